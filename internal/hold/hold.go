@@ -14,6 +14,7 @@ import (
 	_ "github.com/golang-migrate/migrate/v4/source/iofs"
 	_ "github.com/google/go-cmp/cmp"
 	_ "github.com/google/uuid"
+	_ "github.com/gowebpki/jcs"
 	_ "github.com/jackc/pgx/v5/pgxpool"
 	_ "github.com/jba/templatecheck"
 	_ "github.com/labstack/echo/v4"

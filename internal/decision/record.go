@@ -1,0 +1,109 @@
+package decision
+
+import (
+	"encoding/json"
+	"fmt"
+	"time"
+
+	"github.com/google/uuid"
+	"github.com/gowebpki/jcs"
+)
+
+// Kind says what a record records.
+type Kind string
+
+// The kinds of record.
+const (
+	KindHoldRelease  Kind = "hold_release"       // Subject: the stage's key
+	KindCheckReading Kind = "check_reading"      // Subject: item or item@phase; Value: the tutor's reading, "" where it was seen
+	KindCriterion    Kind = "criterion_decision" // Subject: UNIT/code; Outcome met or not_yet_met
+	KindOverride     Kind = "override"           // Subject: Line(item, part, phase); Outcome: the verdict put in place
+	KindSignOff      Kind = "sign_off"           // Subject: ""
+	KindMoreToDo     Kind = "more_to_do"         // Subject: ""; Value: by when (date)
+	KindSafetyStop   Kind = "safety_stop"
+	KindClearStop    Kind = "safety_stop_cleared"
+)
+
+// Outcome is a decision on a criterion; there is no third.
+type Outcome string
+
+// The outcomes.
+const (
+	Met       Outcome = "met"
+	NotYetMet Outcome = "not_yet_met"
+)
+
+// Words is the outcome as people read it.
+func (o Outcome) Words() string {
+	if o == NotYetMet {
+		return "not yet met"
+	}
+	return string(o)
+}
+
+// Reason says in which respect evidence falls short; it is compulsory for not yet met.
+type Reason string
+
+// Reasons lists the reasons in the order in which they are offered (common practice of vocational assessment, no source).
+func Reasons() []Reason { return []Reason{"valid", "authentic", "current", "sufficient", "safe"} }
+
+// Record is one thing that a person decided. Records are appended, never changed; Supersedes names the one it replaces.
+type Record struct {
+	ID         uuid.UUID
+	Centre     int64
+	Attempt    uuid.UUID
+	Kind       Kind
+	Subject    string
+	Outcome    string
+	Reason     Reason
+	Words      string
+	Value      string
+	Evidence   []string // keys of the items that the decision rests on
+	By         uuid.UUID
+	ByName     string // at the time
+	Role       string // in which the person acted
+	At         time.Time
+	Supersedes uuid.UUID // zero where there is nothing to supersede
+}
+
+// recordSchema is the edition of the canonical form.
+const recordSchema = "1"
+
+// Canonical is the record as RFC 8785 canonical JSON: the bytes that are kept, digested and later appended to the log.
+// Only strings and lists of strings stand in it, so that no number can change its spelling. The time is UTC to the
+// microsecond, which is what the database keeps.
+func (r Record) Canonical() ([]byte, error) {
+	m := map[string]any{
+		"v": recordSchema, "id": r.ID.String(), "centre": fmt.Sprint(r.Centre), "attempt": r.Attempt.String(),
+		"kind": string(r.Kind), "subject": r.Subject, "outcome": r.Outcome, "reason": string(r.Reason), "words": r.Words,
+		"value": r.Value, "evidence": r.Evidence, "by": r.By.String(), "by_name": r.ByName, "role": r.Role,
+		"at": r.At.UTC().Truncate(time.Microsecond).Format("2006-01-02T15:04:05.000000Z07:00"),
+	}
+	if r.Evidence == nil {
+		m["evidence"] = []string{}
+	}
+	if r.Supersedes != uuid.Nil {
+		m["supersedes"] = r.Supersedes.String()
+	}
+	raw, err := json.Marshal(m)
+	if err != nil {
+		return nil, fmt.Errorf("record to JSON: %w", err)
+	}
+	out, err := jcs.Transform(raw)
+	if err != nil {
+		return nil, fmt.Errorf("record to canonical JSON: %w", err)
+	}
+	return out, nil
+}
+
+// Line names one line of a sheet in a record's Subject: the item, its part and its phase.
+func Line(item, part, phase string) string {
+	s := item
+	if part != "" {
+		s += "#" + part
+	}
+	if phase != "" {
+		s += "@" + phase
+	}
+	return s
+}
