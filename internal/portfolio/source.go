@@ -1,0 +1,100 @@
+// Package portfolio says what goes into a portfolio, in what order and with which digests. It draws nothing.
+//
+// A portfolio is one trainee's evidence for one qualification unit: every task whose brief bears on the unit, every
+// attempt at it (failed ones too), every photo, reading, figure and decision. Source is what the application loads;
+// Assemble turns it into a Document, which package pdf draws.
+package portfolio
+
+import (
+	"time"
+
+	"github.com/google/uuid"
+
+	"witnessmark/internal/brief"
+	"witnessmark/internal/decision"
+	"witnessmark/internal/marking"
+)
+
+// Source is everything that a portfolio is made from.
+type Source struct {
+	ID          uuid.UUID // of this portfolio
+	MadeAt      time.Time
+	CentreName  string
+	CentreCode  string
+	Trainee     string
+	TraineeCode string // the sign-in name
+	Cohort      string
+	Unit        Unit
+	Tasks       []Task
+}
+
+// Unit is the qualification unit with its outcomes and criteria, in order.
+type Unit struct {
+	Code, Title, Edition string
+	Outcomes             []Outcome
+}
+
+// Outcome is a learning outcome with its criteria.
+type Outcome struct {
+	Code, Title string
+	Criteria    []Criterion
+}
+
+// Criterion is one assessment criterion.
+type Criterion struct{ Code, Text string }
+
+// Task is one brief version set to the trainee, with every attempt at it.
+type Task struct {
+	Brief    *brief.Brief
+	Version  int
+	Digest   string // SHA-256 of the brief version's text, hex
+	SetBy    string
+	SetAt    time.Time
+	DueOn    time.Time // zero where no date was set
+	Attempts []Attempt // in order of number
+}
+
+// Attempt is one attempt with everything that belongs to it.
+type Attempt struct {
+	ID           uuid.UUID
+	Number       int
+	State        decision.State
+	Given        map[string]string // the drawn values
+	OpenedAt     time.Time         // zero where it has not come to that, as below
+	HandedOverAt time.Time
+	Declaration  string            // the words that the trainee agreed to when handing over
+	Entries      []Entry           // everything typed, in order; later ones supersede earlier ones of the same line
+	Evidence     []Evidence        // in order of receipt
+	Records      []decision.Record // in order
+	Marking      *marking.Result   // the latest; nil before the marker ran
+	MarkedAt     time.Time
+}
+
+// Entry is one typed line with its times.
+type Entry struct {
+	marking.Entry
+	Note       string // what was done in between, who helped
+	By         string
+	CapturedAt time.Time // on the phone; zero where unknown
+	ReceivedAt time.Time
+}
+
+// Evidence is one file.
+type Evidence struct {
+	ID            uuid.UUID
+	Item          string
+	Name          string // the file's own name
+	Caption       string
+	MediaType     string
+	Digest        string // SHA-256 of the bytes as received, hex
+	Size          int64
+	Width, Height int       // in pixels, as stored (before Orientation)
+	Orientation   int       // EXIF 1 to 8
+	TakenAt       time.Time // by the camera; zero where unknown
+	TakenZoned    bool      // the camera stated its zone
+	DeviceAt      time.Time // by the phone
+	ReceivedAt    time.Time // by the server
+	BeforeRelease bool      // captured before its stage's hold point was released
+	By            string
+	PreviewDigest string // of the upright JPEG preview, hex; "" until it is made
+}
