@@ -1,0 +1,140 @@
+package app
+
+import (
+	"time"
+
+	"github.com/google/uuid"
+
+	"witnessmark/internal/brief"
+	"witnessmark/internal/decision"
+	"witnessmark/internal/marking"
+)
+
+// Sheet is one attempt as a job sheet: the brief's stages and items in order, with what was recorded, found and decided
+// beside each. The trainee's page, the tutor's page and the API all show it.
+type Sheet struct {
+	ID         uuid.UUID
+	Number     int
+	State      decision.State
+	Revision   int // goes back with every judging action, so that a stale page is refused
+	Trainee    string
+	TraineeID  uuid.UUID
+	Cohort     string
+	CohortID   uuid.UUID
+	BriefKey   string
+	BriefTitle string
+	Version    int
+	SetBy      string
+	SetAt      time.Time
+	DueOn      time.Time // zero where no date was set
+	OpenedAt   time.Time // zero before, as the times below
+	HandedAt   time.Time
+	MarkedAt   time.Time
+	SignedAt   time.Time
+
+	About       string
+	Cautions    []string
+	Conventions []string
+	Given       []GivenRow
+	Stages      []SheetStage
+	Criteria    []SheetCriterion
+	Declaration string // the words agreed to when handing over; "" before
+	Missing     []Missing
+	Flags       []marking.Flag // about the whole sheet
+	Marks       int
+	Available   int
+	Records     []decision.Record // everything decided, oldest first
+	Remark      *decision.Record  // the latest more-to-do or sign-off, with the tutor's words
+
+	Own    bool // the caller is the trainee
+	Judge  bool // the caller may judge it
+	Record bool // the caller may type and add evidence now
+}
+
+// GivenRow is one given quantity with the trainee's own value.
+type GivenRow struct{ Name, Is, Value string }
+
+// SheetStage is one stage of the sheet.
+type SheetStage struct {
+	Number   int // from 1
+	Key      string
+	Title    string
+	About    string
+	Cautions []string
+	Hold     *SheetHold
+	Items    []SheetItem
+}
+
+// SheetHold is the hold bar at the start of a stage.
+type SheetHold struct {
+	Show        string
+	Entitlement string           // "gas", "electrical", "unvented" or ""
+	Release     *decision.Record // nil while it holds
+	MayRelease  bool             // by the caller, now
+	WhyNot      string           // why the caller may not, in words; "" where they may or where it is released
+}
+
+// SheetItem is one item with its lines or files.
+type SheetItem struct {
+	*brief.Item
+	Form     string // "photo", "reading", "functional-test", "observation", "sequence", "figure", "choice", "answer", "confirm", "document"
+	Lines    []SheetLine
+	Files    []SheetFile
+	Criteria []string // "UNIT/code", resolved
+	Done     bool     // what is required is there
+}
+
+// SheetLine is one thing to type, tick or choose.
+type SheetLine struct {
+	Item     string
+	Part     string
+	Phase    brief.Phase
+	Label    string      // "as found", "2nd of 3", the step's text, the check's title
+	Unit     string      // the asked unit; "" for words
+	Options  []string    // for words to choose from
+	Entry    *LineEntry  // the latest; nil while empty
+	Earlier  []LineEntry // superseded ones, oldest first
+	Finding  *marking.Finding
+	Override *decision.Record // the latest override of the finding
+	Check    *decision.Record // the latest check reading
+}
+
+// LineEntry is what somebody put into a line.
+type LineEntry struct {
+	ID                     uuid.UUID
+	Text, Unit, Working    string
+	Note                   string
+	CapturedAt, ReceivedAt time.Time // on the phone (zero where unknown), by the server
+}
+
+// SheetFile is one photo or document.
+type SheetFile struct {
+	ID            uuid.UUID
+	Name          string
+	Caption       string
+	MediaType     string
+	Size          int64
+	Width, Height int // upright
+	Digest        string
+	TakenAt       time.Time // by the camera; zero where unknown
+	DeviceAt      time.Time
+	ReceivedAt    time.Time
+	BeforeRelease bool
+	Preview       bool // a preview is there to be shown
+}
+
+// SheetCriterion is one criterion that the brief covers, with its current decision.
+type SheetCriterion struct {
+	Ref      string // "UNIT/1.2"
+	Text     string
+	Items    []string         // keys of the items that bear on it
+	Blocked  []string         // why it cannot be met as things stand, in words
+	Decision *decision.Record // the current one; nil while open
+	Earlier  []decision.Record
+}
+
+// Missing is something that has to be there before handing over.
+type Missing struct {
+	Item string // its key, for a link
+	Text string // in words
+}
