@@ -1,0 +1,43 @@
+# The two commands to know are `make demo` and `make test`. Both do all their own set-up.
+
+E2E := web/e2e
+
+.PHONY: demo test check unit browser bench soak build golden
+
+## demo: a private PostgreSQL, the demonstration centre and the server; Ctrl-C stops all of it.
+demo:
+	@.ci/need postgresql
+	go run ./cmd/witnessmark demo $(ARGS)
+
+## test: everything, on a fresh machine.
+test: check unit browser
+
+## check: formatting, vet, staticcheck.
+check:
+	@test -z "$$(gofmt -l cmd internal migrations seed web)" || { echo "Run gofmt on:"; gofmt -l cmd internal migrations seed web; exit 1; }
+	go vet ./...
+	go tool staticcheck ./...
+
+## unit: Go's tests with the race detector, on real PostgreSQL servers of their own.
+unit:
+	@.ci/need postgresql-programs pdf trace
+	go test -race ./...
+
+## browser: the main job in a real browser.
+browser:
+	@.ci/need postgresql-programs browser pdf node
+	cd $(E2E) && npm ci --no-audit --no-fund --silent && npm run --silent types
+	go build -o bin/witnessmark ./cmd/witnessmark
+	cd $(E2E) && npm test --silent
+
+## bench: figures from one run, medians of five interleaved rounds; stops non-zero when one misses its bar.
+bench:
+	@.ci/need postgresql-programs
+	go run ./internal/bench
+
+## golden: writes the golden files afresh; read the difference before you commit it.
+golden:
+	go test ./... -update
+
+build:
+	CGO_ENABLED=0 go build -o bin/ ./cmd/...
