@@ -1,0 +1,226 @@
+package decision
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/google/uuid"
+
+	"witnessmark/internal/brief"
+	"witnessmark/internal/fault"
+	"witnessmark/internal/marking"
+)
+
+// Latest finds the record of the kind and subject that nothing supersedes: the last appended. Nil where there is none.
+func Latest(records []Record, k Kind, subject string) *Record {
+	for i, r := range slices.Backward(records) {
+		if r.Kind == k && r.Subject == subject {
+			return &records[i]
+		}
+	}
+	return nil
+}
+
+// Judgement is what a tutor wants to put down for a criterion.
+type Judgement struct {
+	Criterion string // "UNIT/code"
+	Outcome   Outcome
+	Reason    Reason // compulsory for not yet met
+	Words     string // compulsory for not yet met
+	Evidence  []string
+}
+
+// CheckJudgement refuses a judgement that the brief has no place for, one without its reason, and a "met" that what is in
+// front of the tutor cannot bear (blocked says why, in words).
+func CheckJudgement(b *brief.Brief, j Judgement, blocked []string) error {
+	if !slices.Contains(b.CriterionRefs(), j.Criterion) {
+		return fault.NotFound("This brief does not cover criterion %s.", j.Criterion)
+	}
+	for _, key := range j.Evidence {
+		if _, _, ok := b.Item(key); !ok {
+			return fault.Invalid("evidence", "The brief has no item %q to rest the decision on.", key)
+		}
+	}
+	switch j.Outcome {
+	case Met:
+		if len(blocked) > 0 {
+			return fault.Conflict("Criterion %s cannot be met yet. %s", j.Criterion, strings.Join(blocked, " "))
+		}
+	case NotYetMet:
+		if !slices.Contains(Reasons(), j.Reason) {
+			return fault.Invalid("reason", "Say in which respect the evidence falls short: valid, authentic, current, sufficient or safe.")
+		}
+		if strings.TrimSpace(j.Words) == "" {
+			return fault.Invalid("words", "Say in your own words what is missing, so that the trainee knows what to do.")
+		}
+	default:
+		return fault.Invalid("outcome", "Choose met or not yet met.")
+	}
+	return nil
+}
+
+// AllDecided says whether every criterion of the brief has a decision, and AllMet whether every one of them is met.
+func AllDecided(b *brief.Brief, records []Record) (decided, met bool) {
+	decided, met = true, true
+	for _, ref := range b.CriterionRefs() {
+		r := Latest(records, KindCriterion, ref)
+		decided = decided && r != nil
+		met = met && r != nil && r.Outcome == string(Met)
+	}
+	return decided, met
+}
+
+// Standing is what stands behind an attempt when a criterion is judged.
+type Standing struct {
+	Brief   *brief.Brief
+	Result  *marking.Result // nil before the marker ran
+	Records []Record
+	// EarlyOnly holds the keys of items whose files were all captured before their stage's hold point was released.
+	EarlyOnly map[string]bool
+	// Empty holds the keys of required items that have nothing in them.
+	Empty map[string]bool
+}
+
+// Blocked lists, in whole sentences, why the criterion cannot be met as things stand: a safety-critical line that failed
+// or is not proved and that nobody has overridden, a hold point that was never released, evidence that was only captured
+// before a release, a required item with nothing in it.
+func (s Standing) Blocked(criterion string) []string {
+	var why []string
+	for i := range s.Brief.Stages {
+		st := &s.Brief.Stages[i]
+		bears := false
+		for j := range st.Items {
+			it := &st.Items[j]
+			if !slices.ContainsFunc(it.Criteria, func(c string) bool { return s.Brief.Ref(c) == criterion }) {
+				continue
+			}
+			bears = true
+			why = append(why, s.itemBlocks(it)...)
+		}
+		if bears && st.Hold != nil && Latest(s.Records, KindHoldRelease, st.Key) == nil {
+			why = append(why, fmt.Sprintf("The hold point before stage %d (%s) was never released.", i+1, st.Title))
+		}
+	}
+	return why
+}
+
+// itemBlocks is Blocked for one item.
+func (s Standing) itemBlocks(it *brief.Item) []string {
+	var why []string
+	if s.Empty[it.Key] {
+		why = append(why, fmt.Sprintf("%s: nothing has been handed in.", it.Title))
+	}
+	if s.EarlyOnly[it.Key] {
+		why = append(why, fmt.Sprintf("%s: all of it was captured before the hold point was released.", it.Title))
+	}
+	if s.Result == nil {
+		return why
+	}
+	for _, f := range s.Result.Findings {
+		if f.Item != it.Key || !f.Blocks {
+			continue
+		}
+		if o := Latest(s.Records, KindOverride, Line(f.Item, f.Part, string(f.Phase))); o != nil && Passes(marking.Verdict(o.Outcome)) {
+			continue
+		}
+		what := it.Title
+		if f.Phase != brief.NoPhase {
+			what += ", " + f.Phase.Words()
+		}
+		why = append(why, fmt.Sprintf("%s is safety-critical: %s", what, f.Tutor))
+	}
+	return slices.Compact(why)
+}
+
+// Passes says whether a verdict speaks for the trainee.
+func Passes(v marking.Verdict) bool {
+	return v == marking.Correct || v == marking.FollowThrough || v == marking.WithinLimit || v == marking.Recorded
+}
+
+// Handover is what lies ready when a trainee wants to hand over.
+type Handover struct {
+	Brief  *brief.Brief
+	Filled map[string]bool // Line(item, part, phase) of every slot with something in it
+	Files  map[string]int  // files per item key
+}
+
+// Gap is something that has to be there before handing over.
+type Gap struct {
+	Item string
+	Text string
+}
+
+// Gaps lists what is still missing, in the brief's order.
+func (h Handover) Gaps() []Gap {
+	var gaps []Gap
+	for _, st := range h.Brief.Stages {
+		for i := range st.Items {
+			it := &st.Items[i]
+			if it.Optional {
+				continue
+			}
+			if t := h.gap(it); t != "" {
+				gaps = append(gaps, Gap{Item: it.Key, Text: it.Title + ": " + t})
+			}
+		}
+	}
+	return gaps
+}
+
+// gap says what one item lacks; "" where it lacks nothing.
+func (h Handover) gap(it *brief.Item) string {
+	want := 0
+	switch {
+	case it.Photo != nil:
+		want = max(it.Photo.AtLeast, 1)
+	case it.Document != nil:
+		want = 1
+	}
+	if n := h.Files[it.Key]; n < want {
+		switch {
+		case it.Document != nil:
+			return "add the document."
+		case want == 1:
+			return "add a photo."
+		}
+		return fmt.Sprintf("%d of %d photos are there.", n, want)
+	}
+	slots := it.Slots()
+	empty := 0
+	for _, s := range slots {
+		if !h.Filled[Line(it.Key, s.Part, string(s.Phase))] {
+			empty++
+		}
+	}
+	switch {
+	case empty == 0:
+		return ""
+	case len(slots) == 1:
+		return "still empty."
+	}
+	return fmt.Sprintf("%d of %d are still empty.", empty, len(slots))
+}
+
+// CheckRelease says whether the person may release the hold point: registered says whether they hold the registration or
+// approval that it calls for, in date; unproved lists, in words, what is not right yet among the items it needs.
+func CheckRelease(h *brief.Hold, registered bool, unproved []string) error {
+	if h == nil {
+		return fault.NotFound("This stage has no hold point.")
+	}
+	if !registered {
+		return fault.Forbidden("This hold point may be released only by somebody whose %s registration or approval is recorded here and in date today.", h.Entitlement)
+	}
+	if len(unproved) > 0 {
+		return fault.Conflict("Keep the hold: %s", strings.Join(unproved, " "))
+	}
+	return nil
+}
+
+// Superseded names the record that a new one of the kind and subject replaces; zero where there is none.
+func Superseded(records []Record, k Kind, subject string) uuid.UUID {
+	if r := Latest(records, k, subject); r != nil {
+		return r.ID
+	}
+	return uuid.Nil
+}
