@@ -77,7 +77,7 @@ type SheetHold struct {
 // SheetItem is one item with its lines or files.
 type SheetItem struct {
 	*brief.Item
-	Form     string // "photo", "reading", "functional-test", "observation", "sequence", "figure", "choice", "answer", "confirm", "document"
+	Number   int // within the sheet, from 1
 	Lines    []SheetLine
 	Files    []SheetFile
 	Criteria []string // "UNIT/code", resolved
@@ -86,12 +86,8 @@ type SheetItem struct {
 
 // SheetLine is one thing to type, tick or choose.
 type SheetLine struct {
+	brief.Slot
 	Item     string
-	Part     string
-	Phase    brief.Phase
-	Label    string      // "as found", "2nd of 3", the step's text, the check's title
-	Unit     string      // the asked unit; "" for words
-	Options  []string    // for words to choose from
 	Entry    *LineEntry  // the latest; nil while empty
 	Earlier  []LineEntry // superseded ones, oldest first
 	Finding  *marking.Finding

@@ -1,0 +1,186 @@
+package app
+
+import (
+	"witnessmark/internal/brief"
+	"witnessmark/internal/decision"
+	"witnessmark/internal/portfolio"
+)
+
+// assemble lays an attempt out along its brief. It fills everything that the brief, the attempt and its records say; who
+// is looking, and what they may do, is the caller's to add.
+func assemble(b *brief.Brief, at portfolio.Attempt, criteria map[string]string) Sheet {
+	s := Sheet{
+		ID: at.ID, Number: at.Number, State: at.State,
+		OpenedAt: at.OpenedAt, HandedAt: at.HandedOverAt, MarkedAt: at.MarkedAt,
+		BriefKey: b.Key, BriefTitle: b.Title, About: b.About, Cautions: b.Cautions, Conventions: b.Conventions,
+		Declaration: at.Declaration, Records: at.Records,
+	}
+	for _, g := range b.Given {
+		s.Given = append(s.Given, GivenRow{Name: g.Name, Is: g.Is, Value: at.Given[g.Name]})
+	}
+	if at.Marking != nil {
+		s.Flags, s.Marks, s.Available = at.Marking.Flags, at.Marking.Marks, at.Marking.Available
+	}
+	number := 0
+	for i := range b.Stages {
+		st := &b.Stages[i]
+		stage := SheetStage{Number: i + 1, Key: st.Key, Title: st.Title, About: st.About, Cautions: st.Cautions}
+		if st.Hold != nil {
+			stage.Hold = &SheetHold{
+				Show: st.Hold.Show, Entitlement: st.Hold.Entitlement,
+				Release: decision.Latest(at.Records, decision.KindHoldRelease, st.Key),
+			}
+		}
+		for j := range st.Items {
+			number++
+			stage.Items = append(stage.Items, assembleItem(b, &st.Items[j], number, at))
+		}
+		s.Stages = append(s.Stages, stage)
+	}
+	for _, g := range handover(b, at).Gaps() {
+		s.Missing = append(s.Missing, Missing(g))
+	}
+	empty := map[string]bool{}
+	for _, m := range s.Missing {
+		empty[m.Item] = true
+	}
+	for i := range s.Stages {
+		for j := range s.Stages[i].Items {
+			it := &s.Stages[i].Items[j]
+			it.Done = !empty[it.Key] && (len(it.Files) > 0 || filled(it.Lines))
+		}
+	}
+	s.Criteria = assembleCriteria(b, at, criteria)
+	for i, r := range at.Records {
+		if r.Kind == decision.KindSignOff || r.Kind == decision.KindMoreToDo {
+			s.Remark = &at.Records[i]
+		}
+		if r.Kind == decision.KindSignOff {
+			s.SignedAt = r.At
+		}
+	}
+	return s
+}
+
+// filled says whether anything stands in any of the lines.
+func filled(lines []SheetLine) bool {
+	for _, l := range lines {
+		if l.Entry != nil {
+			return true
+		}
+	}
+	return false
+}
+
+// assembleItem lays out one item with its lines and files.
+func assembleItem(b *brief.Brief, it *brief.Item, number int, at portfolio.Attempt) SheetItem {
+	si := SheetItem{Item: it, Number: number}
+	for _, c := range it.Criteria {
+		si.Criteria = append(si.Criteria, b.Ref(c))
+	}
+	for _, slot := range it.Slots() {
+		si.Lines = append(si.Lines, assembleLine(it.Key, slot, at))
+	}
+	for _, e := range at.Evidence {
+		if e.Item != it.Key {
+			continue
+		}
+		w, h := e.Width, e.Height
+		if e.Orientation >= 5 { // EXIF 5 to 8 lie on their side
+			w, h = h, w
+		}
+		si.Files = append(si.Files, SheetFile{
+			ID: e.ID, Name: e.Name, Caption: e.Caption, MediaType: e.MediaType, Size: e.Size, Width: w, Height: h,
+			Digest: e.Digest, TakenAt: e.TakenAt, DeviceAt: e.DeviceAt, ReceivedAt: e.ReceivedAt,
+			BeforeRelease: e.BeforeRelease, Preview: e.PreviewDigest != "",
+		})
+	}
+	return si
+}
+
+// assembleLine lays out one slot with what was put into it, found and decided.
+func assembleLine(item string, slot brief.Slot, at portfolio.Attempt) SheetLine {
+	l := SheetLine{Slot: slot, Item: item}
+	for _, e := range at.Entries {
+		if e.Item != item || e.Part != slot.Part || e.Phase != slot.Phase {
+			continue
+		}
+		if l.Entry != nil {
+			l.Earlier = append(l.Earlier, *l.Entry)
+		}
+		l.Entry = &LineEntry{
+			Text: e.Text, Unit: e.Unit, Working: e.Working, Note: e.Note,
+			CapturedAt: e.CapturedAt, ReceivedAt: e.ReceivedAt,
+		}
+	}
+	if l.Entry != nil && l.Entry.Text == "" && l.Entry.Working == "" { // cleared again
+		l.Earlier = append(l.Earlier, *l.Entry)
+		l.Entry = nil
+	}
+	if at.Marking != nil {
+		for i, f := range at.Marking.Findings {
+			if f.Item == item && f.Part == slot.Part && f.Phase == slot.Phase {
+				l.Finding = &at.Marking.Findings[i]
+			}
+		}
+	}
+	line := decision.Line(item, slot.Part, string(slot.Phase))
+	l.Override = decision.Latest(at.Records, decision.KindOverride, line)
+	l.Check = decision.Latest(at.Records, decision.KindCheckReading, decision.Line(item, "", string(slot.Phase)))
+	return l
+}
+
+// assembleCriteria lays out the criteria with their decisions and with what keeps them from being met.
+func assembleCriteria(b *brief.Brief, at portfolio.Attempt, texts map[string]string) []SheetCriterion {
+	st := standing(b, at)
+	var cs []SheetCriterion
+	for _, ref := range b.CriterionRefs() {
+		c := SheetCriterion{Ref: ref, Text: texts[ref], Blocked: st.Blocked(ref)}
+		for i := range b.Stages {
+			for j := range b.Stages[i].Items {
+				it := &b.Stages[i].Items[j]
+				for _, own := range it.Criteria {
+					if b.Ref(own) == ref {
+						c.Items = append(c.Items, it.Key)
+					}
+				}
+			}
+		}
+		for i, r := range at.Records {
+			if r.Kind != decision.KindCriterion || r.Subject != ref {
+				continue
+			}
+			if c.Decision != nil {
+				c.Earlier = append(c.Earlier, *c.Decision)
+			}
+			c.Decision = &at.Records[i]
+		}
+		cs = append(cs, c)
+	}
+	return cs
+}
+
+// handover gathers what lies ready for handing over.
+func handover(b *brief.Brief, at portfolio.Attempt) decision.Handover {
+	h := decision.Handover{Brief: b, Filled: map[string]bool{}, Files: map[string]int{}}
+	for _, e := range at.Entries {
+		h.Filled[decision.Line(e.Item, e.Part, string(e.Phase))] = e.Text != ""
+	}
+	for _, e := range at.Evidence {
+		h.Files[e.Item]++
+	}
+	return h
+}
+
+// standing gathers what stands behind the attempt when a criterion is judged.
+func standing(b *brief.Brief, at portfolio.Attempt) decision.Standing {
+	st := decision.Standing{Brief: b, Result: at.Marking, Records: at.Records, EarlyOnly: map[string]bool{}, Empty: map[string]bool{}}
+	for _, e := range at.Evidence {
+		early, seen := st.EarlyOnly[e.Item]
+		st.EarlyOnly[e.Item] = e.BeforeRelease && (early || !seen)
+	}
+	for _, g := range handover(b, at).Gaps() {
+		st.Empty[g.Item] = true
+	}
+	return st
+}
