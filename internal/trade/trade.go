@@ -1,0 +1,53 @@
+// Package trade holds the calculations of the trade that a brief's formulas may call: water, copper tube, the expansion
+// of a sealed system.
+//
+// The rules of its world:
+//
+//   - Every number is a float64 in SI base units: kelvin, pascal, metre, cubic metre, kilogram. A temperature is a
+//     point on the thermodynamic scale unless its name says difference. A pressure is absolute, always; turning a gauge
+//     reading into an absolute one is the formula's business, so that the air pressure added stands where a person sees
+//     it.
+//   - Every function states the range it holds for and where it comes from. Outside that range it answers with a
+//     fault.Invalid that names the parameter, never with an extrapolation.
+//   - Nothing is kept between calls and nothing is allocated but a fault, so a whole cohort can be marked again cheaply.
+//   - Tables out of copyrighted standards are not here. A brief gives the tube's outside diameter and wall, the limit
+//     and the allowance; this package works with them.
+//
+// One file is one subject. A subject brings its plain Go functions and a list that offers them to formulas; Functions
+// joins the lists.
+//
+// Sums of products are written with an explicit float64 around each product, which keeps the compiler from fusing them:
+// a figure is the same to the last bit on every processor as far as the standard library's own functions are.
+package trade
+
+import (
+	"math"
+	"strconv"
+
+	"witnessmark/internal/fault"
+)
+
+// zeroCelsius is 0 °C in kelvin, by the definition of the Celsius scale.
+const zeroCelsius = 273.15
+
+// celsius writes a temperature in kelvin as a person reads it: "-3 °C", "127.41 °C".
+func celsius(t float64) string { return number(t-zeroCelsius) + " °C" }
+
+// bar writes a pressure in pascal as a person reads it: "2.5 bar".
+func bar(p float64) string { return number(p/1e5) + " bar" }
+
+// number writes v to at most two decimals, or to three figures where two decimals would hide it.
+func number(v float64) string {
+	if a := math.Abs(v); a != 0 && (a < 0.01 || a >= 1e7) {
+		return strconv.FormatFloat(v, 'g', 3, 64)
+	}
+	return strconv.FormatFloat(math.Round(v*100)/100, 'f', -1, 64)
+}
+
+// positive refuses anything that is not a finite number above zero; what begins the sentence ("The flow").
+func positive(name, what string, v float64) error {
+	if v > 0 && !math.IsInf(v, 1) {
+		return nil
+	}
+	return fault.Invalid(name, "%s must be more than nothing. Check the figure and its sign.", what)
+}

@@ -1,0 +1,104 @@
+package trade
+
+import "witnessmark/internal/fault"
+
+// ConventionPressure is the absolute pressure, in pascal, that water is taken to be at where a formula states none:
+// 0.25 MPa, a sealed heating system at about 1.5 bar gauge. Between 1 and 4 bar absolute a density moves by 0.02 %.
+const ConventionPressure = 0.25e6
+
+// The corners of IF97's region 1 (liquid water), R7-97 section 2 and figure 1.
+const (
+	region1Coldest  = zeroCelsius
+	region1Hottest  = 623.15
+	region1Pressure = 100e6
+)
+
+// liquid refuses a state that is not liquid water inside IF97's region 1: 0 °C to 350 °C, from the saturation pressure
+// to 1000 bar absolute.
+func liquid(t, p float64) error {
+	if !(t >= region1Coldest && t <= region1Hottest) {
+		return fault.Invalid("t", "Water's properties are worked from 0 °C to 350 °C; this is %s. "+
+			"Check the temperature and its unit.", celsius(t))
+	}
+	if !(p > 0 && p <= region1Pressure) {
+		return fault.Invalid("p", "Water's properties are worked up to 1000 bar absolute; this is %s. "+
+			"Check the pressure, its unit and that it is absolute.", bar(p))
+	}
+	if p < saturationPressure(t) {
+		return boiled(t, p)
+	}
+	return nil
+}
+
+// boiled says that water at t and p would be steam, and at which temperature it turns.
+func boiled(t, p float64) error {
+	if p < saturationLowest {
+		return fault.Invalid("p", "At %s absolute water does not stay liquid at any temperature. "+
+			"Check that the pressure is absolute.", bar(p))
+	}
+	return fault.Invalid("t", "At %s absolute water stays liquid from 0 °C up to %s; this is %s. "+
+		"Check the temperature, or state the higher pressure.", bar(p), celsius(saturationTemperature(p)), celsius(t))
+}
+
+// WaterVolume is the specific volume of liquid water, m³/kg, at t kelvin and p pascal absolute.
+//
+// Range: 0 °C to 350 °C, saturation pressure to 1000 bar absolute; outside it a fault. Source: IAPWS R7-97(2012),
+// region 1, equation 7 and table 3. Example: at 26.85 °C and 30 bar, 0.001 002 151 68 m³/kg.
+func WaterVolume(t, p float64) (float64, error) {
+	if err := liquid(t, p); err != nil {
+		return 0, err
+	}
+	return region1Volume(t, p), nil
+}
+
+// WaterDensity is the density of liquid water, kg/m³, at t kelvin and p pascal absolute.
+//
+// Range and source as WaterVolume. Example: at 51.3 °C and 2.5 bar absolute, 987.519 kg/m³.
+func WaterDensity(t, p float64) (float64, error) {
+	if err := liquid(t, p); err != nil {
+		return 0, err
+	}
+	return 1 / region1Volume(t, p), nil
+}
+
+// WaterHeatCapacity is the specific heat of liquid water at constant pressure, J/(kg·K), at t kelvin and p pascal
+// absolute.
+//
+// Range and source as WaterVolume. Example: at 60.55 °C and 2.5 bar absolute, 4182.67 J/(kg·K).
+func WaterHeatCapacity(t, p float64) (float64, error) {
+	if err := liquid(t, p); err != nil {
+		return 0, err
+	}
+	return region1At(t, p).heatCapacity(), nil
+}
+
+// WaterEnthalpy is the specific enthalpy of liquid water, J/kg, at t kelvin and p pascal absolute; it is zero close to
+// the triple point, so only differences of it mean anything.
+//
+// Range and source as WaterVolume. Example: at 26.85 °C and 30 bar, 115 331.273 J/kg.
+func WaterEnthalpy(t, p float64) (float64, error) {
+	if err := liquid(t, p); err != nil {
+		return 0, err
+	}
+	return region1At(t, p).enthalpy(t), nil
+}
+
+// WaterMeanHeatCapacity is the mean specific heat, J/(kg·K), of liquid water between t1 and t2 kelvin at p pascal
+// absolute: the difference of enthalpies over the difference of temperatures. At equal temperatures it is the specific
+// heat there, which is the limit.
+//
+// Range and source as WaterVolume. Example: from 10 °C to 60 °C at 2.5 bar absolute, 4181.678 J/(kg·K).
+func WaterMeanHeatCapacity(t1, t2, p float64) (float64, error) {
+	if t1 == t2 {
+		return WaterHeatCapacity(t1, p)
+	}
+	h1, err := WaterEnthalpy(t1, p)
+	if err != nil {
+		return 0, err
+	}
+	h2, err := WaterEnthalpy(t2, p)
+	if err != nil {
+		return 0, err
+	}
+	return (h2 - h1) / (t2 - t1), nil
+}
