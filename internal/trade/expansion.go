@@ -1,7 +1,5 @@
 package trade
 
-import "witnessmark/internal/fault"
-
 // WaterExpansion is the share by which water grows from t1 to t2 kelvin at p pascal absolute, a plain number: density at
 // t1 over density at t2, less one. It is negative where the water shrinks, as from 0 °C to 4 °C.
 //
@@ -21,7 +19,7 @@ func WaterExpansion(t1, t2, p float64) (float64, error) {
 // VesselAcceptance is the share of a vessel's volume that can take up water while the pressure goes from preCharge to
 // final, both in pascal ABSOLUTE: (final − preCharge)/final. The gas keeps its temperature.
 //
-// Range: pressures above zero, the final one above the pre-charge; outside it a fault. Source: Boyle's law, as
+// Range: pressures above zero, the final one above the pre-charge; outside it a RangeError. Source: Boyle's law, as
 // EN 12828 annex D uses it. Example: 0.75 bar gauge to 2.5 bar gauge with 1 bar of air, 0.5.
 func VesselAcceptance(preCharge, final float64) (float64, error) {
 	if err := positive("p0", "The pre-charge as an absolute pressure", preCharge); err != nil {
@@ -31,7 +29,7 @@ func VesselAcceptance(preCharge, final float64) (float64, error) {
 		return 0, err
 	}
 	if final <= preCharge {
-		return 0, fault.Invalid("pe", "A vessel takes up water only if the final pressure (%s absolute) is above the "+
+		return 0, beyond("pe", "A vessel takes up water only if the final pressure (%s absolute) is above the "+
 			"pre-charge (%s absolute). Check both, and that both are absolute.", bar(final), bar(preCharge))
 	}
 	return (final - preCharge) / final, nil
@@ -48,7 +46,7 @@ func VesselSize(expansion, reserve, preCharge, final float64) (float64, error) {
 		return 0, err
 	}
 	if !(reserve >= 0) {
-		return 0, fault.Invalid("VWR", "The water reserve cannot be less than nothing. Check the figure and its sign.")
+		return 0, beyond("VWR", "The water reserve cannot be less than nothing. Check the figure and its sign.")
 	}
 	share, err := VesselAcceptance(preCharge, final)
 	if err != nil {
@@ -70,7 +68,7 @@ func VesselFillPressure(volume, reserve, preCharge float64) (float64, error) {
 		return 0, err
 	}
 	if !(reserve >= 0 && reserve < volume) {
-		return 0, fault.Invalid("VWR", "The water reserve must be nothing or more, and less than the vessel's volume "+
+		return 0, beyond("VWR", "The water reserve must be nothing or more, and less than the vessel's volume "+
 			"of %s L. Check both figures and their units.", number(volume*1e3))
 	}
 	return preCharge * volume / (volume - reserve), nil
@@ -79,7 +77,7 @@ func VesselFillPressure(volume, reserve, preCharge float64) (float64, error) {
 // VesselHotPressure is the pressure, pascal ABSOLUTE, that a vessel of volume m³ reaches when the water grows by
 // expansion m³ after a cold fill: the gas, volume·preCharge/fill of it at the fill, gives way by the expansion.
 //
-// Range: all above zero, the fill not below the pre-charge, and gas left after the expansion; outside it a fault.
+// Range: all above zero, the fill not below the pre-charge, and gas left after the expansion; outside it a RangeError.
 // Source: Boyle's law, as EN 12828 annex D uses it.
 // Example: 12 L at 0.75 bar gauge, filled to 1.2 bar gauge, takes 2.2 L: 1.8589 bar gauge with 1 bar of air.
 func VesselHotPressure(volume, expansion, preCharge, fill float64) (float64, error) {
@@ -93,12 +91,12 @@ func VesselHotPressure(volume, expansion, preCharge, fill float64) (float64, err
 		return 0, err
 	}
 	if !(fill >= preCharge) {
-		return 0, fault.Invalid("pa", "The cold fill (%s absolute) is below the pre-charge (%s absolute), so the vessel "+
+		return 0, beyond("pa", "The cold fill (%s absolute) is below the pre-charge (%s absolute), so the vessel "+
 			"is empty and cannot be worked this way. Check both, and that both are absolute.", bar(fill), bar(preCharge))
 	}
 	gas := volume * preCharge / fill
 	if gas <= expansion {
-		return 0, fault.Invalid("Ve", "The water grows by %s L and only %s L of gas is left in the vessel at the cold "+
+		return 0, beyond("Ve", "The water grows by %s L and only %s L of gas is left in the vessel at the cold "+
 			"fill, so no pressure holds it. Check the figures, or choose a larger vessel.",
 			number(expansion*1e3), number(gas*1e3))
 	}

@@ -99,12 +99,12 @@ func near(t *testing.T, what string, got, want, tolerance float64) {
 	}
 }
 
-// must fails the test on a fault and gives the figure otherwise.
+// must fails the test on an error and gives the figure otherwise.
 func must(t *testing.T) func(v float64, err error) float64 {
 	return func(v float64, err error) float64 {
 		t.Helper()
 		if err != nil {
-			t.Fatalf("got fault %q, want a figure", err)
+			t.Fatalf("got error %q, want a figure", err)
 		}
 		return v
 	}

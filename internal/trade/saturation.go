@@ -2,8 +2,6 @@ package trade
 
 import (
 	"math"
-
-	"witnessmark/internal/fault"
 )
 
 // The ends of the saturation line: 0 °C, where the pressure is 611.213 Pa, and the critical point (R7-97 equation 30
@@ -31,11 +29,11 @@ const (
 
 // WaterSaturationPressure is the absolute pressure, Pa, at which water at t kelvin boils.
 //
-// Range: 0 °C to 373.946 °C, the critical point; outside it a fault. Source: IAPWS R7-97(2012), region 4, equation 30.
+// Range: 0 °C to 373.946 °C, the critical point; outside it a RangeError. Source: IAPWS R7-97(2012), region 4, equation 30.
 // Example: at 226.85 °C, 2.638 897 76 MPa.
 func WaterSaturationPressure(t float64) (float64, error) {
 	if !(t >= saturationColdest && t <= saturationHottest) {
-		return 0, fault.Invalid("t", "Water boils at temperatures from 0 °C to 373.95 °C, depending on the pressure; "+
+		return 0, beyond("t", "Water boils at temperatures from 0 °C to 373.95 °C, depending on the pressure; "+
 			"this is %s. Check the temperature and its unit.", celsius(t))
 	}
 	return saturationPressure(t), nil
@@ -43,11 +41,11 @@ func WaterSaturationPressure(t float64) (float64, error) {
 
 // WaterSaturationTemperature is the temperature, K, at which water boils at p pascal absolute.
 //
-// Range: 611.213 Pa to 22.064 MPa; outside it a fault. Source: IAPWS R7-97(2012), region 4, equation 31.
+// Range: 611.213 Pa to 22.064 MPa; outside it a RangeError. Source: IAPWS R7-97(2012), region 4, equation 31.
 // Example: at 1 bar absolute, 372.755 919 K.
 func WaterSaturationTemperature(p float64) (float64, error) {
 	if !(p >= saturationLowest && p <= saturationHighest) {
-		return 0, fault.Invalid("p", "Water boils at pressures from 0.0061 bar to 220.64 bar absolute, depending on the "+
+		return 0, beyond("p", "Water boils at pressures from 0.0061 bar to 220.64 bar absolute, depending on the "+
 			"temperature; this is %s. Check the pressure, its unit and that it is absolute.", bar(p))
 	}
 	return saturationTemperature(p), nil

@@ -8,8 +8,8 @@
 //     reading into an absolute one is the formula's business, so that the air pressure added stands where a person sees
 //     it.
 //   - Every function states the range it holds for and where it comes from. Outside that range it answers with a
-//     fault.Invalid that names the parameter, never with an extrapolation.
-//   - Nothing is kept between calls and nothing is allocated but a fault, so a whole cohort can be marked again cheaply.
+//     RangeError that names the parameter, never with an extrapolation.
+//   - Nothing is kept between calls and nothing is allocated but an error, so a whole cohort can be marked again cheaply.
 //   - Tables out of copyrighted standards are not here. A brief gives the tube's outside diameter and wall, the limit
 //     and the allowance; this package works with them.
 //
@@ -21,11 +21,25 @@
 package trade
 
 import (
+	"fmt"
 	"math"
 	"strconv"
-
-	"witnessmark/internal/fault"
 )
+
+// RangeError says that a figure lies outside what a function holds for. Param is the parameter's name as formulas know
+// it; Message is complete in itself and meant for a person: what the range is, what came, what to check. Where the
+// person can mend it only the caller knows, so it is no fault yet.
+type RangeError struct {
+	Param   string
+	Message string
+}
+
+// Error gives the message.
+func (e *RangeError) Error() string { return e.Message }
+
+func beyond(param, format string, args ...any) error {
+	return &RangeError{Param: param, Message: fmt.Sprintf(format, args...)}
+}
 
 // zeroCelsius is 0 °C in kelvin, by the definition of the Celsius scale.
 const zeroCelsius = 273.15
@@ -49,5 +63,5 @@ func positive(name, what string, v float64) error {
 	if v > 0 && !math.IsInf(v, 1) {
 		return nil
 	}
-	return fault.Invalid(name, "%s must be more than nothing. Check the figure and its sign.", what)
+	return beyond(name, "%s must be more than nothing. Check the figure and its sign.", what)
 }

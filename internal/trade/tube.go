@@ -2,13 +2,11 @@ package trade
 
 import (
 	"math"
-
-	"witnessmark/internal/fault"
 )
 
 // TubeBore is the bore, m, of a tube of the outside diameter and wall given in m: the outside diameter less both walls.
 //
-// Range: both above zero and the two walls together less than the outside diameter; outside it a fault. Source:
+// Range: both above zero and the two walls together less than the outside diameter; outside it a RangeError. Source:
 // geometry; EN 1057 names copper tube by outside diameter × wall. Example: 22 mm × 0.9 mm, 20.2 mm.
 func TubeBore(outside, wall float64) (float64, error) {
 	if err := positive("od", "The outside diameter", outside); err != nil {
@@ -19,7 +17,7 @@ func TubeBore(outside, wall float64) (float64, error) {
 	}
 	bore := outside - 2*wall
 	if bore <= 0 {
-		return 0, fault.Invalid("wall", "Two walls of %s mm leave no bore in a tube of %s mm outside. "+
+		return 0, beyond("wall", "Two walls of %s mm leave no bore in a tube of %s mm outside. "+
 			"Check both figures and their units.", number(wall*1e3), number(outside*1e3))
 	}
 	return bore, nil

@@ -66,7 +66,7 @@ func TestTubeRange(t *testing.T) {
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
 			got, err := tt.call()
-			wantFault(t, got, err, tt.field, tt.says)
+			wantRange(t, got, err, tt.field, tt.says)
 		})
 	}
 }

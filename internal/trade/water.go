@@ -1,7 +1,5 @@
 package trade
 
-import "witnessmark/internal/fault"
-
 // ConventionPressure is the absolute pressure, in pascal, that water is taken to be at where a formula states none:
 // 0.25 MPa, a sealed heating system at about 1.5 bar gauge. Between 1 and 4 bar absolute a density moves by 0.02 %.
 const ConventionPressure = 0.25e6
@@ -17,11 +15,11 @@ const (
 // to 1000 bar absolute.
 func liquid(t, p float64) error {
 	if !(t >= region1Coldest && t <= region1Hottest) {
-		return fault.Invalid("t", "Water's properties are worked from 0 °C to 350 °C; this is %s. "+
+		return beyond("t", "Water's properties are worked from 0 °C to 350 °C; this is %s. "+
 			"Check the temperature and its unit.", celsius(t))
 	}
 	if !(p > 0 && p <= region1Pressure) {
-		return fault.Invalid("p", "Water's properties are worked up to 1000 bar absolute; this is %s. "+
+		return beyond("p", "Water's properties are worked up to 1000 bar absolute; this is %s. "+
 			"Check the pressure, its unit and that it is absolute.", bar(p))
 	}
 	if p < saturationPressure(t) {
@@ -33,16 +31,16 @@ func liquid(t, p float64) error {
 // boiled says that water at t and p would be steam, and at which temperature it turns.
 func boiled(t, p float64) error {
 	if p < saturationLowest {
-		return fault.Invalid("p", "At %s absolute water does not stay liquid at any temperature. "+
+		return beyond("p", "At %s absolute water does not stay liquid at any temperature. "+
 			"Check that the pressure is absolute.", bar(p))
 	}
-	return fault.Invalid("t", "At %s absolute water stays liquid from 0 °C up to %s; this is %s. "+
+	return beyond("t", "At %s absolute water stays liquid from 0 °C up to %s; this is %s. "+
 		"Check the temperature, or state the higher pressure.", bar(p), celsius(saturationTemperature(p)), celsius(t))
 }
 
 // WaterVolume is the specific volume of liquid water, m³/kg, at t kelvin and p pascal absolute.
 //
-// Range: 0 °C to 350 °C, saturation pressure to 1000 bar absolute; outside it a fault. Source: IAPWS R7-97(2012),
+// Range: 0 °C to 350 °C, saturation pressure to 1000 bar absolute; outside it a RangeError. Source: IAPWS R7-97(2012),
 // region 1, equation 7 and table 3. Example: at 26.85 °C and 30 bar, 0.001 002 151 68 m³/kg.
 func WaterVolume(t, p float64) (float64, error) {
 	if err := liquid(t, p); err != nil {

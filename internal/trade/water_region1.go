@@ -69,9 +69,10 @@ type gibbs struct {
 
 // region1Powers fills up with 1, a, a², …: every power that table 3 asks of a.
 func region1Powers(up []float64, a float64) {
-	up[0] = 1
-	for k := 1; k < len(up); k++ {
-		up[k] = up[k-1] * a
+	v := 1.0
+	for k := range up {
+		up[k] = v
+		v *= a
 	}
 }
 

@@ -1,12 +1,11 @@
 package trade
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"strings"
 	"testing"
-
-	"witnessmark/internal/fault"
 )
 
 // TestVerificationValues: the values that IAPWS publishes for checking a program (R7-97 tables 5, 35 and 36, R12-08
@@ -171,7 +170,7 @@ func TestWaterRange(t *testing.T) {
 		for name, call := range calls {
 			t.Run(tt.name+"/"+name, func(t *testing.T) {
 				got, err := call(tt.t, tt.p)
-				wantFault(t, got, err, tt.field, tt.says)
+				wantRange(t, got, err, tt.field, tt.says)
 			})
 		}
 	}
@@ -198,29 +197,29 @@ func TestSaturationRange(t *testing.T) {
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
 			got, err := tt.call(tt.at)
-			wantFault(t, got, err, tt.field, tt.says)
+			wantRange(t, got, err, tt.field, tt.says)
 		})
 	}
 }
 
-// wantFault checks that err is a fault on field that says says, or with field empty that there is a finite figure.
-func wantFault(t *testing.T, got float64, err error, field, says string) {
+// wantRange checks that err is a RangeError on field that says says, or with field empty that there is a finite figure.
+func wantRange(t *testing.T, got float64, err error, field, says string) {
 	t.Helper()
 	if field == "" {
 		if err != nil || math.IsNaN(got) || math.IsInf(got, 0) {
-			t.Fatalf("got %v and fault %v, want a figure", got, err)
+			t.Fatalf("got %v and error %v, want a figure", got, err)
 		}
 		return
 	}
-	f, ok := fault.As(err)
-	if !ok || f.Kind != fault.KindInvalid || len(f.Fields) != 1 || f.Fields[0].Name != field {
-		t.Fatalf("got %v and %#v, want a fault on %s", got, err, field)
+	f, ok := errors.AsType[*RangeError](err)
+	if !ok || f.Param != field {
+		t.Fatalf("got %v and %#v, want a RangeError on %s", got, err, field)
 	}
 	if !strings.Contains(f.Message, says) {
 		t.Errorf("got message %q, want it to say %q", f.Message, says)
 	}
 	if got != 0 {
-		t.Errorf("got %v beside a fault, want 0", got)
+		t.Errorf("got %v beside an error, want 0", got)
 	}
 }
 
