@@ -1,0 +1,90 @@
+package httpd
+
+import (
+	"context"
+	"net"
+	"net/http"
+	"net/netip"
+	"time"
+
+	"github.com/alexedwards/scs/v2"
+	"github.com/google/uuid"
+	"github.com/labstack/echo/v4"
+
+	"witnessmark/internal/account"
+	"witnessmark/internal/fault"
+)
+
+// The keys of what a session holds. The store reads them too, to know whose a session is.
+const (
+	sessionCentre = "centre"
+	sessionPerson = "person"
+	sessionNotice = "notice"
+)
+
+// People finds who a session belongs to, as they are now: a role taken away counts from the next request.
+type People interface {
+	Caller(ctx context.Context, centre int64, person uuid.UUID) (account.Caller, error)
+}
+
+// Sessions keeps people signed in.
+type Sessions struct {
+	scs    *scs.SessionManager
+	people People
+}
+
+// NewSessions keeps sessions in store; https says whether the cookie may travel only over https.
+func NewSessions(store scs.Store, people People, https bool) *Sessions {
+	m := scs.New()
+	m.Store = store
+	m.Lifetime = 12 * time.Hour // a working day, then the password again
+	m.Cookie.Name = "wm"
+	if https {
+		m.Cookie.Name = "__Host-wm"
+	}
+	m.Cookie.HttpOnly, m.Cookie.Secure, m.Cookie.SameSite, m.Cookie.Path = true, https, http.SameSiteLaxMode, "/"
+	return &Sessions{scs: m, people: people}
+}
+
+// Load reads the session before a route runs and keeps what changed. A store that does not answer is our own trouble.
+func (s *Sessions) Load() echo.MiddlewareFunc {
+	return echo.WrapMiddleware(s.scs.LoadAndSave)
+}
+
+// Start signs the caller in under a new token, so that a planted one is worth nothing.
+func (s *Sessions) Start(ctx context.Context, c account.Caller) error {
+	if err := s.scs.RenewToken(ctx); err != nil {
+		return err
+	}
+	s.scs.Put(ctx, sessionCentre, c.Centre)
+	s.scs.Put(ctx, sessionPerson, c.Person.String())
+	return nil
+}
+
+// End signs the caller out.
+func (s *Sessions) End(ctx context.Context) error { return s.scs.Destroy(ctx) }
+
+// Caller is who the request comes from, or ErrSignedOut.
+func (s *Sessions) Caller(ctx context.Context) (account.Caller, error) {
+	centre := s.scs.GetInt64(ctx, sessionCentre)
+	person, err := uuid.Parse(s.scs.GetString(ctx, sessionPerson))
+	if centre == 0 || err != nil {
+		return account.Caller{}, ErrSignedOut
+	}
+	c, err := s.people.Caller(ctx, centre, person)
+	if fault.KindOf(err) == fault.KindNotFound { // disabled or gone since
+		return account.Caller{}, ErrSignedOut
+	}
+	return c, err
+}
+
+// Say leaves a sentence for the next page that this person sees.
+func (s *Sessions) Say(ctx context.Context, sentence string) { s.scs.Put(ctx, sessionNotice, sentence) }
+
+// Said takes the sentence that was left, "" where there is none.
+func (s *Sessions) Said(ctx context.Context) string { return s.scs.PopString(ctx, sessionNotice) }
+
+// ipNet is the prefix in the form that echo takes.
+func ipNet(p netip.Prefix) *net.IPNet {
+	return &net.IPNet{IP: p.Addr().AsSlice(), Mask: net.CIDRMask(p.Bits(), p.Addr().BitLen())}
+}
