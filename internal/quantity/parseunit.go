@@ -1,0 +1,446 @@
+package quantity
+
+import (
+	"fmt"
+	"math/big"
+	"slices"
+	"strings"
+	"unicode/utf8"
+)
+
+// Limits of a unit text: longer or more powerful ones are no unit of the trade.
+const (
+	maxUnitText  = 64
+	maxUnitAtoms = 8
+	maxUnitExp   = 9
+)
+
+// ParseUnit reads a unit as the trade writes it: L/min, m³/h, m3/hr, W/m²K, kJ/(kg·K), bar(g), °C, MΩ, "cu ft". Letter
+// case counts. An empty text and "-" are the plain number. Compounds multiply with ·, . or * and divide with /, where
+// only the next atom is divided unless brackets hold more; exponents are written m2, m², m^2, m^-1 or m⁻¹.
+//
+// The error is an *Error with ErrUnknownUnit, and the byte position of what is not known.
+func ParseUnit(text string) (Unit, error) { return parseUnit(text, false) }
+
+// MustUnit is ParseUnit for unit texts in code and tables; it panics at a spelling that is none, so use it only for
+// package variables and in tests.
+func MustUnit(text string) Unit { return mustUnit(text) }
+
+func mustUnit(text string) Unit {
+	u, err := ParseUnit(text)
+	if err != nil {
+		panic(err)
+	}
+	return u
+}
+
+func parseUnit(text string, foldCase bool) (Unit, error) {
+	if len(text) > maxUnitText {
+		return One, unitError(text[:0], 0, "A unit has at most %d characters; this one has %d.", maxUnitText, len(text))
+	}
+	folded, offsets := Fold(text)
+	s := strings.TrimSpace(strings.ReplaceAll(folded, thin, " "))
+	if s == "" || s == "-" || s == "1" {
+		return One, nil
+	}
+	if u, ok := wholeUnit(s); ok {
+		return u, nil
+	}
+	if base, scale, ok := cutScale(s); ok {
+		u, err := parseUnit(base, foldCase)
+		if err != nil {
+			return One, err
+		}
+		if u.scale != "" || u.kind != Plain {
+			return One, unitError(text, 0, "%s cannot be %s.", base, scale)
+		}
+		u.scale, u.symbol = scale, strings.TrimSpace(u.symbol+" "+scale)
+		return u, nil
+	}
+	start := strings.Index(folded, s)
+	p := unitParser{s: s, foldCase: foldCase}
+	if err := p.compound(1, 0); err != nil {
+		return One, unitError(text, offsets.At(start+p.pos), "%s", err.Error())
+	}
+	if p.pos < len(p.s) {
+		return One, unitError(text, offsets.At(start+p.pos), "%q does not belong to a unit here.", p.s[p.pos:])
+	}
+	return p.unit(), nil
+}
+
+func unitError(text string, pos int, format string, args ...any) error {
+	return &Error{Text: text, Pos: pos, Reason: ErrUnknownUnit, Message: fmt.Sprintf(format, args...)}
+}
+
+// wholeUnit looks for a single atom and for the trade's own spellings.
+func wholeUnit(s string) (Unit, bool) {
+	if e, ok := lookup[s]; ok {
+		return e, true
+	}
+	s = strings.Join(strings.Fields(s), " ")
+	if e, ok := lookup[s]; ok {
+		return e, true
+	}
+	if u, ok := pressureKind(s); ok {
+		return u, true
+	}
+	if w, ok := wholeSpellings[plainSpelling(s)]; ok {
+		if u, err := ParseUnit(w); err == nil {
+			return u, true
+		}
+	}
+	return One, false
+}
+
+// plainSpelling writes exponents as plain digits and any degree as K.
+func plainSpelling(s string) string {
+	return plainReplacer.Replace(s)
+}
+
+var plainReplacer = strings.NewReplacer("²", "2", "³", "3", "^", "", "°C", "K", "degC", "K", "·°", "·")
+
+// pressureKind reads bar(g), barg, bar g, bar gauge, psia, kPa(a), bar abs.
+func pressureKind(s string) (Unit, bool) {
+	for _, k := range pressureSuffixes {
+		base, ok := strings.CutSuffix(s, k.suffix)
+		if !ok {
+			continue
+		}
+		u, ok := lookup[strings.TrimSpace(base)]
+		if !ok || u.dim != dimPressure || u.kind != Plain {
+			continue
+		}
+		u.kind, u.symbol = k.kind, u.symbol+k.printed
+		return u, true
+	}
+	return One, false
+}
+
+var pressureSuffixes = []struct {
+	suffix, printed string
+	kind            Kind
+}{
+	{"(gauge)", "(g)", GaugePressure}, {"gauge", "(g)", GaugePressure}, {"(g)", "(g)", GaugePressure}, {"g", "(g)", GaugePressure},
+	{"(abs)", "(a)", AbsolutePressure}, {"abs", "(a)", AbsolutePressure}, {"(a)", "(a)", AbsolutePressure}, {"a", "(a)", AbsolutePressure},
+}
+
+// cutScale takes off "net" or "gross": the two conventions of heat input and efficiency, which do not convert.
+func cutScale(s string) (base, scale string, ok bool) {
+	for _, scale := range []string{"net", "gross"} {
+		for _, suffix := range []string{" " + scale, "(" + scale + ")"} {
+			if base, ok := strings.CutSuffix(s, suffix); ok {
+				return strings.TrimSpace(base), scale, true
+			}
+		}
+	}
+	return "", "", false
+}
+
+// unitParser reads one compound from s.
+type unitParser struct {
+	s        string
+	pos      int
+	foldCase bool
+	terms    []unitTerm
+}
+
+type unitTerm struct {
+	unit Unit
+	exp  int
+}
+
+type plainError string
+
+func (e plainError) Error() string { return string(e) }
+
+// compound reads atoms joined by · . * and /; sign is −1 inside a divided bracket.
+func (p *unitParser) compound(sign, depth int) error {
+	if depth > 2 {
+		return plainError("There are too many brackets in this unit.")
+	}
+	if p.peek("1/") {
+		p.pos++
+	} else if !p.peek("/") {
+		if err := p.factor(sign, depth); err != nil {
+			return err
+		}
+	}
+	for p.pos < len(p.s) {
+		s := sign
+		switch {
+		case p.take("·"), p.take("."), p.take("*"), p.take("×"):
+		case p.take("/"):
+			s = -sign
+		default:
+			return nil
+		}
+		if err := p.factor(s, depth); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (p *unitParser) factor(sign, depth int) error {
+	if !p.take("(") {
+		return p.atom(sign)
+	}
+	if err := p.compound(sign, depth+1); err != nil {
+		return err
+	}
+	if !p.take(")") {
+		return plainError("A bracket is not closed in this unit.")
+	}
+	return nil
+}
+
+func (p *unitParser) atom(sign int) error {
+	start := p.pos
+	u, size, err := p.longestAtom()
+	if err != nil {
+		return err
+	}
+	p.pos += size
+	exp, err := p.exponent()
+	if err != nil {
+		p.pos = start
+		return err
+	}
+	if len(p.terms) == maxUnitAtoms {
+		return plainError("There are too many parts in this unit.")
+	}
+	if u.scale != "" {
+		return plainError(u.symbol + " stands alone: it cannot be part of a compound unit.")
+	}
+	p.terms = append(p.terms, unitTerm{u, exp * sign})
+	return nil
+}
+
+// longestAtom finds the atom that the letters at pos spell; digits belong to it only in mH2O and the like.
+func (p *unitParser) longestAtom() (Unit, int, error) {
+	rest := p.s[p.pos:]
+	for _, special := range []string{"mmH2O", "cmH2O", "inH2O", "mH2O", "K(abs)"} {
+		if strings.HasPrefix(rest, special) {
+			return lookup[special], len(special), nil
+		}
+	}
+	n := 0
+	for n < len(rest) {
+		r, size := utf8.DecodeRuneInString(rest[n:])
+		if !IsUnitLetter(r) {
+			break
+		}
+		n += size
+	}
+	word := rest[:n]
+	if word == "" {
+		return One, 0, plainError("A unit is missing here.")
+	}
+	if u, ok := lookup[word]; ok {
+		return u, n, nil
+	}
+	if p.foldCase {
+		if u, ok := onlyOne(caseFolded[strings.ToLower(word)]); ok {
+			return u, n, nil
+		}
+	}
+	return One, 0, plainError(unknownUnit(word))
+}
+
+// onlyOne gives the unit if there is exactly one.
+func onlyOne(us []Unit) (Unit, bool) {
+	if len(us) != 1 {
+		return One, false
+	}
+	return us[0], true
+}
+
+// unknownUnit names what could have been meant.
+func unknownUnit(word string) string {
+	var meant []string
+	for _, u := range caseFolded[strings.ToLower(word)] {
+		meant = append(meant, u.symbol)
+	}
+	if len(meant) == 0 {
+		return fmt.Sprintf("The unit %q is not known here.", word)
+	}
+	slices.Sort(meant)
+	return fmt.Sprintf("The unit %q is not known here; did you mean %s?", word, strings.Join(meant, " or "))
+}
+
+// IsUnitLetter reports whether r can be part of an atom's name.
+func IsUnitLetter(r rune) bool {
+	switch {
+	case 'a' <= r && r <= 'z', 'A' <= r && r <= 'Z':
+		return true
+	}
+	switch r {
+	case '°', '%', '‰', 'Ω', 'μ', 'Δ', '"':
+		return true
+	}
+	return false
+}
+
+func (p *unitParser) exponent() (int, error) {
+	sign, value, n, seen := 1, 0, p.pos, false
+	if strings.HasPrefix(p.s[n:], "^") {
+		n++
+	}
+	for n < len(p.s) {
+		r, size := utf8.DecodeRuneInString(p.s[n:])
+		d := superscriptDigit(r)
+		switch {
+		case !seen && (r == '⁻' || r == '-' && n > p.pos):
+			sign = -1
+		case r == '⁺' && !seen:
+		case '0' <= r && r <= '9':
+			value, seen = value*10+int(r-'0'), true
+		case d >= 0:
+			value, seen = value*10+d, true
+		default:
+			size = 0
+		}
+		if size == 0 {
+			break
+		}
+		n += size
+		if value > maxUnitExp {
+			return 0, plainError(fmt.Sprintf("An exponent in a unit is at most %d.", maxUnitExp))
+		}
+	}
+	switch {
+	case !seen && n > p.pos:
+		return 0, plainError("An exponent is missing here.")
+	case !seen:
+		return 1, nil
+	case value == 0:
+		return 0, plainError("An exponent in a unit is not 0.")
+	}
+	p.pos = n
+	return sign * value, nil
+}
+
+func superscriptDigit(r rune) int {
+	for i, s := range superscripts {
+		if string(r) == s {
+			return i
+		}
+	}
+	return -1
+}
+
+func (p *unitParser) peek(s string) bool { return strings.HasPrefix(p.s[p.pos:], s) }
+
+func (p *unitParser) take(s string) bool {
+	if !p.peek(s) {
+		return false
+	}
+	p.pos += len(s)
+	return true
+}
+
+// unit multiplies the terms out.
+func (p *unitParser) unit() Unit {
+	if len(p.terms) == 1 && p.terms[0].exp == 1 {
+		return p.terms[0].unit
+	}
+	var dim Dimension
+	factor := new(big.Rat).Set(one)
+	printed := make([]term, 0, len(p.terms))
+	for _, t := range p.terms {
+		u := t.unit
+		if u.kind == TemperaturePoint { // inside a compound a degree is a difference
+			u = u.Difference()
+		}
+		dim = dim.Mul(u.dim.Pow(t.exp))
+		f := u.Factor()
+		if t.exp < 0 {
+			f.Inv(f)
+		}
+		for range max(t.exp, -t.exp) {
+			factor.Mul(factor, f)
+		}
+		i := slices.IndexFunc(printed, func(q term) bool { return q.symbol == u.symbol && (q.exp > 0) == (t.exp > 0) })
+		if i >= 0 && printed[i].exp+t.exp <= maxUnitExp && printed[i].exp+t.exp >= -maxUnitExp {
+			printed[i].exp += t.exp
+		} else {
+			printed = append(printed, term{u.symbol, t.exp})
+		}
+	}
+	return newUnit(printTerms(printed), dim, Plain, "", factor, nil)
+}
+
+var lookup, caseFolded = buildLookup(atoms)
+
+// buildLookup spells every atom with each of its prefixes and aliases.
+func buildLookup(table []atom) (map[string]Unit, map[string][]Unit) {
+	exact, folded := map[string]Unit{}, map[string][]Unit{}
+	add := func(spelling string, u Unit) {
+		spelling = strings.ReplaceAll(spelling, "~", " ")
+		if _, taken := exact[spelling]; !taken {
+			exact[spelling] = u
+		}
+		key := strings.ToLower(spelling)
+		if !slices.ContainsFunc(folded[key], func(o Unit) bool { return o.symbol == u.symbol }) {
+			folded[key] = append(folded[key], u)
+		}
+	}
+	for _, a := range table {
+		factor := fraction(a.factor)
+		var offset rat
+		if a.offset != "" {
+			offset = fraction(a.offset)
+		}
+		u := newUnit(a.symbol, a.dim, a.kind, a.scale, factor, offset)
+		add(a.symbol, u)
+		for alias := range strings.FieldsSeq(a.aliases) {
+			add(alias, u)
+		}
+		for _, p := range prefixFactors {
+			if !strings.Contains(a.prefixes, p.symbol) {
+				continue
+			}
+			v := newUnit(p.symbol+a.symbol, a.dim, a.kind, a.scale, new(big.Rat).Mul(factor, fraction(p.factor)), nil)
+			add(v.symbol, v)
+			if p.symbol == "μ" {
+				add("u"+a.symbol, v)
+			}
+			for alias := range strings.FieldsSeq(a.aliases) {
+				addPrefixed(add, p.symbol, p.word, alias, v)
+			}
+		}
+	}
+	return exact, folded
+}
+
+// addPrefixed spells kl, kilolitre and Mohm, but no symbols of two words.
+func addPrefixed(add func(string, Unit), symbol, word, alias string, u Unit) {
+	switch {
+	case alias == "l" || alias == "ohm" || alias == "R" || alias == "VAr":
+		add(symbol+alias, u)
+		if symbol == "μ" {
+			add("u"+alias, u)
+		}
+	case len(alias) >= 4:
+		add(word+alias, u)
+		if alias == "ohms" {
+			add(symbol+alias, u)
+		}
+	}
+}
+
+// fraction reads the table's own decimals and fractions.
+func fraction(s string) rat {
+	num, den, ok := strings.Cut(s, "/")
+	r, good := new(big.Rat).SetString(num)
+	if ok && good {
+		var d rat
+		if d, good = new(big.Rat).SetString(den); good {
+			r.Quo(r, d)
+		}
+	}
+	if !good {
+		panic("quantity: the unit table holds a factor that is no number: " + s)
+	}
+	return r
+}
