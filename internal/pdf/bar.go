@@ -1,0 +1,111 @@
+package pdf
+
+// Bar is a hold point: a bar across the whole sheet that says what must be
+// shown and who may release it, and on its right who did and when.
+type Bar struct {
+	Label  string // such as "Hold 2"
+	Text   Text
+	Word   string // stamped on the right, such as "released"; empty: no stamp
+	Tone   Tone
+	State  Text // under the stamp
+	Anchor string
+}
+
+const (
+	barState = 150.0 // width of the state's column
+	barPad   = 8.0
+)
+
+func (b Bar) set(f *flow) (text, state []line) {
+	wide := f.right - textLeft - barState - 20
+	if f.right < textRight {
+		wide = f.right - textLeft - 20
+	}
+	return f.set(b.Text, body, wide), f.set(b.State, small, barState-barPad)
+}
+
+func (b Bar) high(f *flow) float64 {
+	text, state := b.set(f)
+	side := float64(len(state)) * small.lead
+	if b.Word != "" {
+		side += stampHigh + 5
+	}
+	return 2*barPad + max(float64(len(text))*body.lead, side)
+}
+
+func (b Bar) least(f *flow) float64 { return min(b.high(f)+8, tallest) }
+
+func (b Bar) place(f *flow) {
+	text, state := b.set(f)
+	if h := b.high(f); h <= textBottom-textTop {
+		f.need(h)
+	}
+	if !f.fresh() {
+		f.y += 8
+	}
+	f.anchor(b.Anchor)
+	for first := true; first || len(text)+len(state) > 0; first = false {
+		if f.err != nil {
+			return
+		}
+		rest := b.strip(f, first, &text, &state)
+		if rest {
+			f.next()
+		}
+	}
+	f.y += 12
+}
+
+// strip draws the part of the bar that fits on this page and tells whether
+// more is left.
+func (b Bar) strip(f *flow, first bool, text, state *[]line) bool {
+	free := f.room() - 2*barPad
+	off := 0.0
+	if first && b.Word != "" {
+		off = stampHigh + 5
+	}
+	n := min(len(*text), max(1, int(free/body.lead)))
+	m := min(len(*state), max(0, int((free-off)/small.lead)))
+	high := 2*barPad + max(float64(n)*body.lead, off+float64(m)*small.lead)
+	f.tint(edge, f.y, f.right-edge, high, paper)
+	f.stroke(edge, f.y, f.right, f.y, 1.6, Ink)
+	f.stroke(edge, f.y+high, f.right, f.y+high, 1.6, Ink)
+	if first {
+		f.text(edge+4, f.y+barPad+10, f.fit(b.Label, look{size: 8.6, bold: true}, marginRule-edge-2))
+	}
+	for i, l := range (*text)[:n] {
+		f.text(textLeft, f.y+barPad+float64(i)*body.lead+body.lead*0.76, l)
+	}
+	x := f.right - barState
+	if first && b.Word != "" {
+		f.stamp(x, f.y+barPad, b.Word, b.Tone)
+	}
+	for i, l := range (*state)[:m] {
+		f.text(x, f.y+barPad+off+float64(i)*small.lead+small.lead*0.76, l)
+	}
+	*text, *state = (*text)[n:], (*state)[m:]
+	f.y += high
+	return len(*text)+len(*state) > 0
+}
+
+// Stamp is a stamped word on its own with what belongs to it on its right.
+type Stamp struct {
+	Word string
+	Tone Tone
+	Text Text
+}
+
+func (s Stamp) least(*flow) float64 { return stampHigh + 8 }
+
+func (s Stamp) place(f *flow) {
+	f.need(stampHigh + 8)
+	wide := f.stamp(f.left, f.y, s.Word, s.Tone)
+	ls := f.set(s.Text, small, max(60, f.wide()-wide-12))
+	top := f.y
+	f.y += max(0, (stampHigh-small.lead*float64(len(ls)))/2)
+	f.lines(f.left+wide+12, ls, small.lead)
+	if f.y < top+stampHigh && f.y > top {
+		f.y = top + stampHigh
+	}
+	f.y += 8
+}

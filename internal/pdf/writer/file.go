@@ -1,0 +1,196 @@
+// Package writer writes PDF 1.7 (ISO 32000-1) as a stream: each object leaves
+// as soon as it is finished, and the cross-reference table follows at the
+// end, so that memory is bounded by one page however many pictures there are.
+//
+// It knows pages, text, strokes, pictures, links and bookmarks, and nothing of
+// what they mean: layout lives a level above. The same calls always give the
+// same bytes; time comes in through Meta and the file's identifier is a digest
+// of what was written. The first thing that goes wrong is kept, everything
+// after it is ignored, and Close returns it.
+package writer
+
+import (
+	"bufio"
+	"bytes"
+	"compress/zlib"
+	"crypto/sha256"
+	"fmt"
+	"hash"
+	"io"
+	"time"
+
+	"witnessmark/internal/pdf/typeface"
+)
+
+// Ref is the number of an indirect object; 0 is none.
+type Ref int
+
+// Meta is what the file says about itself. Created is written as given; empty
+// fields are left out.
+type Meta struct {
+	Title, Author, Subject string
+	Language               string // RFC 3066 tag, such as en-GB
+	Producer               string
+	Created                time.Time
+}
+
+// File is a PDF being written. It serves one goroutine.
+type File struct {
+	out     *bufio.Writer
+	digest  hash.Hash
+	at      int64
+	places  []int64 // byte offset of object i+1; 0 until it is written
+	err     error
+	meta    Meta
+	pages   []Ref
+	tree    Ref
+	fonts   []*Font
+	images  map[string]*Image
+	marks   []bookmark
+	targets map[string]string
+}
+
+// New starts a file on w.
+func New(w io.Writer, meta Meta) *File {
+	f := &File{meta: meta, digest: sha256.New(), images: map[string]*Image{}, targets: map[string]string{}}
+	f.out = bufio.NewWriterSize(io.MultiWriter(w, f.digest), 64<<10)
+	// The second line's high bytes mark the file as binary (ISO 32000-1, 7.5.2).
+	f.printf("%%PDF-1.7\n%%\xe2\xe3\xcf\xd3\n")
+	f.tree = f.reserve()
+	return f
+}
+
+// Err is the first thing that went wrong, or nil.
+func (f *File) Err() error { return f.err }
+
+func (f *File) fail(err error) {
+	if f.err == nil && err != nil {
+		f.err = err
+	}
+}
+
+// Write takes bytes of the file on their way out; it never returns an error
+// that f does not keep.
+func (f *File) Write(b []byte) (int, error) {
+	if f.err != nil {
+		return 0, f.err
+	}
+	n, err := f.out.Write(b)
+	f.at += int64(n)
+	f.fail(err)
+	return n, err
+}
+
+func (f *File) printf(format string, args ...any) {
+	if f.err == nil {
+		// Write keeps what went wrong.
+		_, _ = fmt.Fprintf(f, format, args...)
+	}
+}
+
+// reserve gives out an object number whose object is written later, so that
+// what is written now can point at it.
+func (f *File) reserve() Ref {
+	f.places = append(f.places, 0)
+	return Ref(len(f.places))
+}
+
+func (f *File) begin(ref Ref) {
+	f.places[ref-1] = f.at
+	f.printf("%d 0 obj\n", ref)
+}
+
+// object writes a whole object, its body already in PDF syntax.
+func (f *File) object(ref Ref, body string) {
+	f.begin(ref)
+	f.printf("%s\nendobj\n", body)
+}
+
+// add writes an object under a fresh number.
+func (f *File) add(body string) Ref {
+	ref := f.reserve()
+	f.object(ref, body)
+	return ref
+}
+
+// stream writes a compressed stream; dict is the inside of its dictionary.
+func (f *File) stream(ref Ref, dict string, data []byte) {
+	var packed bytes.Buffer
+	z := zlib.NewWriter(&packed)
+	_, err := z.Write(data)
+	f.fail(err)
+	f.fail(z.Close())
+	f.begin(ref)
+	f.printf("<< %s /Filter /FlateDecode /Length %d >>\nstream\n", dict, packed.Len())
+	_, err = f.Write(packed.Bytes())
+	f.fail(err)
+	f.printf("\nendstream\nendobj\n")
+}
+
+// through copies r into a stream as it comes, in bounded memory; the length
+// follows as an object of its own because nobody knows it beforehand.
+func (f *File) through(ref Ref, dict string, r io.Reader) error {
+	length := f.reserve()
+	f.begin(ref)
+	f.printf("<< %s /Length %d 0 R >>\nstream\n", dict, length)
+	if f.err != nil {
+		return f.err
+	}
+	n, err := io.CopyBuffer(struct{ io.Writer }{f}, struct{ io.Reader }{r}, make([]byte, 64<<10))
+	if err != nil {
+		return err
+	}
+	f.printf("\nendstream\nendobj\n")
+	f.object(length, fmt.Sprint(n))
+	return nil
+}
+
+// Close writes what waited until the end (faces, bookmarks, catalogue, table)
+// and returns the first thing that went wrong anywhere in the file. It does
+// not close the writer underneath.
+func (f *File) Close() error {
+	for _, font := range f.fonts {
+		font.write()
+	}
+	kids := ""
+	for _, p := range f.pages {
+		kids += fmt.Sprintf(" %d 0 R", p)
+	}
+	f.object(f.tree, fmt.Sprintf("<< /Type /Pages /Count %d /Kids [%s ] >>", len(f.pages), kids))
+	info := f.writeInfo()
+	root := f.writeCatalog()
+	f.writeTable(root, info)
+	if f.err == nil {
+		f.fail(f.out.Flush())
+	}
+	return f.err
+}
+
+func (f *File) writeTable(root, info Ref) {
+	if f.err != nil {
+		return
+	}
+	// The identifier covers everything up to here (ISO 32000-1, 14.4).
+	f.fail(f.out.Flush())
+	id := f.digest.Sum(nil)[:16]
+	start := f.at
+	f.printf("xref\n0 %d\n0000000000 65535 f \n", len(f.places)+1)
+	for i, at := range f.places {
+		if at == 0 {
+			f.fail(fmt.Errorf("object %d was promised and never written", i+1))
+			return
+		}
+		f.printf("%010d 00000 n \n", at)
+	}
+	f.printf("trailer\n<< /Size %d /Root %d 0 R /Info %d 0 R /ID [<%X> <%X>] >>\nstartxref\n%d\n%%%%EOF\n",
+		len(f.places)+1, root, info, id, id, start)
+}
+
+// AddFont makes a face ready to be set on pages. What the pages have used of
+// it is embedded by Close.
+func (f *File) AddFont(face *typeface.Face) *Font {
+	font := &Font{file: f, face: face, ref: f.reserve(), name: fmt.Sprintf("F%d", len(f.fonts)+1),
+		codes: map[rune]uint16{}, glyphs: map[uint16]uint16{0: 0}, cut: []uint16{0}, used: []use{{}}}
+	f.fonts = append(f.fonts, font)
+	return font
+}
