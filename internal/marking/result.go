@@ -4,27 +4,28 @@ import "witnessmark/internal/brief"
 
 // Entry is one thing a trainee typed, ticked or chose, as they left it.
 type Entry struct {
-	Item    string      // the item's key
-	Part    string      // "" for most; the repeat's number, "row/check" of a grid, a sequence's step
-	Phase   brief.Phase // of a reading
-	Text    string      // as typed: a number, an option's words, "yes" for a confirmation
-	Unit    string      // as typed or chosen; "" where the form prints it
-	Working string      // the written calculation, lines split by \n
+	Item    string      `json:"item" yaml:"item"`                           // the item's key
+	Part    string      `json:"part,omitempty" yaml:"part,omitempty"`       // "" for most; the repeat's number, "row/check" of a grid, a sequence's step
+	Phase   brief.Phase `json:"phase,omitempty" yaml:"phase,omitempty"`     // of a reading
+	Text    string      `json:"text" yaml:"text"`                           // as typed: a number, an option's words, "yes" for a confirmation
+	Unit    string      `json:"unit,omitempty" yaml:"unit,omitempty"`       // as typed or chosen; "" where the form prints it
+	Working string      `json:"working,omitempty" yaml:"working,omitempty"` // the written calculation, lines split by \n
 }
 
 // CheckReading is the tutor's own reading beside a safety-critical one, in the trainee's unit.
 type CheckReading struct {
-	Item  string
-	Phase brief.Phase
-	Text  string
-	Seen  bool // the tutor saw the instrument show the trainee's value; Text may then be empty
+	Item  string      `json:"item" yaml:"item"`
+	Phase brief.Phase `json:"phase,omitempty" yaml:"phase,omitempty"`
+	Text  string      `json:"text,omitempty" yaml:"text,omitempty"`
+	Seen  bool        `json:"seen,omitempty" yaml:"seen,omitempty"` // the tutor saw the instrument show the trainee's value; Text may then be empty
 }
 
 // Sheet is everything of one attempt that the marker looks at.
 type Sheet struct {
-	Given   map[string]string // each given's drawn value as text with unit, by name
-	Entries []Entry
-	Checks  []CheckReading
+	Trainee string            `json:"trainee,omitempty" yaml:"trainee,omitempty"` // the trainee's code on a submission file; not looked at
+	Given   map[string]string `json:"given,omitempty" yaml:"given,omitempty"`     // each given's drawn value as text with unit, by name
+	Entries []Entry           `json:"entries,omitempty" yaml:"entries,omitempty"`
+	Checks  []CheckReading    `json:"checks,omitempty" yaml:"checks,omitempty"`
 }
 
 // Verdict is the marker's advice on one line; a person decides.
@@ -46,52 +47,78 @@ const (
 
 // Flag is a question for the tutor to ask, never a mark.
 type Flag struct {
-	Code string // machine-readable: "inconsistent_with_own_working", "outside_believable", "cross_check", "unit_label", "needs_check_reading", "working_disagrees" …
-	Text string // in words
+	Code string `json:"code"` // machine-readable, one of the Flag constants
+	Text string `json:"text"` // in words
 }
+
+// The codes of flags.
+const (
+	FlagInconsistent   = "inconsistent_with_own_working" // right, but it does not follow from the trainee's own earlier figures
+	FlagUnitLabel      = "unit_label"                    // right digits under another unit
+	FlagUnitNote       = "unit_note"                     // a unit that was forgiven
+	FlagBelievable     = "outside_believable"
+	FlagNeedsCheck     = "needs_check_reading" // safety-critical and not yet seen or checked by the tutor
+	FlagCheckDiffers   = "check_reading_differs"
+	FlagRestsOn        = "rests_on_unproved" // a figure that rests on a reading which still needs its check
+	FlagWorking        = "working_disagrees"
+	FlagWorkingUnread  = "working_unread"
+	FlagWorkingMissing = "working_missing"
+	FlagCrossCheck     = "cross_check"
+	FlagLimit          = "limit_broken"       // the true value of a figure breaks its limit
+	FlagRepeat         = "repeat_outside"     // one of several repeats breaks the limit that their mean keeps
+	FlagDoNotFit       = "do_not_fit"         // method right, true value not: nothing is fitted or set to this figure
+	FlagSlipAgain      = "slip_made_again"    // the same slip was made afresh further up the sheet
+	FlagEarlierMissing = "earlier_not_stated" // an earlier figure is not stated, so the reference stood in for it
+	FlagTwice          = "entered_twice"      // two entries for one line; the last one counts
+	FlagUnknownItem    = "unknown_item"       // an entry or check that belongs to no line of the brief
+)
 
 // SlipMatch names a known wrong way of working whose value the stated figure has.
 type SlipMatch struct {
-	Key string
-	Is  string
+	Key string `json:"key"`
+	Is  string `json:"is"`
 }
 
 // Finding is what the marker says of one line: one figure, one reading in one phase, one cell of a grid.
 type Finding struct {
-	Item    string
-	Part    string
-	Phase   brief.Phase
-	Verdict Verdict
-	Code    string // the reason, machine-readable, such as "within_tolerance", "outside_tolerance", "ambiguous_comma", "wrong_dimension"
-	Stated  string // what was typed, with its unit
-	Unit    string // the asked unit, as printed
+	Item    string      `json:"item"`
+	Part    string      `json:"part,omitempty"`
+	Phase   brief.Phase `json:"phase,omitempty"`
+	Verdict Verdict     `json:"verdict"`
+	Code    string      `json:"code"` // the reason, machine-readable, such as "within_tolerance", "outside_tolerance", "ambiguous", "wrong_dimension"
+	Stated  string      `json:"stated"`
+	Unit    string      `json:"unit,omitempty"` // the asked unit, as printed
 	// Read is the value in the unit that was typed and Converted the same in the asked unit; nil where no single number
 	// could be read. All stored numbers are rounded to 12 significant digits.
-	Read, Converted *float64
+	Read      *float64 `json:"read,omitempty"`
+	Converted *float64 `json:"converted,omitempty"`
 	// FromGiven and FromOwn are the references in the asked unit; nil where there is none.
-	FromGiven, FromOwn *float64
+	FromGiven *float64 `json:"from_given,omitempty"`
+	FromOwn   *float64 `json:"from_own,omitempty"`
 	// Expected is the reference in words for a choice or a grid cell; ExpectedOwn follows from the trainee's own figures.
-	Expected, ExpectedOwn string
-	Tolerance             string // in words, "± 3 %"
-	Limit                 string // in words, "at most 80 °C"
-	Marks, Available      int
-	Safety                bool
+	Expected    string `json:"expected,omitempty"`
+	ExpectedOwn string `json:"expected_own,omitempty"`
+	Tolerance   string `json:"tolerance,omitempty"` // in words, "± 3 %"
+	Limit       string `json:"limit,omitempty"`     // in words, "at most 80 °C"
+	Marks       int    `json:"marks"`
+	Available   int    `json:"available"`
+	Safety      bool   `json:"safety_critical,omitempty"`
 	// Blocks says that this line keeps its criteria from being met: a failed or unproved safety-critical line.
-	Blocks     bool
-	Slip       *SlipMatch
-	Candidates []SlipMatch // slips whose value fits as well, when more than one does
-	Flags      []Flag
-	Trainee    string // the sentence for the trainee
-	Tutor      string // the sentence for the tutor
+	Blocks     bool        `json:"blocks,omitempty"`
+	Slip       *SlipMatch  `json:"slip,omitempty"`
+	Candidates []SlipMatch `json:"candidates,omitempty"` // slips whose value fits as well, when more than one does
+	Flags      []Flag      `json:"flags,omitempty"`
+	Trainee    string      `json:"trainee"` // the sentence for the trainee
+	Tutor      string      `json:"tutor"`   // the sentence for the tutor
 }
 
 // Result is the marker's word on one attempt.
 type Result struct {
-	Engine      string    // version of the marker and its rules
-	BriefDigest string    // SHA-256 of the brief version's text, hex
-	Properties  string    // source of material properties
-	Findings    []Finding // in the brief's order
-	Flags       []Flag    // about the whole sheet, such as a broken cross-check
-	Marks       int       // feedback only: a criterion is met on its own evidence
-	Available   int
+	Engine      string    `json:"engine"`               // version of the marker and its rules
+	BriefDigest string    `json:"brief_digest"`         // SHA-256 of the brief version's text, hex
+	Properties  string    `json:"properties,omitempty"` // source of material properties
+	Findings    []Finding `json:"findings"`             // in the brief's order
+	Flags       []Flag    `json:"flags,omitempty"`      // about the whole sheet, such as a broken cross-check
+	Marks       int       `json:"marks"`                // feedback only: a criterion is met on its own evidence
+	Available   int       `json:"available"`
 }

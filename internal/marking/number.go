@@ -1,0 +1,49 @@
+package marking
+
+import (
+	"math"
+	"strings"
+
+	"witnessmark/internal/quantity"
+)
+
+// slack is the relative margin that makes float64 agree with exact arithmetic at an inclusive boundary (policy 4).
+const slack = 1e-9
+
+// stored is x as a result holds it: 12 significant digits, never minus zero; nil where it is not a finite number.
+func stored(x float64) *float64 {
+	if !finite(x) {
+		return nil
+	}
+	y := quantity.Stored(x)
+	if y == 0 {
+		y = 0 // takes a minus sign off
+	}
+	return &y
+}
+
+// finite reports whether x can be compared at all.
+func finite(x float64) bool { return !math.IsNaN(x) && !math.IsInf(x, 0) }
+
+// show is x as a sentence says it: five significant digits, or all before the point, without trailing zeros after it.
+func show(x float64) string {
+	s := quantity.RoundFigures(x, 5)
+	if math.Abs(x) >= 1e5 {
+		s = quantity.RoundDecimals(x, 0)
+	}
+	if strings.Contains(s, ".") {
+		s = strings.TrimRight(strings.TrimRight(s, "0"), ".")
+	}
+	return s
+}
+
+// withUnit is "12.4 kW", or the number alone for a plain number. A thin space stands between them.
+func withUnit(x float64, unit string) string { return joined(show(x), unit) }
+
+// joined puts a unit behind a number's text.
+func joined(number, unit string) string {
+	if unit == "" || number == "" {
+		return number
+	}
+	return number + "\u2009" + unit
+}
