@@ -1,0 +1,139 @@
+package store
+
+import (
+	"context"
+	"fmt"
+	"time"
+
+	"github.com/google/uuid"
+
+	"witnessmark/internal/decision"
+	"witnessmark/internal/fault"
+	"witnessmark/internal/marking"
+)
+
+// Entry is one thing that was typed, with its times. Entries are appended: of the same item, part and phase the latest
+// counts.
+type Entry struct {
+	ID      uuid.UUID `db:"entry_id"` // made where it was typed
+	Attempt uuid.UUID `db:"attempt_id"`
+	marking.Entry
+	Note       string    // what was done in between, who helped
+	CapturedAt time.Time // on the phone; zero where unknown
+	ReceivedAt time.Time
+	By         uuid.UUID `db:"by_id"`
+	ByName     string    // only read
+}
+
+const entryColumns = `e.entry_id, e.attempt_id, e.item, e.part, e.phase, e.text, e.unit, e.working, e.note,
+	coalesce(e.captured_at, '0001-01-01 00:00Z') AS captured_at, e.received_at, e.by_id, b.name AS by_name`
+
+const entryFrom = ` FROM entry e JOIN person b ON b.centre_id = e.centre_id AND b.person_id = e.by_id `
+
+// insertEntries adds the entries of one attempt in one statement; %s gives the attempt's id as attempt_id, or no row. An
+// entry that is there already stays as it is.
+const insertEntries = `
+	INSERT INTO entry (centre_id, entry_id, attempt_id, item, part, phase, text, unit, working, note, captured_at, received_at, by_id)
+	SELECT @centre, n.id, m.attempt_id, n.item, n.part, n.phase, n.text, n.unit, n.working, n.note, n.captured_at, n.received_at, n.by_id
+	FROM %s AS m, unnest(@ids::uuid[], @items::text[], @parts::text[], @phases::text[], @texts::text[], @units::text[], @workings::text[],
+		@notes::text[], @captured::timestamptz[], @received::timestamptz[], @by::uuid[]) WITH ORDINALITY
+		AS n (id, item, part, phase, text, unit, working, note, captured_at, received_at, by_id, position)
+	ORDER BY n.position
+	ON CONFLICT (centre_id, entry_id) DO NOTHING`
+
+// entryArgs is entries by column, as UNNEST takes them.
+func entryArgs(centre int64, entries []Entry) args {
+	n := len(entries)
+	ids, by := make([]uuid.UUID, n), make([]uuid.UUID, n)
+	var text [7][]string
+	for i := range text {
+		text[i] = make([]string, n)
+	}
+	captured, received := make([]*time.Time, n), make([]time.Time, n)
+	for i, e := range entries {
+		ids[i], by[i], captured[i], received[i] = e.ID, e.By, timeOrNull(e.CapturedAt), e.ReceivedAt
+		for k, v := range [7]string{e.Item, e.Part, string(e.Phase), e.Text, e.Unit, e.Working, e.Note} {
+			text[k][i] = v
+		}
+	}
+	return args{"centre": centre, "ids": ids, "items": text[0], "parts": text[1], "phases": text[2], "texts": text[3], "units": text[4],
+		"workings": text[5], "notes": text[6], "captured": captured, "received": received, "by": by}
+}
+
+// AddEntries appends entries to the attempt, in their order, and says how many were new: one with an id that is there
+// already has no effect. It does not ask for the attempt's state: lock and ask first.
+func (t *Tx) AddEntries(ctx context.Context, attempt uuid.UUID, entries []Entry) (int, error) {
+	a := entryArgs(t.centre, entries)
+	a["attempt"] = attempt
+	n, err := t.exec(ctx, "add entries", addEntries, a)
+	return int(n), err
+}
+
+var (
+	addEntries = fmt.Sprintf(insertEntries, `(SELECT @attempt::uuid AS attempt_id)`)
+	handOver   = `
+	WITH moved AS (
+		UPDATE attempt SET state = 'handed_over', revision = revision + 1, handed_over_at = @at, declaration = @declaration
+		WHERE attempt_id = @attempt AND trainee_id = @trainee AND state = 'open' RETURNING attempt_id
+	), kept AS (` + fmt.Sprintf(insertEntries, `moved`) + `)
+	SELECT FROM moved`
+)
+
+// HandOver is a trainee's work as it is handed over.
+type HandOver struct {
+	Attempt     uuid.UUID
+	Trainee     uuid.UUID
+	At          time.Time
+	Declaration string  // the words that the trainee agreed to
+	Entries     []Entry // those not sent before; sent before does no harm
+}
+
+// HandOver moves an open attempt to handed over, keeps its entries and asks for it to be marked: one transaction of the
+// centre, one statement and the job's insert. The same hand-over sent twice is fine. An attempt in another state is
+// Conflict and keeps nothing; somebody else's attempt is NotFound.
+func (s *Store) HandOver(ctx context.Context, centre int64, h HandOver) error {
+	return s.Write(ctx, centre, func(t *Tx) error { return t.HandOver(ctx, h) })
+}
+
+// HandOver is Store.HandOver within a transaction.
+func (t *Tx) HandOver(ctx context.Context, h HandOver) error {
+	a := entryArgs(t.centre, h.Entries)
+	a["attempt"], a["trainee"], a["at"], a["declaration"] = h.Attempt, h.Trainee, h.At, h.Declaration
+	n, err := t.exec(ctx, "hand over", handOver, a)
+	if err != nil {
+		return err
+	}
+	if n == 1 {
+		return t.EnqueueMark(ctx, h.Attempt)
+	}
+	return t.notMoved(ctx, h)
+}
+
+// notMoved finds out why an attempt was not handed over. It is no trouble where it was handed over before with all that
+// is sent now: the answer to the first sending got lost.
+func (t *Tx) notMoved(ctx context.Context, h HandOver) error {
+	now, err := t.LockAttempt(ctx, h.Attempt)
+	if err != nil {
+		return err
+	}
+	if now.Trainee != h.Trainee {
+		return notFound("attempt")
+	}
+	r := t.reading(ctx)
+	var kept []int
+	ids := make([]uuid.UUID, len(h.Entries))
+	for i, e := range h.Entries {
+		ids[i] = e.ID
+	}
+	queueColumn(r, &kept, `SELECT count(*) FROM entry WHERE attempt_id = @attempt AND entry_id = ANY(@ids)`, args{"attempt": h.Attempt, "ids": ids})
+	if err := r.send("entries"); err != nil {
+		return err
+	}
+	if !now.HandedOverAt.IsZero() && kept[0] == len(h.Entries) {
+		return nil
+	}
+	if _, err := decision.Next(now.State, decision.EventHandOver); err != nil {
+		return err
+	}
+	return fault.Conflict("This attempt changed while you were handing it over. Load the page again and hand it over once more.")
+}

@@ -1,0 +1,107 @@
+package store
+
+import (
+	"context"
+	"fmt"
+	"log/slog"
+
+	"github.com/google/uuid"
+	"github.com/riverqueue/river"
+	"github.com/riverqueue/river/riverdriver/riverpgxv5"
+)
+
+// riverSchema is where the job queue keeps its own tables.
+const riverSchema = "river"
+
+// MarkArgs asks for an attempt to be marked.
+type MarkArgs struct {
+	Centre  int64     `json:"centre"`
+	Attempt uuid.UUID `json:"attempt"`
+}
+
+// Kind names the job in the queue.
+func (MarkArgs) Kind() string { return "mark" }
+
+// PreviewArgs asks for the preview and the visual hash of a photo.
+type PreviewArgs struct {
+	Centre   int64     `json:"centre"`
+	Evidence uuid.UUID `json:"evidence"`
+}
+
+// Kind names the job in the queue.
+func (PreviewArgs) Kind() string { return "preview" }
+
+// PortfolioArgs asks for a requested portfolio to be built.
+type PortfolioArgs struct {
+	Centre    int64     `json:"centre"`
+	Portfolio uuid.UUID `json:"portfolio"`
+}
+
+// Kind names the job in the queue.
+func (PortfolioArgs) Kind() string { return "portfolio" }
+
+// InsertOpts keeps one unfinished job per photo: a preview made twice is the same preview.
+func (PreviewArgs) InsertOpts() river.InsertOpts {
+	return river.InsertOpts{UniqueOpts: river.UniqueOpts{ByArgs: true}}
+}
+
+// InsertOpts keeps one job per portfolio: each request is a portfolio of its own.
+func (PortfolioArgs) InsertOpts() river.InsertOpts {
+	return river.InsertOpts{UniqueOpts: river.UniqueOpts{ByArgs: true}}
+}
+
+// EnqueueMark asks, within the transaction, for the attempt to be marked.
+func (t *Tx) EnqueueMark(ctx context.Context, attempt uuid.UUID) error {
+	return t.enqueue(ctx, MarkArgs{Centre: t.centre, Attempt: attempt})
+}
+
+// EnqueuePreview asks, within the transaction, for the photo's preview; asking again has no further effect.
+func (t *Tx) EnqueuePreview(ctx context.Context, evidence uuid.UUID) error {
+	return t.enqueue(ctx, PreviewArgs{Centre: t.centre, Evidence: evidence})
+}
+
+// EnqueuePortfolio asks, within the transaction, for the portfolio to be built; asking again has no further effect.
+func (t *Tx) EnqueuePortfolio(ctx context.Context, portfolio uuid.UUID) error {
+	return t.enqueue(ctx, PortfolioArgs{Centre: t.centre, Portfolio: portfolio})
+}
+
+func (t *Tx) enqueue(ctx context.Context, job river.JobArgs) error {
+	if _, err := t.store.jobs.InsertTx(ctx, t.tx, job, nil); err != nil {
+		return fmt.Errorf("enqueue the job %s: %w", job.Kind(), err)
+	}
+	return nil
+}
+
+// Runner works the job queue until it is stopped.
+type Runner interface {
+	// Start begins; it ends when ctx does.
+	Start(ctx context.Context) error
+	// Stop takes no further job and waits for those under way, at most until ctx ends.
+	Stop(ctx context.Context) error
+	// StopAndCancel also cancels the jobs under way; they are run again later.
+	StopAndCancel(ctx context.Context) error
+}
+
+// Runner makes a runner for the workers, working on at most atOnce jobs at a time. A job's worker reads and writes
+// through the store with the centre of its arguments.
+func (s *Store) Runner(workers *river.Workers, atOnce int, log *slog.Logger) (Runner, error) {
+	runner, err := river.NewClient(riverpgxv5.New(s.pool), &river.Config{
+		Schema:  riverSchema,
+		Workers: workers,
+		Queues:  map[string]river.QueueConfig{river.QueueDefault: {MaxWorkers: atOnce}},
+		Logger:  log,
+		// Rebuilding indexes needs the tables' owner, which the plain role is not.
+		ReindexerIndexNames: []string{},
+	})
+	if err != nil {
+		return nil, fmt.Errorf("prepare to work jobs: %w", err)
+	}
+	return runner, nil
+}
+
+// CentreOfJob is the centre of a queued job, by the function that may read before a centre is known.
+func (s *Store) CentreOfJob(ctx context.Context, job int64) (int64, error) {
+	rows, err := all[struct{ Centre int64 }](&reader{ctx: ctx, to: s.pool}, "job", `SELECT centre_id AS centre FROM lookup_job(@job)`, args{"job": job})
+	row, err := first(rows, "job", err)
+	return row.Centre, err
+}

@@ -1,0 +1,145 @@
+package store
+
+import (
+	"context"
+	"fmt"
+
+	"github.com/google/uuid"
+
+	"witnessmark/internal/brief"
+	"witnessmark/internal/decision"
+)
+
+// JobSheet is one attempt with everything that belongs to it.
+type JobSheet struct {
+	Attempt  Attempt
+	Task     Task
+	Brief    BriefVersion
+	Trainee  Person            // without registrations
+	Entries  []Entry           // every one, in the order of receipt
+	Evidence []Evidence        // in the order of receipt
+	Records  []decision.Record // in the order in which they were appended
+	Marking  *Marking          // the latest; nil before the marker ran
+}
+
+// Latest is the entries that count: of each item, part and phase the last received, in the order of receipt.
+func (j JobSheet) Latest() []Entry {
+	type line struct {
+		item, part string
+		phase      brief.Phase
+	}
+	last := make(map[line]int, len(j.Entries))
+	for i, e := range j.Entries {
+		last[line{e.Item, e.Part, e.Phase}] = i
+	}
+	latest := make([]Entry, 0, len(last))
+	for i, e := range j.Entries {
+		if last[line{e.Item, e.Part, e.Phase}] == i {
+			latest = append(latest, e)
+		}
+	}
+	return latest
+}
+
+// JobSheet reads one attempt with everything, in one round trip.
+func (s *Store) JobSheet(ctx context.Context, centre int64, attempt uuid.UUID) (JobSheet, error) {
+	sheets, err := readSheets(s.reading(ctx, centre), []uuid.UUID{attempt})
+	return first(sheets, "attempt", err)
+}
+
+// JobSheet reads one attempt with everything within the transaction. Lock the attempt first.
+func (t *Tx) JobSheet(ctx context.Context, attempt uuid.UUID) (JobSheet, error) {
+	sheets, err := readSheets(t.reading(ctx), []uuid.UUID{attempt})
+	return first(sheets, "attempt", err)
+}
+
+// JobSheetsForUnit reads every attempt of a trainee at tasks whose brief bears on the qualification unit: by the time
+// the task was set, then by number.
+func (s *Store) JobSheetsForUnit(ctx context.Context, centre int64, trainee uuid.UUID, unit string) ([]JobSheet, error) {
+	r := s.reading(ctx, centre)
+	var ids []uuid.UUID
+	queueColumn(r, &ids, `
+		SELECT a.attempt_id FROM attempt a
+		JOIN task t ON t.centre_id = a.centre_id AND t.task_id = a.task_id
+		JOIN brief_version v ON v.centre_id = t.centre_id AND v.brief_id = t.brief_id AND v.version = t.version
+		WHERE a.trainee_id = @trainee AND @unit = ANY(v.units)
+		ORDER BY t.set_at, t.task_id, a.number`, args{"trainee": trainee, "unit": unit})
+	if err := r.send("attempts"); err != nil {
+		return nil, err
+	}
+	return readSheets(s.reading(ctx, centre), ids)
+}
+
+// sheetTask is a task as the batch of readSheets finds it: for one attempt.
+type sheetTask struct {
+	Sheet uuid.UUID
+	Task
+}
+
+type sheetBrief struct {
+	Sheet uuid.UUID
+	BriefVersion
+}
+
+type sheetTrainee struct {
+	Sheet uuid.UUID
+	Person
+}
+
+// readSheets reads the attempts with everything in one round trip, in the order of ids; an unknown id has no sheet.
+func readSheets(r *reader, ids []uuid.UUID) ([]JobSheet, error) {
+	var (
+		attempts []Attempt
+		tasks    []sheetTask
+		briefs   []sheetBrief
+		trainees []sheetTrainee
+		entries  []Entry
+		files    []Evidence
+		records  []decision.Record
+		markings []Marking
+	)
+	a := args{"ids": ids}
+	queue(r, &attempts, `SELECT `+attemptColumns+attemptFrom+` WHERE a.attempt_id = ANY(@ids) ORDER BY array_position(@ids::uuid[], a.attempt_id)`, a)
+	queue(r, &tasks, `SELECT a.attempt_id AS sheet, `+taskColumns+taskFrom+`
+		JOIN attempt a ON a.centre_id = t.centre_id AND a.task_id = t.task_id WHERE a.attempt_id = ANY(@ids) ORDER BY a.attempt_id`, a)
+	queue(r, &briefs, `SELECT a.attempt_id AS sheet, `+briefColumns+briefFrom+`
+		JOIN task t ON t.centre_id = v.centre_id AND t.brief_id = v.brief_id AND t.version = v.version
+		JOIN attempt a ON a.centre_id = t.centre_id AND a.task_id = t.task_id WHERE a.attempt_id = ANY(@ids) ORDER BY a.attempt_id`, a)
+	queue(r, &trainees, `SELECT a.attempt_id AS sheet, `+personColumns+` FROM person p
+		JOIN attempt a ON a.centre_id = p.centre_id AND a.trainee_id = p.person_id WHERE a.attempt_id = ANY(@ids) ORDER BY a.attempt_id`, a)
+	queue(r, &entries, `SELECT `+entryColumns+entryFrom+` WHERE e.attempt_id = ANY(@ids) ORDER BY e.attempt_id, e.seq`, a)
+	queue(r, &files, `SELECT `+evidenceColumns+evidenceFrom+` WHERE v.attempt_id = ANY(@ids) ORDER BY v.attempt_id, v.received_at, v.evidence_id`, a)
+	queue(r, &records, `SELECT `+recordColumns+` FROM record r WHERE r.attempt_id = ANY(@ids) ORDER BY r.attempt_id, r.seq`, a)
+	queue(r, &markings, `SELECT DISTINCT ON (k.attempt_id) `+markingColumns+` FROM marking k
+		WHERE k.attempt_id = ANY(@ids) ORDER BY k.attempt_id, k.seq DESC`, a)
+	if err := r.send("job sheets"); err != nil {
+		return nil, err
+	}
+	if len(tasks) != len(attempts) || len(briefs) != len(attempts) || len(trainees) != len(attempts) {
+		return nil, fmt.Errorf("read job sheets: %d attempts, %d tasks, %d briefs, %d trainees", len(attempts), len(tasks), len(briefs), len(trainees))
+	}
+	sheets := make([]JobSheet, len(attempts))
+	at := make(map[uuid.UUID]*JobSheet, len(attempts))
+	for i := range attempts {
+		sheets[i].Attempt = attempts[i]
+		at[attempts[i].ID] = &sheets[i]
+	}
+	for i := range tasks {
+		at[tasks[i].Sheet].Task = tasks[i].Task
+		at[briefs[i].Sheet].Brief = briefs[i].BriefVersion
+		at[trainees[i].Sheet].Trainee = trainees[i].Person
+	}
+	for _, e := range entries {
+		at[e.Attempt].Entries = append(at[e.Attempt].Entries, e)
+	}
+	for _, f := range files {
+		at[f.Attempt].Evidence = append(at[f.Attempt].Evidence, f)
+	}
+	for _, d := range records {
+		at[d.Attempt].Records = append(at[d.Attempt].Records, d)
+	}
+	for i := range markings {
+		at[markings[i].Attempt].Marking = &markings[i]
+	}
+	return sheets, nil
+}

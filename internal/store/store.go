@@ -1,0 +1,119 @@
+// Package store keeps everything but evidence bytes in PostgreSQL. It is the only package that knows pgx.
+//
+// One centre never sees another's data: every table of a centre's is under forced row-level security on the setting
+// app.centre_id, and the two doors of this package set it. A read sends the setting and its statements in one batch, a
+// single round trip (read.go). A write goes through Store.Write, one transaction whose first act is the setting
+// (write.go). Only four functions of the database read before a centre is known, and they give ids alone.
+//
+// What is absent is fault.NotFound, what changed under the caller is fault.Conflict, what a person typed and the
+// database refuses is fault.Invalid; every other error is internal. Ids are made by the application, never here. Times
+// are UTC; a zero time, a zero UUID or an empty string stands for what is not there.
+package store
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"log/slog"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/pgconn"
+	"github.com/jackc/pgx/v5/pgtype"
+	"github.com/jackc/pgx/v5/pgxpool"
+	"github.com/riverqueue/river"
+	"github.com/riverqueue/river/riverdriver/riverpgxv5"
+)
+
+// Role is the plain role that the program connects as. The first migration creates it where it is missing.
+const Role = "witnessmark_app"
+
+// Store is PostgreSQL as the application sees it. It is safe for use by many goroutines.
+type Store struct {
+	pool *pgxpool.Pool
+	jobs *river.Client[pgx.Tx] // inserts only
+}
+
+// Open connects to the database at url, which names the plain role, and answers once a connection stands. It neither
+// migrates nor checks the role: see Migrate and Check.
+func Open(ctx context.Context, url string) (*Store, error) {
+	cfg, err := pgxpool.ParseConfig(url)
+	if err != nil {
+		return nil, fmt.Errorf("read the database address: %w", err)
+	}
+	cfg.ConnConfig.OnNotice = onNotice
+	cfg.AfterConnect = timesInUTC
+	pool, err := pgxpool.NewWithConfig(ctx, cfg)
+	if err != nil {
+		return nil, fmt.Errorf("open the database: %w", err)
+	}
+	if err := pool.Ping(ctx); err != nil {
+		pool.Close()
+		return nil, fmt.Errorf("connect to the database: %w", err)
+	}
+	jobs, err := river.NewClient(riverpgxv5.New(pool), &river.Config{Schema: riverSchema, Logger: slog.New(slog.DiscardHandler)})
+	if err != nil {
+		pool.Close()
+		return nil, fmt.Errorf("prepare the job queue: %w", err)
+	}
+	return &Store{pool: pool, jobs: jobs}, nil
+}
+
+// Close waits for connections in use to come back and closes them all.
+func (s *Store) Close() { s.pool.Close() }
+
+// Ping asks the database whether it is there.
+func (s *Store) Ping(ctx context.Context) error {
+	if err := s.pool.Ping(ctx); err != nil {
+		return fmt.Errorf("ask the database: %w", err)
+	}
+	return nil
+}
+
+// timesInUTC makes every time that is read come out in UTC, so that equal times compare and print alike.
+func timesInUTC(_ context.Context, conn *pgx.Conn) error {
+	conn.TypeMap().RegisterType(&pgtype.Type{
+		Name: "timestamptz", OID: pgtype.TimestamptzOID, Codec: &pgtype.TimestamptzCodec{ScanLocation: time.UTC},
+	})
+	return nil
+}
+
+// Check refuses a role that row-level security does not hold: a superuser, one with BYPASSRLS, or one that owns (or may
+// act as the owner of) a table. It also refuses a database whose migrations have not run. The error's text is a sentence
+// for whoever runs the program.
+func (s *Store) Check(ctx context.Context) error {
+	var role string
+	var super, bypass, owns, migrated bool
+	err := s.pool.QueryRow(ctx, `
+		SELECT current_user, r.rolsuper, r.rolbypassrls,
+		       EXISTS (SELECT FROM pg_class c JOIN pg_namespace n ON n.oid = c.relnamespace
+		               WHERE c.relkind IN ('r', 'p') AND n.nspname IN ('public', 'river') AND pg_has_role(c.relowner, 'MEMBER')),
+		       to_regclass('public.portfolio') IS NOT NULL AND to_regclass('river.river_job') IS NOT NULL
+		FROM pg_roles r WHERE r.rolname = current_user`).Scan(&role, &super, &bypass, &owns, &migrated)
+	if err != nil {
+		return fmt.Errorf("look at the database role: %w", err)
+	}
+	switch {
+	case super:
+		return fmt.Errorf("the database role %q is a superuser, so nothing keeps one centre from another: set DATABASE_URL to the role %s", role, Role)
+	case bypass:
+		return fmt.Errorf("the database role %q may bypass row-level security, so nothing keeps one centre from another: set DATABASE_URL to the role %s", role, Role)
+	case owns:
+		return fmt.Errorf("the database role %q owns tables and could switch their protection off: set DATABASE_URL to the role %s", role, Role)
+	case !migrated:
+		return errors.New("the database has not been set up: run witnessmark migrate")
+	}
+	return nil
+}
+
+// syncCancelled is where a connection notes that a commit did not reach the standby.
+const syncCancelled = "witnessmark.sync_cancelled"
+
+// onNotice catches the one warning that turns an acknowledged commit into a lie: when a backend that waits for its
+// synchronous standby is cancelled, the server says COMMIT and warns that the transaction may not have been replicated
+// (PostgreSQL source, syncrep.c, SyncRepWaitForLSN; SQLSTATE 57014 for a cancel, 57P01 for a shutdown).
+func onNotice(conn *pgconn.PgConn, n *pgconn.Notice) {
+	if isSyncCancelled(n) {
+		conn.CustomData()[syncCancelled] = true
+	}
+}
