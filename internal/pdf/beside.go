@@ -65,6 +65,7 @@ func (b Beside) place(f *flow) {
 	f.right = s.rule - sideGap
 	f.sides = append(f.sides, s)
 	f.y += 4
+	f.flush = f.y
 	f.blocks(b.Evidence)
 	// The decision may be longer than its evidence: the sheet waits for it.
 	for f.err == nil && s.from+s.high()+8 > textBottom {

@@ -200,17 +200,13 @@ func (g Gallery) place(f *flow) {
 		}
 		f.need(g.high(f, row))
 		f.y += 4
-		picture, end := 0.0, f.y
-		for _, p := range row {
-			_, h := p.size(half, pairHigh)
-			picture = max(picture, h)
-		}
+		end := f.y
 		for i, p := range row {
 			x := f.left + float64(i)*(half+pairGap)
 			w, h := p.size(half, pairHigh)
 			f.anchor(p.Anchor)
 			p.draw(f, x, f.y, w, h)
-			y := f.y + picture + 6
+			y := f.y + h + 6
 			for _, l := range p.set(f, half) {
 				f.text(x, y+caption.lead*0.76, l)
 				y += caption.lead

@@ -34,6 +34,7 @@ type flow struct {
 	left     float64
 	right    float64
 	y        float64
+	flush    float64 // no gap is wanted above a heading that starts here
 	sides    []*side
 	known    index
 	found    map[string]int

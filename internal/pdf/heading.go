@@ -34,7 +34,7 @@ func (h Heading) place(f *flow) {
 		f.next()
 	}
 	l, gaps := headingLooks[h.level()], headingGaps[h.level()]
-	if !f.fresh() {
+	if !f.fresh() && f.y != f.flush {
 		f.y += gaps[0]
 	}
 	f.enter(h.level(), h.Title, h.Anchor)
@@ -80,7 +80,7 @@ func (s Stage) least(f *flow) float64 {
 
 func (s Stage) place(f *flow) {
 	if !f.fresh() {
-		f.y += 24
+		f.y += 22
 	}
 	f.enter(2, s.Number+"  "+s.Title, s.Anchor)
 	number := f.fit(s.Number, look{size: 14, bold: true}, marginRule-edge-6)

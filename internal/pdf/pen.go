@@ -59,7 +59,7 @@ func (f *flow) frame(x, y, w, h, r, weight float64, t Tone) {
 // witness draws the witness mark across a rule at x, y. Nothing else in a
 // document uses this stroke.
 func (f *flow) witness(x, y, size float64) {
-	f.stroke(x-size*0.42, y+size*0.5, x+size*0.42, y-size*0.5, size*0.15, Copper)
+	f.stroke(x-size*0.36, y+size*0.5, x+size*0.36, y-size*0.5, size*0.115, Copper)
 }
 
 // fit sets s on one line, cut with an ellipsis where it is too wide.

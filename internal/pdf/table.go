@@ -50,6 +50,7 @@ type Table struct {
 const (
 	cellPad  = 5.0 // left and right of a cell's text
 	rowPad   = 3.4 // above and below
+	ruleRoom = 5.0 // more beside the rule that parts evidence from decision
 	tallest  = (textBottom - textTop) / 3
 	headRoom = (textBottom - textTop) / 2
 )
@@ -85,7 +86,7 @@ func (t Table) measured(f *flow) grid {
 		}
 		x += g.wide[i]
 		if !t.noHead {
-			ls := f.set(Plain(c.Title), titleLook, g.wide[i]-2*cellPad)
+			ls := f.set(Plain(c.Title), titleLook, g.inner(i, 1))
 			g.titles = append(g.titles, ls)
 			g.head = max(g.head, float64(len(ls))*titleLook.lead+2*rowPad)
 		}
@@ -102,7 +103,7 @@ func (g *grid) measurePoints(f *flow) {
 			if i >= len(g.Columns) || g.Columns[i].Align != Decimal || c.Span > 1 || row.Group {
 				continue
 			}
-			if ls := f.set(c.Text, cellLook, g.wide[i]-2*cellPad); len(ls) == 1 {
+			if ls := f.set(c.Text, cellLook, g.inner(i, 1)); len(ls) == 1 {
 				if before, ok := f.beforePoint(ls[0]); ok {
 					g.points[i] = max(g.points[i], before)
 				}
@@ -138,8 +139,8 @@ type laid struct {
 type laidCell struct {
 	lines  []line
 	column int
-	x      float64
-	wide   float64
+	x      float64 // of its text
+	wide   float64 // for its text
 }
 
 func (l laid) high() float64 { return float64(l.count)*cellLook.lead + 2*rowPad }
@@ -155,13 +156,10 @@ func (g *grid) lay(f *flow, r Row) laid {
 		if r.Group {
 			span = len(g.Columns) - column
 		}
-		wide := 0.0
-		for i := column; i < column+span; i++ {
-			wide += g.wide[i]
-		}
 		l := cellLook
 		l.bold = r.Group
-		lc := laidCell{lines: f.set(c.Text, l, wide-2*cellPad), column: column, x: g.x[column], wide: wide}
+		wide := g.inner(column, span)
+		lc := laidCell{lines: f.set(c.Text, l, wide), column: column, x: g.x[column] + g.before(column), wide: wide}
 		out.cells = append(out.cells, lc)
 		out.count = max(out.count, len(lc.lines))
 		column += span
@@ -171,16 +169,40 @@ func (g *grid) lay(f *flow, r Row) laid {
 
 // offset is where a line starts in its cell.
 func (g *grid) offset(f *flow, c laidCell, l line) float64 {
-	inner := c.wide - 2*cellPad
 	switch g.Columns[c.column].Align {
 	case Right:
-		return cellPad + max(0, inner-l.wide)
+		return max(0, c.wide-l.wide)
 	case Decimal:
 		if before, ok := f.beforePoint(l); ok && len(c.lines) == 1 {
-			if shift := g.points[c.column] - before; shift > 0 && shift+l.wide <= inner {
-				return cellPad + shift
+			if shift := g.points[c.column] - before; shift > 0 && shift+l.wide <= c.wide {
+				return shift
 			}
 		}
 	}
+	return 0
+}
+
+// before and after are the spaces beside a cell's text; next to the rule
+// there is room for the witness mark.
+func (g *grid) before(column int) float64 {
+	if g.RuleAt > 0 && column == g.RuleAt {
+		return cellPad + ruleRoom
+	}
 	return cellPad
+}
+
+func (g *grid) after(column int) float64 {
+	if g.RuleAt > 0 && column == g.RuleAt-1 {
+		return cellPad + ruleRoom
+	}
+	return cellPad
+}
+
+// inner is the width for text in a cell that covers span columns.
+func (g *grid) inner(column, span int) float64 {
+	wide := -g.before(column) - g.after(column+span-1)
+	for i := column; i < column+span; i++ {
+		wide += g.wide[i]
+	}
+	return wide
 }

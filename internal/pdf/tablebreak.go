@@ -54,9 +54,9 @@ func (g *grid) header(f *flow) {
 	for i, ls := range g.titles {
 		y := f.y + g.head - rowPad - float64(len(ls))*titleLook.lead
 		for _, l := range ls {
-			x := g.x[i] + cellPad
+			x := g.x[i] + g.before(i)
 			if g.Columns[i].Align == Right {
-				x = g.x[i] + g.wide[i] - cellPad - l.wide
+				x = g.x[i] + g.wide[i] - g.after(i) - l.wide
 			}
 			f.text(x, y+titleLook.lead*0.76, l)
 			y += titleLook.lead

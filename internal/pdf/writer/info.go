@@ -51,19 +51,21 @@ func (f *File) writeXMP() Ref {
 	b.WriteString("<?xpacket begin=\"\uFEFF\" id=\"W5M0MpCehiHzreSzNTczkc9d\"?>\n" +
 		`<x:xmpmeta xmlns:x="adobe:ns:meta/"><rdf:RDF xmlns:rdf="http://www.w3.org/1999/02/22-rdf-syntax-ns#">` +
 		`<rdf:Description rdf:about="" xmlns:dc="http://purl.org/dc/elements/1.1/" xmlns:xmp="http://ns.adobe.com/xap/1.0/" xmlns:pdf="http://ns.adobe.com/pdf/1.3/">` + "\n")
-	write := func(format, value string) {
+	write := func(open, value, shut string) {
 		if value != "" {
-			fmt.Fprintf(&b, format+"\n", f.escape(value))
+			b.WriteString(open + f.escape(value) + shut + "\n")
 		}
 	}
-	write(`<dc:title><rdf:Alt><rdf:li xml:lang="x-default">%s</rdf:li></rdf:Alt></dc:title>`, m.Title)
-	write(`<dc:creator><rdf:Seq><rdf:li>%s</rdf:li></rdf:Seq></dc:creator>`, m.Author)
-	write(`<dc:description><rdf:Alt><rdf:li xml:lang="x-default">%s</rdf:li></rdf:Alt></dc:description>`, m.Subject)
-	write(`<dc:language><rdf:Bag><rdf:li>%s</rdf:li></rdf:Bag></dc:language>`, m.Language)
-	write(`<pdf:Producer>%s</pdf:Producer><xmp:CreatorTool>`+f.escape(m.Producer)+`</xmp:CreatorTool>`, m.Producer)
+	write(`<dc:title><rdf:Alt><rdf:li xml:lang="x-default">`, m.Title, `</rdf:li></rdf:Alt></dc:title>`)
+	write(`<dc:creator><rdf:Seq><rdf:li>`, m.Author, `</rdf:li></rdf:Seq></dc:creator>`)
+	write(`<dc:description><rdf:Alt><rdf:li xml:lang="x-default">`, m.Subject, `</rdf:li></rdf:Alt></dc:description>`)
+	write(`<dc:language><rdf:Bag><rdf:li>`, m.Language, `</rdf:li></rdf:Bag></dc:language>`)
+	write(`<pdf:Producer>`, m.Producer, `</pdf:Producer>`)
+	write(`<xmp:CreatorTool>`, m.Producer, `</xmp:CreatorTool>`)
 	if !m.Created.IsZero() {
 		at := m.Created.Format(time.RFC3339)
-		write(`<xmp:CreateDate>%s</xmp:CreateDate><xmp:ModifyDate>`+at+`</xmp:ModifyDate>`, at)
+		write(`<xmp:CreateDate>`, at, `</xmp:CreateDate>`)
+		write(`<xmp:ModifyDate>`, at, `</xmp:ModifyDate>`)
 	}
 	b.WriteString("</rdf:Description></rdf:RDF></x:xmpmeta>\n<?xpacket end=\"r\"?>")
 	ref := f.reserve()
