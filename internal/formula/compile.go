@@ -1,0 +1,302 @@
+package formula
+
+import (
+	"fmt"
+	"maps"
+	"math"
+	"slices"
+
+	"witnessmark/internal/quantity"
+)
+
+// Compile checks the formula's names, units and kinds and makes its program. The formula must give the asked unit's
+// dimension and kind; asked may be quantity.One for a plain number. The error is an *Error: an unknown name (with what
+// was probably meant), two units that do not go together, or a result that is not what is asked, naming both.
+//
+// Units are checked here and never when the program runs.
+func Compile(e *Expr, env Env, asked quantity.Unit) (*Program, error) {
+	p, _, err := compile(e, env, mode{}, func(c *compiler, root *Node, s sort) error {
+		if message := s.accept(asked); message != "" {
+			return c.fail(root, "%s", message)
+		}
+		return nil
+	})
+	if err != nil {
+		return nil, err
+	}
+	p.asked = asked
+	return p, nil
+}
+
+// mode says how a formula is read.
+type mode struct {
+	// lenient is for a trainee's working: names are found whatever their case, and degrees stand for a difference where
+	// nothing else makes sense.
+	lenient bool
+	// bare leaves units aside: numbers count as written. Names then stand for their value in their own unit.
+	bare bool
+}
+
+// compile tries with all names and constants in registers, then with loading steps where there are too many.
+func compile(e *Expr, env Env, m mode, check func(*compiler, *Node, sort) error) (*Program, sort, error) {
+	var last error
+	for _, preload := range []bool{true, false} {
+		c := &compiler{expr: e, env: env, mode: m, preload: preload}
+		p, s, err := c.program(check)
+		if err == nil {
+			return p, s, nil
+		}
+		last = err
+		if !c.full {
+			break
+		}
+	}
+	return nil, sort{}, last
+}
+
+// compiler makes one program. Where preload is set it runs twice over the tree: first to collect names and constants,
+// whose number decides where temporary registers begin, then to emit.
+type compiler struct {
+	expr    *Expr
+	env     Env
+	mode    mode
+	preload bool
+	full    bool // ran out of registers
+	notes   []string
+
+	names   []string
+	consts  []float64
+	code    []instr
+	places  []int32
+	calls   []call
+	temps   int // temporary registers in use
+	dry     bool
+	maximum int
+}
+
+// operand is where a value is: a constant not yet placed, a name, or a temporary register.
+type operand struct {
+	sort
+	place place
+	index int
+}
+
+type place uint8
+
+const (
+	inConst place = iota
+	inName
+	inTemp
+)
+
+func (c *compiler) program(check func(*compiler, *Node, sort) error) (*Program, sort, error) {
+	c.dry = true
+	if _, err := c.result(check); err != nil {
+		return nil, sort{}, err
+	}
+	c.dry = false
+	c.code, c.places, c.calls, c.temps = nil, nil, nil, 0
+	if c.preload && len(c.names)+len(c.consts) >= registers {
+		c.full = true
+		return nil, sort{}, c.tooLarge()
+	}
+	x, err := c.result(check)
+	if err != nil {
+		return nil, sort{}, err
+	}
+	if len(c.names) > math.MaxUint8 || len(c.consts) > math.MaxUint8 || len(c.calls) > math.MaxUint8 {
+		return nil, sort{}, c.tooLarge()
+	}
+	reg, err := c.register(c.expr.root, x)
+	if err != nil {
+		return nil, sort{}, err
+	}
+	return &Program{
+		source: c.expr.source, names: c.names, consts: c.consts, code: c.code, places: c.places,
+		calls: c.calls, preloaded: c.preload, result: reg,
+	}, x.sort, nil
+}
+
+func (c *compiler) result(check func(*compiler, *Node, sort) error) (operand, error) {
+	x, err := c.node(c.expr.root)
+	if err != nil {
+		return operand{}, err
+	}
+	if err := check(c, c.expr.root, x.sort); err != nil {
+		return operand{}, err
+	}
+	if c.dry {
+		_, err = c.register(c.expr.root, x)
+	}
+	return x, err
+}
+
+func (c *compiler) tooLarge() error {
+	return &Error{Source: c.expr.source, Message: "The formula holds too many values at once: split it into several figures."}
+}
+
+func (c *compiler) fail(n *Node, format string, args ...any) error {
+	return &Error{Source: c.expr.source, Pos: n.Pos, End: n.End, Message: fmt.Sprintf(format, args...)}
+}
+
+// failBetween points at an operator between the two sides rather than at the left side's beginning.
+func (c *compiler) failBetween(n *Node, message string) error {
+	pos := n.Args[0].End
+	for pos < n.Args[1].Pos && (c.expr.source[pos] == ' ' || c.expr.source[pos] == ')') {
+		pos++
+	}
+	return &Error{Source: c.expr.source, Pos: pos, End: n.End, Message: message}
+}
+
+func (c *compiler) node(n *Node) (operand, error) {
+	switch n.Kind {
+	case NodeNumber:
+		return c.literal(n), nil
+	case NodePi:
+		return operand{sort: sort{isConst: true, value: math.Pi}}, nil
+	case NodeName:
+		return c.name(n)
+	case NodeNeg:
+		return c.negate(n)
+	case NodeAdd, NodeSub, NodeMul, NodeDiv, NodePow:
+		return c.pair(n)
+	case NodeRoot:
+		return c.root(n)
+	case NodeUnit:
+		return c.withUnit(n)
+	case NodeCall:
+		return c.call(n)
+	}
+	return operand{}, c.fail(n, "This part of the formula is not known.")
+}
+
+func (c *compiler) literal(n *Node) operand {
+	v := n.Number.Value()
+	if !n.HasUnit || c.mode.bare {
+		if n.Unit.Dimension().IsNumber() && n.Unit.Kind() == quantity.Plain {
+			v = n.Unit.ToSI(v) // 75 % is 0.75 however the rest is written
+		}
+		return operand{sort: sort{isConst: true, value: v}}
+	}
+	s := sortOf(n.Unit)
+	s.isConst, s.value, s.percent = true, n.Unit.ToSI(v), n.Unit.String() == "%"
+	return operand{sort: s}
+}
+
+func (c *compiler) name(n *Node) (operand, error) {
+	name, ok := c.env.resolve(n.Name, c.mode.lenient)
+	if !ok {
+		if meant := meantName(n.Name, slices.Sorted(maps.Keys(c.env.Names))); meant != "" {
+			return operand{}, c.fail(n, "There is no %q here; did you mean %s?", n.Name, meant)
+		}
+		return operand{}, c.fail(n, "There is no %q here: it is no given, reading or earlier figure.", n.Name)
+	}
+	i := slices.Index(c.names, name)
+	if i < 0 {
+		i = len(c.names)
+		c.names = append(c.names, name)
+	}
+	var s sort
+	if !c.mode.bare {
+		s = sortOf(c.env.Names[name])
+	}
+	return operand{sort: s, place: inName, index: i}, nil
+}
+
+func (c *compiler) negate(n *Node) (operand, error) {
+	x, err := c.node(n.Args[0])
+	if err != nil {
+		return operand{}, err
+	}
+	x = c.asDifference(n.Args[0], x, false)
+	out := sort{dim: x.dim, kind: x.kind, scale: x.scale, weight: -x.weight}
+	return c.apply(n, opNeg, out, x)
+}
+
+func (c *compiler) pair(n *Node) (operand, error) {
+	a, err := c.node(n.Args[0])
+	if err != nil {
+		return operand{}, err
+	}
+	b, err := c.node(n.Args[1])
+	if err != nil {
+		return operand{}, err
+	}
+	var out sort
+	var message string
+	var o op
+	switch n.Kind {
+	case NodeAdd, NodeSub:
+		o = opAdd
+		if n.Kind == NodeSub {
+			o = opSub
+		}
+		if !c.mode.bare {
+			out, message = sumSort(a.sort, b.sort, n.Kind == NodeSub)
+		}
+	case NodeMul, NodeDiv:
+		o = opMul
+		if n.Kind == NodeDiv {
+			o = opDiv
+		}
+		if a.isPoint() != b.isPoint() && !a.dim.IsNumber() && !b.dim.IsNumber() {
+			a, b = c.asDifference(n.Args[0], a, true), c.asDifference(n.Args[1], b, true)
+		}
+		out, message = productSort(a.sort, b.sort, n.Kind == NodeDiv)
+	case NodePow:
+		o = opPow
+		if out, message = powerSort(a.sort, b.sort); message != "" {
+			return operand{}, c.fail(n, "%s", message)
+		}
+	case NodeNumber, NodeName, NodePi, NodeNeg, NodeRoot, NodeUnit, NodeCall:
+	}
+	if message != "" {
+		return operand{}, c.failBetween(n, message)
+	}
+	if o == opPow && b.isConst && b.value == 2 && !a.isConst {
+		return c.apply(n, opMul, out, a, a)
+	}
+	return c.apply(n, o, out, a, b)
+}
+
+// asDifference reads a literal in degrees as a difference where a trainee's working multiplies it.
+func (c *compiler) asDifference(n *Node, x operand, wanted bool) operand {
+	if !c.mode.lenient || !wanted || n.Kind != NodeNumber || !x.isPoint() {
+		return x
+	}
+	u := n.Unit.Difference()
+	s := sortOf(u)
+	s.isConst, s.value = true, u.ToSI(n.Number.Value())
+	if !c.dry {
+		c.notes = append(c.notes, quantity.NoteDegreesForDifference.String())
+	}
+	return operand{sort: s}
+}
+
+func (c *compiler) root(n *Node) (operand, error) {
+	x, err := c.node(n.Args[0])
+	if err != nil {
+		return operand{}, err
+	}
+	out, message := powerSort(x.sort, sort{isConst: true, value: 0.5})
+	if message != "" {
+		return operand{}, c.fail(n, "%s", message)
+	}
+	return c.apply(n, opSqrt, out, x)
+}
+
+func (c *compiler) withUnit(n *Node) (operand, error) {
+	x, err := c.node(n.Args[0])
+	if err != nil || c.mode.bare {
+		return x, err
+	}
+	if !x.dim.IsNumber() || x.scale != "" || x.kind != quantity.Plain {
+		return operand{}, c.fail(n, "This has a unit already (%s): it cannot take %s as well.", x.about(), n.Unit)
+	}
+	s := sortOf(n.Unit)
+	factor := operand{sort: sort{isConst: true, value: n.Unit.ToSI(1) - n.Unit.ToSI(0)}}
+	if x, err = c.apply(n, opMul, s, x, factor); err != nil {
+		return operand{}, err
+	}
+	return c.apply(n, opAdd, s, x, operand{sort: sort{isConst: true, value: n.Unit.ToSI(0)}})
+}

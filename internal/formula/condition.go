@@ -1,0 +1,351 @@
+package formula
+
+import (
+	"math"
+	"slices"
+	"strings"
+
+	"witnessmark/internal/quantity"
+)
+
+// Comparison is the sign between two formulas of a condition.
+type Comparison uint8
+
+const (
+	// Less is <.
+	Less Comparison = iota
+	// LessOrEqual is ≤, also typed <=.
+	LessOrEqual
+	// Greater is >.
+	Greater
+	// GreaterOrEqual is ≥, also typed >=.
+	GreaterOrEqual
+	// Equal is =.
+	Equal
+)
+
+// String prints the sign.
+func (c Comparison) String() string {
+	return [...]string{"<", "≤", ">", "≥", "="}[min(c, Equal)]
+}
+
+// Condition is a condition that was read: comparisons of formulas joined by and and or. Only a brief's choices and
+// cross-checks have conditions; formulas have no comparison.
+type Condition struct {
+	source string
+	root   *test
+}
+
+// test is one comparison (join 0), or the parts joined by and or or.
+type test struct {
+	join        joint
+	parts       []*test
+	left, right *Node
+	sign        Comparison
+	pos         int
+}
+
+type joint uint8
+
+const (
+	compared joint = iota
+	allOf
+	anyOf
+)
+
+// Source gives the text as typed.
+func (c *Condition) Source() string { return c.source }
+
+// ParseCondition reads a condition such as "tr < tf and tf ≤ 85 °C". A chain 0 K < dT ≤ 30 K means both comparisons.
+// "and" binds more tightly than "or"; brackets group. The error is an *Error.
+func ParseCondition(src string) (*Condition, error) {
+	p, err := newParser(src, MaxFormula)
+	if err != nil {
+		return nil, err
+	}
+	root, err := p.anyOf()
+	if err == nil {
+		err = p.end()
+	}
+	if err != nil {
+		return nil, err
+	}
+	return &Condition{source: src, root: root}, nil
+}
+
+func (p *parser) anyOf() (*test, error)  { return p.joined(anyOf, "or", p.allOf) }
+func (p *parser) allOf() (*test, error)  { return p.joined(allOf, "and", p.comparison) }
+func (p *parser) takeWord(w string) bool { p.space(); return p.word() == w && p.take(w) }
+
+func (p *parser) joined(join joint, word string, part func() (*test, error)) (*test, error) {
+	t, err := part()
+	if err != nil {
+		return nil, err
+	}
+	parts := []*test{t}
+	for p.takeWord(word) {
+		if t, err = part(); err != nil {
+			return nil, err
+		}
+		parts = append(parts, t)
+	}
+	if len(parts) == 1 {
+		return t, nil
+	}
+	return &test{join: join, parts: parts, pos: parts[0].pos}, nil
+}
+
+// comparison reads formula sign formula { sign formula }, or a condition in brackets.
+func (p *parser) comparison() (*test, error) {
+	p.space()
+	if p.at("(") {
+		if t, ok := p.bracketedCondition(); ok {
+			return t, nil
+		}
+	}
+	left, err := p.sum()
+	if err != nil {
+		return nil, err
+	}
+	var parts []*test
+	for {
+		p.space()
+		pos := p.pos
+		sign, ok := p.sign()
+		if !ok {
+			break
+		}
+		right, err := p.sum()
+		if err != nil {
+			return nil, err
+		}
+		parts = append(parts, &test{left: left, right: right, sign: sign, pos: p.offsets.At(pos)})
+		left = right
+	}
+	switch len(parts) {
+	case 0:
+		if p.pos < len(p.s) && !reserved[p.word()] && !p.at(")") {
+			return nil, p.unexpected()
+		}
+		return nil, p.fail(p.pos, "A comparison is missing here: <, ≤, >, ≥ or =.")
+	case 1:
+		return parts[0], nil
+	}
+	return &test{join: allOf, parts: parts, pos: parts[0].pos}, nil
+}
+
+// bracketedCondition tries the bracket at pos as a condition and otherwise leaves everything as it was.
+func (p *parser) bracketedCondition() (*test, bool) {
+	saved := *p
+	if p.attempts++; p.attempts > maxTerms || p.enter() != nil {
+		*p = saved
+		return nil, false
+	}
+	attempts := p.attempts
+	p.pos++
+	t, err := p.anyOf()
+	if p.space(); err == nil && p.take(")") {
+		p.depth--
+		return t, true
+	}
+	*p = saved
+	p.attempts = max(attempts, p.attempts)
+	return nil, false
+}
+
+func (p *parser) sign() (Comparison, bool) {
+	for _, s := range []struct {
+		text string
+		sign Comparison
+	}{{"<=", LessOrEqual}, {">=", GreaterOrEqual}, {"≤", LessOrEqual}, {"≥", GreaterOrEqual}, {"<", Less}, {">", Greater}, {"=", Equal}} {
+		if p.take(s.text) {
+			return s.sign, true
+		}
+	}
+	return 0, false
+}
+
+// String prints the condition in canonical form; ParseCondition reads the same from it.
+func (c *Condition) String() string {
+	var b strings.Builder
+	printTest(&b, c.root, compared)
+	return b.String()
+}
+
+func printTest(b *strings.Builder, t *test, outer joint) {
+	if t.join == compared {
+		printNode(b, t.left, precSum)
+		b.WriteString(" " + t.sign.String() + " ")
+		printNode(b, t.right, precSum)
+		return
+	}
+	if outer != compared {
+		b.WriteByte('(')
+		defer b.WriteByte(')')
+	}
+	word := " and "
+	if t.join == anyOf {
+		word = " or "
+	}
+	for i, part := range t.parts {
+		if i > 0 {
+			b.WriteString(word)
+		}
+		printTest(b, part, t.join)
+	}
+}
+
+// ConditionNames lists the names a condition uses, each once, in the order of their first use.
+func ConditionNames(c *Condition) []string {
+	var names []string
+	c.root.each(func(t *test) {
+		names = appendNames(appendNames(names, t.left), t.right)
+	})
+	return names
+}
+
+func (t *test) each(f func(*test)) {
+	if t.join == compared {
+		f(t)
+	}
+	for _, part := range t.parts {
+		part.each(f)
+	}
+}
+
+// ConditionProgram is a compiled condition. It is immutable and safe for use by many goroutines.
+type ConditionProgram struct {
+	names []string
+	root  compiledTest
+}
+
+type compiledTest struct {
+	join        joint
+	parts       []compiledTest
+	left, right *Program
+	from        [2][]int // where each side's values stand in the condition's
+	sign        Comparison
+}
+
+// CompileCondition checks names, units and kinds on both sides of every comparison and makes the programs. The error is
+// an *Error.
+func CompileCondition(c *Condition, env Env) (*ConditionProgram, error) {
+	p := &ConditionProgram{}
+	for _, n := range ConditionNames(c) {
+		if name, ok := env.resolve(n, false); ok && !slices.Contains(p.names, name) {
+			p.names = append(p.names, name)
+		}
+	}
+	root, err := c.compile(c.root, env, p.names)
+	if err != nil {
+		return nil, err
+	}
+	p.root = root
+	return p, nil
+}
+
+func (c *Condition) compile(t *test, env Env, names []string) (compiledTest, error) {
+	out := compiledTest{join: t.join, sign: t.sign}
+	for _, part := range t.parts {
+		compiled, err := c.compile(part, env, names)
+		if err != nil {
+			return out, err
+		}
+		out.parts = append(out.parts, compiled)
+	}
+	if t.join != compared {
+		return out, nil
+	}
+	anySort := func(*compiler, *Node, sort) error { return nil }
+	left, a, err := compile(&Expr{source: c.source, root: t.left}, env, mode{}, anySort)
+	if err != nil {
+		return out, err
+	}
+	right, b, err := compile(&Expr{source: c.source, root: t.right}, env, mode{}, anySort)
+	if err != nil {
+		return out, err
+	}
+	if message := incomparable(a, b); message != "" {
+		return out, &Error{Source: c.source, Pos: t.pos, End: t.pos, Message: message}
+	}
+	out.left, out.right = left, right
+	for i, side := range []*Program{left, right} {
+		for _, n := range side.names {
+			out.from[i] = append(out.from[i], slices.Index(names, n))
+		}
+	}
+	return out, nil
+}
+
+// incomparable says why two values cannot be compared; empty where they can.
+func incomparable(a, b sort) string {
+	switch {
+	case a.dim != b.dim:
+		return "The left side is " + a.about() + ", the right side is " + b.about() + ": they cannot be compared."
+	case math.Abs(a.weight-b.weight) > 1e-9:
+		return "The left side is " + a.about() + ", the right side is " + b.about() + ": a difference is written in K."
+	case a.kind != b.kind && a.kind != quantity.Plain && b.kind != quantity.Plain, a.scale != "" && b.scale != "" && a.scale != b.scale:
+		return "The left side is " + a.about() + ", the right side is " + b.about() + ": they cannot be compared."
+	}
+	return ""
+}
+
+// Names lists the names whose values Eval wants, in its order.
+func (p *ConditionProgram) Names() []string { return slices.Clone(p.names) }
+
+// Eval decides the condition for values in SI base units, in the order of Names. Two sides within a relative 1e-9 count
+// as equal: that holds for ≤, ≥ and =, and not for < and >. The error is that of the side that has no value; the parts
+// after one that decides are not looked at.
+func (p *ConditionProgram) Eval(values []float64) (bool, error) { return p.root.eval(values) }
+
+func (t *compiledTest) eval(values []float64) (bool, error) {
+	if t.join == compared {
+		return t.compare(values)
+	}
+	for i := range t.parts {
+		ok, err := t.parts[i].eval(values)
+		if err != nil {
+			return false, err
+		}
+		if ok == (t.join == anyOf) {
+			return ok, nil
+		}
+	}
+	return t.join == allOf, nil
+}
+
+func (t *compiledTest) compare(values []float64) (bool, error) {
+	a, err := side(t.left, t.from[0], values)
+	if err != nil {
+		return false, err
+	}
+	b, err := side(t.right, t.from[1], values)
+	if err != nil {
+		return false, err
+	}
+	near := math.Abs(a-b) <= 1e-9*max(math.Abs(a), math.Abs(b))
+	switch t.sign {
+	case Less:
+		return a < b && !near, nil
+	case LessOrEqual:
+		return a < b || near, nil
+	case Greater:
+		return a > b && !near, nil
+	case GreaterOrEqual:
+		return a > b || near, nil
+	case Equal:
+		return near, nil
+	}
+	return false, nil
+}
+
+func side(p *Program, from []int, values []float64) (float64, error) {
+	own := make([]float64, len(from))
+	for i, f := range from {
+		if f < 0 || f >= len(values) {
+			return 0, &Error{Source: p.source, Message: "A value of this condition is missing."}
+		}
+		own[i] = values[f]
+	}
+	return p.Eval(own)
+}

@@ -1,0 +1,2 @@
+// Package formula is the notation: it reads, checks, compiles and evaluates formulas.
+package formula

@@ -1,0 +1,105 @@
+package formula
+
+import (
+	"maps"
+	"slices"
+	"strings"
+
+	"witnessmark/internal/quantity"
+)
+
+// Param is one argument of a function: what it stands for and in which unit the function's table shows it. Any unit of
+// the same dimension and kind may be given.
+type Param struct {
+	Name  string
+	Unit  quantity.Unit
+	About string
+}
+
+// Function is a property or a table that formulas may call.
+type Function struct {
+	Name   string
+	About  string // one sentence for a tutor
+	Source string // where the values come from, with its edition
+	Params []Param
+	Result quantity.Unit
+	// Call gets and gives SI base units; temperature points are in kelvin. It must not keep args. Its error is a
+	// sentence for the person who reads the figure, such as "water properties are known from 0 °C to 150 °C".
+	Call func(args []float64) (float64, error)
+}
+
+// Env is what a formula may refer to.
+type Env struct {
+	// Names holds each given, reading and earlier figure with its unit. Kinds count: a name in °C is a temperature, one
+	// in K a difference.
+	Names map[string]quantity.Unit
+	// Functions are called by name; the built-in ones of the notation need no entry and cannot be replaced.
+	Functions map[string]Function
+	// Aliases maps other spellings of a name to the name: dT to Δt.
+	Aliases map[string]string
+}
+
+// resolve finds the name that was meant.
+func (env Env) resolve(name string, foldCase bool) (string, bool) {
+	if _, ok := env.Names[name]; ok {
+		return name, true
+	}
+	if to, ok := env.Aliases[name]; ok {
+		if _, ok := env.Names[to]; ok {
+			return to, true
+		}
+	}
+	if !foldCase {
+		return "", false
+	}
+	found := ""
+	for _, have := range slices.Sorted(maps.Keys(env.Names)) {
+		if strings.EqualFold(have, name) {
+			if found != "" {
+				return "", false // two fit: nobody guesses
+			}
+			found = have
+		}
+	}
+	return found, found != ""
+}
+
+// meantName gives the most similar of the candidates, or "" where none is close.
+func meantName(name string, candidates []string) string {
+	best, bestDistance := "", 3
+	for _, c := range candidates {
+		d := editDistance(name, c)
+		if strings.EqualFold(name, c) {
+			d = 0
+		}
+		if d < bestDistance && d < max(len([]rune(name)), 2) {
+			best, bestDistance = c, d
+		}
+	}
+	return best
+}
+
+// editDistance counts single-letter edits, cut off well above what counts as close.
+func editDistance(a, b string) int {
+	x, y := []rune(a), []rune(b)
+	if len(x) > 40 || len(y) > 40 {
+		return 40
+	}
+	row := make([]int, len(y)+1)
+	for j := range row {
+		row[j] = j
+	}
+	for i := range x {
+		diagonal := row[0]
+		row[0] = i + 1
+		for j := range y {
+			cost := diagonal
+			if x[i] != y[j] {
+				cost++
+			}
+			diagonal = row[j+1]
+			row[j+1] = min(cost, row[j]+1, diagonal+1)
+		}
+	}
+	return row[len(y)]
+}

@@ -1,0 +1,459 @@
+package formula
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+	"unicode/utf8"
+
+	"witnessmark/internal/quantity"
+)
+
+// Limits of one formula. They bound the time that reading, compiling and evaluating can take.
+const (
+	// MaxFormula is the longest formula of a tutor, in bytes.
+	MaxFormula = 4096
+	// MaxLine is the longest line of a trainee's working, in bytes.
+	MaxLine  = 400
+	maxTerms = 200 // numbers, names and calls in one formula
+	maxDepth = 40  // brackets, powers and signs inside one another
+)
+
+// Parse reads a formula in the notation of the package comment. The error is an *Error.
+func Parse(src string) (*Expr, error) {
+	p, err := newParser(src, MaxFormula)
+	if err != nil {
+		return nil, err
+	}
+	root, err := p.sum()
+	if err == nil {
+		err = p.end()
+	}
+	if err != nil {
+		return nil, err
+	}
+	return &Expr{source: src, root: root}, nil
+}
+
+// parser reads folded text; every position it reports is one in the text as typed.
+type parser struct {
+	source  string
+	s       string
+	offsets quantity.Offsets
+	pos     int
+	terms   int
+	depth   int
+	calls   int // open function calls: there a comma separates
+	// attempts counts brackets tried as conditions, so that trying stays cheap.
+	attempts int
+}
+
+func newParser(src string, limit int) (*parser, error) {
+	if len(src) > limit {
+		return nil, &Error{Source: src[:0], Message: fmt.Sprintf(
+			"This is %d bytes long; at most %d are read. Split it into several figures.", len(src), limit)}
+	}
+	if !utf8.ValidString(src) {
+		return nil, &Error{Source: strings.ToValidUTF8(src, "?"), Message: "The text holds bytes that are no characters: type it again."}
+	}
+	s, offsets := quantity.Fold(src)
+	return &parser{source: src, s: s, offsets: offsets}, nil
+}
+
+// fail reports a fault at folded offset pos.
+func (p *parser) fail(pos int, format string, args ...any) error {
+	at := p.offsets.At(pos)
+	return &Error{Source: p.source, Pos: at, End: at, Message: fmt.Sprintf(format, args...)}
+}
+
+func (p *parser) twoReadings(pos int, format string, args ...any) error {
+	at := p.offsets.At(pos)
+	return &Error{Source: p.source, Pos: at, End: at, Reason: quantity.ErrAmbiguous, Message: fmt.Sprintf(format, args...)}
+}
+
+func (p *parser) end() error {
+	p.space()
+	if p.pos < len(p.s) {
+		return p.unexpected()
+	}
+	return nil
+}
+
+// sum = product { (+|−) product }
+func (p *parser) sum() (*Node, error) {
+	left, err := p.product()
+	for err == nil {
+		p.space()
+		kind := NodeAdd
+		switch {
+		case p.take("+"):
+		case p.take("-"):
+			kind = NodeSub
+		default:
+			return left, nil
+		}
+		var right *Node
+		if right, err = p.product(); err == nil {
+			left = p.binary(kind, left, right)
+		}
+	}
+	return nil, err
+}
+
+// product = unary { (×|/) unary | implicit }
+func (p *parser) product() (*Node, error) {
+	left, err := p.unary()
+	for err == nil {
+		kind, found, implicit := p.mulSign(left)
+		if !found {
+			return left, nil
+		}
+		if implicit && (left.Kind == NodeDiv || left.Kind == NodeNumber && left.Number.IsFraction()) {
+			return nil, p.twoReadings(p.pos, "This can be read two ways: put brackets round what is divided by, or write × here.")
+		}
+		var right *Node
+		if right, err = p.unary(); err == nil {
+			left = p.binary(kind, left, right)
+		}
+	}
+	return nil, err
+}
+
+// mulSign reads a multiplication or division sign. Multiplication is implicit before a bracket and √, and before a name
+// behind a number. The letter x stands for × before a space, digit or bracket.
+func (p *parser) mulSign(left *Node) (kind NodeKind, found, implicit bool) {
+	p.space()
+	switch {
+	case p.at("**"):
+		return 0, false, false
+	case p.take("×"), p.take("·"), p.take("*"):
+		return NodeMul, true, false
+	case p.take("/"), p.take("÷"):
+		return NodeDiv, true, false
+	case (p.at("x") || p.at("X")) && p.timesX():
+		p.pos++
+		return NodeMul, true, false
+	case p.at("(") || p.at("√"):
+		return NodeMul, left.Kind != NodeName, true
+	}
+	if left.Kind == NodeNumber && !left.HasUnit && p.nameAt() {
+		return NodeMul, true, true
+	}
+	return 0, false, false
+}
+
+func (p *parser) timesX() bool {
+	rest := p.s[p.pos+1:]
+	if rest == "" {
+		return false
+	}
+	r, _ := utf8.DecodeRuneInString(rest)
+	return r == ' ' || r == '\u2009' || r == '(' || r == '√' || r == '.' || r == '-' || '0' <= r && r <= '9'
+}
+
+// nameAt reports whether a name begins here that is no word of conditions.
+func (p *parser) nameAt() bool {
+	r, _ := utf8.DecodeRuneInString(p.s[p.pos:])
+	return nameStart(r) && !reserved[p.word()]
+}
+
+// unary = (−|+) unary | power
+func (p *parser) unary() (*Node, error) {
+	p.space()
+	start := p.pos
+	switch {
+	case p.take("-"):
+		if err := p.enter(); err != nil {
+			return nil, err
+		}
+		x, err := p.unary()
+		p.depth--
+		if err != nil {
+			return nil, err
+		}
+		// −3 °C is a temperature, not minus one times 276.15 K.
+		if x.Kind == NodeNumber && x.HasUnit && x.Unit.Kind() == quantity.TemperaturePoint {
+			n := *x
+			n.Number, n.Pos = n.Number.Neg(), p.offsets.At(start)
+			return &n, nil
+		}
+		return p.node(NodeNeg, start, x), nil
+	case p.take("+"):
+		if err := p.enter(); err != nil {
+			return nil, err
+		}
+		x, err := p.unary()
+		p.depth--
+		return x, err
+	}
+	return p.power(true)
+}
+
+// power = primary [superscript] [^ exponent]; units bind to a number, a bracket, or a power of a bare number.
+func (p *parser) power(units bool) (*Node, error) {
+	start := p.pos
+	base, err := p.primary(units)
+	if err != nil {
+		return nil, err
+	}
+	bare := base.Kind == NodeNumber && !base.HasUnit && !p.bracketed(start)
+	raised := false
+	for {
+		exp, found, err := p.exponent()
+		if err != nil {
+			return nil, err
+		}
+		if !found {
+			break
+		}
+		if base.Kind == NodeNumber && base.Number.IsFraction() && bare {
+			return nil, p.twoReadings(start, "This can be read two ways: put the fraction in brackets.")
+		}
+		base, raised = p.node(NodePow, start, base, exp), true
+	}
+	if raised && bare && units {
+		return p.withUnit(base, start)
+	}
+	return base, nil
+}
+
+// bracketed reports whether a primary that began at start was written in brackets.
+func (p *parser) bracketed(start int) bool {
+	return strings.HasPrefix(strings.TrimLeft(p.s[start:], " \u2009"), "(")
+}
+
+// exponent reads ², ⁻³, ^2, ^-2, ^n or ^(…); found says whether there is one.
+func (p *parser) exponent() (x *Node, found bool, err error) {
+	if n, size := superscriptNumber(p.s[p.pos:]); size > 0 {
+		start := p.pos
+		p.pos += size
+		if err := p.count(start); err != nil {
+			return nil, false, err
+		}
+		num := p.node(NodeNumber, start)
+		num.Number = n
+		if n.Negative() {
+			num.Number = n.Neg()
+			return p.node(NodeNeg, start, num), true, nil
+		}
+		return num, true, nil
+	}
+	mark := p.pos
+	p.space()
+	if !p.take("^") {
+		p.pos = mark
+		return nil, false, nil
+	}
+	if err := p.enter(); err != nil {
+		return nil, false, err
+	}
+	defer func() { p.depth-- }()
+	p.space()
+	start := p.pos
+	if p.take("-") {
+		x, err := p.exponentOperand()
+		if err != nil {
+			return nil, false, err
+		}
+		return p.node(NodeNeg, start, x), true, nil
+	}
+	x, err = p.exponentOperand()
+	return x, true, err
+}
+
+func (p *parser) exponentOperand() (*Node, error) {
+	p.space()
+	start := p.pos
+	x, err := p.power(false)
+	if err != nil {
+		return nil, err
+	}
+	if x.Kind == NodeNumber && x.Number.IsFraction() && !p.bracketed(start) {
+		return nil, p.twoReadings(start, "This exponent can be read two ways: write ^(%s) for a fraction.", x.Number.Canonical())
+	}
+	return x, nil
+}
+
+// primary reads a number, a bracket, a root, a name or a call.
+func (p *parser) primary(units bool) (*Node, error) {
+	p.space()
+	start := p.pos
+	if p.pos == len(p.s) {
+		return nil, p.fail(p.pos, "Something is missing here: a number, a name or a bracket.")
+	}
+	r, _ := utf8.DecodeRuneInString(p.s[p.pos:])
+	switch {
+	case r == '(':
+		return p.bracket(units)
+	case r == '√':
+		p.pos += len("√")
+		if err := p.enter(); err != nil {
+			return nil, err
+		}
+		x, err := p.power(false)
+		p.depth--
+		if err != nil {
+			return nil, err
+		}
+		return p.node(NodeRoot, start, x), nil
+	case '0' <= r && r <= '9' || r == '.' || strings.ContainsRune("½¼¾⅓⅔⅛⅜⅝⅞⅕⅙", r):
+		return p.number(units)
+	case nameStart(r):
+		return p.name()
+	}
+	return nil, p.unexpected()
+}
+
+func (p *parser) bracket(units bool) (*Node, error) {
+	open := p.pos
+	p.pos++
+	if err := p.enter(); err != nil {
+		return nil, err
+	}
+	calls := p.calls
+	p.calls = 0
+	x, err := p.sum()
+	p.depth--
+	p.calls = calls
+	if err != nil {
+		return nil, err
+	}
+	p.space()
+	if !p.take(")") {
+		if p.pos == len(p.s) {
+			return nil, p.fail(open, "This bracket is not closed.")
+		}
+		return nil, p.unexpected()
+	}
+	if !units {
+		return x, nil
+	}
+	return p.withUnit(x, open)
+}
+
+// withUnit gives a bracket or a power the unit that follows it, if one does.
+func (p *parser) withUnit(x *Node, start int) (*Node, error) {
+	u, size := p.unitAhead()
+	if size == 0 {
+		return x, nil
+	}
+	p.pos += size
+	n := p.node(NodeUnit, start, x)
+	n.Unit, n.HasUnit = u, true
+	return n, nil
+}
+
+func (p *parser) number(units bool) (*Node, error) {
+	start := p.pos
+	num, size, err := quantity.ScanNumber(p.s[p.pos:])
+	var e *quantity.Error
+	if errors.As(err, &e) {
+		at := p.offsets.At(start + e.Pos)
+		message := e.Message
+		if p.calls > 0 && errors.Is(e, quantity.ErrAmbiguous) {
+			message = "This comma can be read two ways: put a space behind a comma between two values."
+		}
+		return nil, &Error{Source: p.source, Pos: at, End: at, Message: message, Reason: e.Reason}
+	}
+	if err != nil {
+		return nil, err
+	}
+	if comma := strings.IndexByte(p.s[start:start+size], ','); comma >= 0 && p.calls > 0 {
+		return nil, p.twoReadings(start+comma, "This comma can be read two ways: put a space behind a comma between two values.")
+	}
+	p.pos += size
+	if err := p.count(start); err != nil {
+		return nil, err
+	}
+	var unit quantity.Unit
+	hasUnit := false
+	if units && !p.at("^") {
+		if u, size := p.unitAhead(); size > 0 {
+			unit, hasUnit = u, true
+			p.pos += size
+		}
+	}
+	n := p.node(NodeNumber, start)
+	n.Number, n.Unit, n.HasUnit = num, unit, hasUnit
+	return n, nil
+}
+
+// name reads a name, π, or a call where a bracket follows.
+func (p *parser) name() (*Node, error) {
+	start := p.pos
+	word := p.word()
+	p.pos += len(word)
+	if reserved[word] {
+		return nil, p.fail(start, "%q joins conditions and is no name.", word)
+	}
+	if r := foreignLetter(word); r != 0 {
+		return nil, p.fail(start+strings.IndexRune(word, r), "The letter %q looks like a Latin one and is another: type it again.", r)
+	}
+	if err := p.count(start); err != nil {
+		return nil, err
+	}
+	if p.at("(") {
+		return p.call(word, start)
+	}
+	if word == "π" || word == "pi" {
+		return p.node(NodePi, start), nil
+	}
+	n := p.node(NodeName, start)
+	n.Name = word
+	return n, nil
+}
+
+func (p *parser) call(name string, start int) (*Node, error) {
+	open := p.pos
+	p.pos++
+	if err := p.enter(); err != nil {
+		return nil, err
+	}
+	p.calls++
+	defer func() { p.depth--; p.calls-- }()
+	var args []*Node
+	p.space()
+	for !p.take(")") {
+		if len(args) > 0 && !p.take(",") {
+			if p.pos == len(p.s) {
+				return nil, p.fail(open, "This bracket is not closed.")
+			}
+			return nil, p.unexpected()
+		}
+		x, err := p.sum()
+		if err != nil {
+			return nil, err
+		}
+		args = append(args, x)
+		p.space()
+	}
+	if name == "sqrt" && len(args) == 1 {
+		return p.node(NodeRoot, start, args[0]), nil
+	}
+	n := p.node(NodeCall, start, args...)
+	n.Name = name
+	return n, nil
+}
+
+func (p *parser) binary(kind NodeKind, left, right *Node) *Node {
+	return &Node{Kind: kind, Pos: left.Pos, End: right.End, Args: []*Node{left, right}}
+}
+
+// node makes a node from folded offset start to here.
+func (p *parser) node(kind NodeKind, start int, args ...*Node) *Node {
+	return &Node{Kind: kind, Pos: p.offsets.At(start), End: p.offsets.At(p.pos), Args: args}
+}
+
+func (p *parser) enter() error {
+	if p.depth++; p.depth > maxDepth {
+		return p.fail(p.pos, "Brackets and powers are nested more than %d deep: split the formula into several figures.", maxDepth)
+	}
+	return nil
+}
+
+func (p *parser) count(pos int) error {
+	if p.terms++; p.terms > maxTerms {
+		return p.fail(pos, "The formula has more than %d terms: split it into several figures.", maxTerms)
+	}
+	return nil
+}
