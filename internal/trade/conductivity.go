@@ -1,6 +1,10 @@
 package trade
 
-import "math"
+import (
+	"math"
+
+	"witnessmark/internal/formula"
+)
 
 // conductivityL is table 2 of R15-11: rows by the power of (1/T̄ − 1), columns by the power of (ρ̄ − 1).
 var conductivityL = [5][6]float64{
@@ -92,4 +96,26 @@ func criticalConductivity(t, density float64, s gibbs) float64 {
 	bounded := float64((1-ratio)*math.Atan(y)) + float64(ratio*y)
 	z := 2 / (math.Pi * y) * (bounded - (1 - math.Exp(-1/(1/y+y*y/(3*dr*dr)))))
 	return amplitude * dr * s.heatCapacity() / gasConstant * tr / (viscosity(t, density) * 1e6) * z
+}
+
+// transportFunctions offers viscosity and conductivity, which share a range and a way of working.
+func transportFunctions() []formula.Function {
+	const viscosities = "IAPWS R12-08 with the density of R7-97(2012)"
+	const conductivities = "IAPWS R15-11 with the properties of R7-97(2012)"
+	t := []formula.Param{paramT}
+	tp := []formula.Param{paramT, paramP}
+	return []formula.Function{
+		{Name: "mu", About: "Dynamic viscosity of water " + rangeConvention, Source: viscosities,
+			Params: t, Result: unitViscosity, Call: conventional(WaterViscosity)},
+		{Name: "mu_at", About: "Dynamic viscosity of water at a stated pressure: " + rangeStated, Source: viscosities,
+			Params: tp, Result: unitViscosity, Call: of2(WaterViscosity)},
+		{Name: "nu", About: "Kinematic viscosity of water " + rangeConvention, Source: viscosities,
+			Params: t, Result: unitKinematic, Call: conventional(WaterKinematicViscosity)},
+		{Name: "nu_at", About: "Kinematic viscosity of water at a stated pressure: " + rangeStated, Source: viscosities,
+			Params: tp, Result: unitKinematic, Call: of2(WaterKinematicViscosity)},
+		{Name: "conductivity", About: "Thermal conductivity of water " + rangeConvention, Source: conductivities,
+			Params: t, Result: unitConductivity, Call: conventional(WaterConductivity)},
+		{Name: "conductivity_at", About: "Thermal conductivity of water at a stated pressure: " + rangeStated, Source: conductivities,
+			Params: tp, Result: unitConductivity, Call: of2(WaterConductivity)},
+	}
 }

@@ -1,5 +1,10 @@
 package trade
 
+import (
+	"witnessmark/internal/formula"
+	"witnessmark/internal/quantity"
+)
+
 // WaterExpansion is the share by which water grows from t1 to t2 kelvin at p pascal absolute, a plain number: density at
 // t1 over density at t2, less one. It is negative where the water shrinks, as from 0 °C to 4 °C.
 //
@@ -7,11 +12,11 @@ package trade
 func WaterExpansion(t1, t2, p float64) (float64, error) {
 	cold, err := WaterDensity(t1, p)
 	if err != nil {
-		return 0, err
+		return 0, renamed(err, "t", "t1")
 	}
 	hot, err := WaterDensity(t2, p)
 	if err != nil {
-		return 0, err
+		return 0, renamed(err, "t", "t2")
 	}
 	return cold/hot - 1, nil
 }
@@ -101,4 +106,28 @@ func VesselHotPressure(volume, expansion, preCharge, fill float64) (float64, err
 			number(expansion*1e3), number(gas*1e3))
 	}
 	return fill * gas / (gas - expansion), nil
+}
+
+func expansionFunctions() []formula.Function {
+	const boyle = "Boyle's law; EN 12828 annex D"
+	return []formula.Function{
+		{Name: "expansion", About: "Share by which water grows between two temperatures at 2.5 bar absolute, 0 °C to 127.4 °C.",
+			Source: "IAPWS R7-97(2012), region 1",
+			Params: []formula.Param{
+				{Name: "t1", Unit: unitPoint, About: "temperature at the fill"},
+				{Name: "t2", Unit: unitPoint, About: "highest temperature"},
+			}, Result: quantity.One,
+			Call: func(x []float64) (float64, error) { return WaterExpansion(x[0], x[1], ConventionPressure) }},
+		{Name: "acceptance", About: "Share of a vessel that takes up water between two absolute pressures.", Source: boyle,
+			Params: []formula.Param{paramP0, {Name: "pe", Unit: unitAbsolute, About: "final pressure, absolute"}},
+			Result: quantity.One, Call: of2(VesselAcceptance)},
+		{Name: "vessel", About: "Least volume of an expansion vessel between two absolute pressures.", Source: boyle,
+			Params: []formula.Param{paramVe, paramVWR, paramP0, {Name: "pe", Unit: unitAbsolute, About: "final pressure, absolute"}},
+			Result: unitVolume, Call: of4(VesselSize)},
+		{Name: "fill_pressure", About: "Least cold fill, absolute, at which a vessel holds its water reserve.", Source: boyle,
+			Params: []formula.Param{paramVN, paramVWR, paramP0}, Result: unitAbsolute, Call: of3(VesselFillPressure)},
+		{Name: "hot_pressure", About: "Absolute pressure that a vessel reaches when the water has grown.", Source: boyle,
+			Params: []formula.Param{paramVN, paramVe, paramP0, {Name: "pa", Unit: unitAbsolute, About: "cold fill, absolute"}},
+			Result: unitAbsolute, Call: of4(VesselHotPressure)},
+	}
 }

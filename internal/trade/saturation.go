@@ -2,6 +2,8 @@ package trade
 
 import (
 	"math"
+
+	"witnessmark/internal/formula"
 )
 
 // The ends of the saturation line: 0 °C, where the pressure is 611.213 Pa, and the critical point (R7-97 equation 30
@@ -70,4 +72,14 @@ func saturationTemperature(p float64) float64 {
 	d := 2 * g / (-f - math.Sqrt(float64(f*f)-float64(4*e*g)))
 	u := sat10 + d
 	return (u - math.Sqrt(float64(u*u)-float64(4*(sat9+float64(sat10*d))))) / 2
+}
+
+func saturationFunctions() []formula.Function {
+	const source = "IAPWS R7-97(2012), region 4"
+	return []formula.Function{
+		{Name: "psat", About: "Absolute pressure at which water boils at a temperature, 0 °C to 373.9 °C.", Source: source,
+			Params: []formula.Param{paramT}, Result: unitAbsolute, Call: of1(WaterSaturationPressure)},
+		{Name: "tsat", About: "Temperature at which water boils at an absolute pressure, 0.0062 bar to 220.6 bar.", Source: source,
+			Params: []formula.Param{paramP}, Result: unitPoint, Call: of1(WaterSaturationTemperature)},
+	}
 }

@@ -21,6 +21,7 @@
 package trade
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"strconv"
@@ -39,6 +40,14 @@ func (e *RangeError) Error() string { return e.Message }
 
 func beyond(param, format string, args ...any) error {
 	return &RangeError{Param: param, Message: fmt.Sprintf(format, args...)}
+}
+
+// renamed gives a RangeError on parameter from the name that a caller with several of them knows it by.
+func renamed(err error, from, to string) error {
+	if e, ok := errors.AsType[*RangeError](err); ok && e.Param == from {
+		return &RangeError{Param: to, Message: e.Message}
+	}
+	return err
 }
 
 // zeroCelsius is 0 °C in kelvin, by the definition of the Celsius scale.

@@ -2,6 +2,8 @@ package trade
 
 import (
 	"math"
+
+	"witnessmark/internal/formula"
 )
 
 // TubeBore is the bore, m, of a tube of the outside diameter and wall given in m: the outside diameter less both walls.
@@ -77,4 +79,23 @@ func TubeFlow(velocity, outside, wall float64) (float64, error) {
 		return 0, err
 	}
 	return velocity * area, nil
+}
+
+func tubeFunctions() []formula.Function {
+	const source = "geometry; EN 1057 names copper tube by outside diameter × wall"
+	flow := formula.Param{Name: "flow", Unit: unitFlow, About: "volume flow"}
+	velocity := formula.Param{Name: "v", Unit: unitVelocity, About: "mean velocity"}
+	length := formula.Param{Name: "length", Unit: unitLength, About: "length of the run"}
+	return []formula.Function{
+		{Name: "bore", About: "Bore of a tube: the outside diameter less both walls.", Source: source,
+			Params: []formula.Param{paramOD, paramWall}, Result: unitSize, Call: of2(TubeBore)},
+		{Name: "bore_area", About: "Area of a tube's bore; in L/m it is the content per metre.", Source: source,
+			Params: []formula.Param{paramOD, paramWall}, Result: unitArea, Call: of2(TubeArea)},
+		{Name: "content", About: "Water content of a run of tube.", Source: source,
+			Params: []formula.Param{paramOD, paramWall, length}, Result: unitVolume, Call: of3(TubeContent)},
+		{Name: "velocity", About: "Mean velocity of a volume flow in a tube.", Source: source,
+			Params: []formula.Param{flow, paramOD, paramWall}, Result: unitVelocity, Call: of3(TubeVelocity)},
+		{Name: "tube_flow", About: "Volume flow that a mean velocity makes in a tube.", Source: source,
+			Params: []formula.Param{velocity, paramOD, paramWall}, Result: unitFlow, Call: of3(TubeFlow)},
+	}
 }

@@ -1,5 +1,9 @@
 package trade
 
+import (
+	"witnessmark/internal/formula"
+)
+
 // ConventionPressure is the absolute pressure, in pascal, that water is taken to be at where a formula states none:
 // 0.25 MPa, a sealed heating system at about 1.5 bar gauge. Between 1 and 4 bar absolute a density moves by 0.02 %.
 const ConventionPressure = 0.25e6
@@ -88,15 +92,42 @@ func WaterEnthalpy(t, p float64) (float64, error) {
 // Range and source as WaterVolume. Example: from 10 °C to 60 °C at 2.5 bar absolute, 4181.678 J/(kg·K).
 func WaterMeanHeatCapacity(t1, t2, p float64) (float64, error) {
 	if t1 == t2 {
-		return WaterHeatCapacity(t1, p)
+		cp, err := WaterHeatCapacity(t1, p)
+		return cp, renamed(err, "t", "t1")
 	}
 	h1, err := WaterEnthalpy(t1, p)
 	if err != nil {
-		return 0, err
+		return 0, renamed(err, "t", "t1")
 	}
 	h2, err := WaterEnthalpy(t2, p)
 	if err != nil {
-		return 0, err
+		return 0, renamed(err, "t", "t2")
 	}
 	return (h2 - h1) / (t2 - t1), nil
+}
+
+func waterFunctions() []formula.Function {
+	const source = "IAPWS R7-97(2012), region 1"
+	t := []formula.Param{paramT}
+	tp := []formula.Param{paramT, paramP}
+	return []formula.Function{
+		{Name: "rho", About: "Density of water " + rangeConvention, Source: source,
+			Params: t, Result: unitDensity, Call: conventional(WaterDensity)},
+		{Name: "rho_at", About: "Density of water at a stated pressure: " + rangeStated, Source: source,
+			Params: tp, Result: unitDensity, Call: of2(WaterDensity)},
+		{Name: "cp", About: "Specific heat of water " + rangeConvention, Source: source,
+			Params: t, Result: unitHeatCapacity, Call: conventional(WaterHeatCapacity)},
+		{Name: "cp_at", About: "Specific heat of water at a stated pressure: " + rangeStated, Source: source,
+			Params: tp, Result: unitHeatCapacity, Call: of2(WaterHeatCapacity)},
+		{Name: "cp_mean", About: "Mean specific heat of water between two temperatures " + rangeConvention, Source: source,
+			Params: []formula.Param{
+				{Name: "t1", Unit: unitPoint, About: "one temperature"},
+				{Name: "t2", Unit: unitPoint, About: "the other temperature"},
+			}, Result: unitHeatCapacity,
+			Call: func(x []float64) (float64, error) { return WaterMeanHeatCapacity(x[0], x[1], ConventionPressure) }},
+		{Name: "enthalpy", About: "Specific enthalpy of water, counted from the triple point, " + rangeConvention, Source: source,
+			Params: t, Result: unitEnthalpy, Call: conventional(WaterEnthalpy)},
+		{Name: "enthalpy_at", About: "Specific enthalpy of water at a stated pressure: " + rangeStated, Source: source,
+			Params: tp, Result: unitEnthalpy, Call: of2(WaterEnthalpy)},
+	}
 }
