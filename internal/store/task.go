@@ -63,10 +63,13 @@ func (t *Tx) SetTask(ctx context.Context, k Task, attempts []NewAttempt) error {
 	a["task"], a["brief"], a["version"], a["cohort"] = k.ID, k.Brief, k.Version, k.Cohort
 	a["set_by"], a["set_at"], a["due_on"] = k.SetBy, k.SetAt, timeOrNull(k.DueOn)
 	n, err := t.exec(ctx, "set task", `
-		WITH planned AS (`+insertAttempts+`)
-		INSERT INTO task (centre_id, task_id, brief_id, version, cohort_id, set_by, set_at, due_on)
-		SELECT @centre, @task, v.brief_id, v.version, @cohort, @set_by, @set_at, @due_on
-		FROM brief_version v WHERE v.brief_id = @brief AND v.version = @version AND v.state = 'published'`, a)
+		WITH given_out AS (
+			INSERT INTO task (centre_id, task_id, brief_id, version, cohort_id, set_by, set_at, due_on)
+			SELECT @centre, @task, v.brief_id, v.version, @cohort, @set_by, @set_at, @due_on::date
+			FROM brief_version v WHERE v.brief_id = @brief AND v.version = @version AND v.state = 'published'
+			RETURNING task_id
+		), planned AS (`+insertAttempts+` WHERE n.task IN (SELECT task_id FROM given_out))
+		SELECT FROM given_out`, a)
 	if err == nil && n == 0 {
 		return fault.Conflict("Only a published version can be set to a cohort. Publish it first.")
 	}

@@ -1,0 +1,1 @@
+DROP TABLE registration, person_role, person;

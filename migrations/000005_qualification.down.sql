@@ -1,0 +1,1 @@
+DROP TABLE criterion, learning_outcome, qualification_unit;

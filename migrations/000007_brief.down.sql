@@ -1,0 +1,2 @@
+DROP TABLE brief_version, brief;
+DROP FUNCTION published_stays();
