@@ -38,7 +38,7 @@ type jpegWalk struct {
 
 // walkJPEG reads a JPEG from its start to its end-of-image marker. What stops before that is errCut.
 func walkJPEG(r io.Reader) (header, error) {
-	w := jpegWalk{r: bufio.NewReaderSize(r, 64<<10)}
+	w := jpegWalk{r: bufio.NewReaderSize(r, 16<<10)}
 	if _, err := w.r.Discard(2); err != nil { // SOI, seen by Sniff
 		return header{}, err
 	}

@@ -22,6 +22,7 @@ import (
 	"image/jpeg"
 	"image/png"
 	"io"
+	"strconv"
 	"time"
 
 	"witnessmark/internal/fault"
@@ -127,10 +128,19 @@ func (h header) withinLimits() error {
 		return refuse("This picture says it is %d × %d pixels, so there is nothing to see. Take it again.", h.width, h.height)
 	}
 	if h.width > MaxSide || h.height > MaxSide || int64(h.width)*int64(h.height) > MaxPixels || h.decoded > maxDecoded {
-		return refuse("This picture says it is %d × %d pixels. Pictures of up to 50 megapixels, and up to %d pixels along "+
-			"a side, are taken. Send it in the camera's usual size, as an ordinary JPEG.", h.width, h.height, MaxSide)
+		return refuse("This picture says it is %s × %s pixels. Pictures of up to 50 megapixels, and up to %s pixels along "+
+			"a side, are taken. Send it in the camera's usual size, as an ordinary JPEG.",
+			grouped(h.width), grouped(h.height), grouped(MaxSide))
 	}
 	return nil
+}
+
+// grouped writes a count with commas between its thousands.
+func grouped(n int) string {
+	if n < 1000 {
+		return strconv.Itoa(n)
+	}
+	return fmt.Sprintf("%s,%03d", grouped(n/1000), n%1000)
 }
 
 // decodeConfig reads the header with the decoder that will later read the pixels.
@@ -144,7 +154,7 @@ func decodeConfig(r io.ReadSeeker, media Media) (image.Config, error) {
 	}
 	config, err := decode(r)
 	if err != nil {
-		return image.Config{}, refuse("This picture cannot be read (%v). Take it again, or save it as an ordinary JPEG and send that.", err)
+		return image.Config{}, refuse("This picture cannot be read. Take it again, or save it as an ordinary JPEG and send that.")
 	}
 	return config, nil
 }

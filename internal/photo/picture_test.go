@@ -11,8 +11,8 @@ import (
 	"image/png"
 	"math/rand/v2"
 	"os"
+	"os/exec"
 	"path/filepath"
-	"runtime"
 	"slices"
 	"strings"
 	"testing"
@@ -71,7 +71,11 @@ func withEXIF(t testing.TB, jpeg []byte, e EXIF) []byte {
 // goPictures reads the pictures that the Go distribution tests its own decoders with.
 func goPictures(t testing.TB, pattern string) map[string][]byte {
 	t.Helper()
-	paths, err := filepath.Glob(filepath.Join(runtime.GOROOT(), "src/image", pattern))
+	root, err := exec.CommandContext(t.Context(), "go", "env", "GOROOT").Output()
+	if err != nil {
+		t.Fatalf("asking where Go lies: %v", err)
+	}
+	paths, err := filepath.Glob(filepath.Join(strings.TrimSpace(string(root)), "src/image", pattern))
 	if err != nil || len(paths) == 0 {
 		t.Fatalf("no %s in Go's own sources (%v)", pattern, err)
 	}

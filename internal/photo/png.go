@@ -13,7 +13,7 @@ const maxPNGEXIF = 64 << 10
 // walkPNG reads a PNG's chunks from its start to IEND (W3C PNG, 5.3), holding each against its checksum. Text chunks are
 // never unpacked.
 func walkPNG(r io.Reader) (header, error) {
-	br := bufio.NewReaderSize(r, 64<<10)
+	br := bufio.NewReaderSize(r, 16<<10)
 	if _, err := br.Discard(len(pngMagic)); err != nil {
 		return header{}, err
 	}

@@ -48,7 +48,7 @@ func Preview(r io.ReadSeeker, info Info, maxSide int) ([]byte, error) {
 	}
 	img, err := decode(r)
 	if err != nil {
-		return nil, refuse("This picture is damaged inside and cannot be shown (%v). Take it again.", err)
+		return nil, refuse("This picture is damaged inside and cannot be shown. Take it again.")
 	}
 	small := upright(shrink(img, maxSide), info.Orientation)
 	var out bytes.Buffer
