@@ -35,7 +35,8 @@ type CriterionRef struct {
 }
 
 // Given is a named quantity that the trainee is given: Value, or a range From…To in steps of Step from which each trainee
-// is drawn a value of their own.
+// is drawn a value of their own. Beside a range Value is the one that the model answer is worked with; without it that is
+// From.
 type Given struct {
 	Name  string `yaml:"name" json:"name"` // as formulas call it
 	Is    string `yaml:"is" json:"is"`     // in words
@@ -203,7 +204,7 @@ type Tolerance struct {
 type Slip struct {
 	Key     string `yaml:"key" json:"key"`
 	Is      string `yaml:"is" json:"is"` // said to the tutor
-	Formula string `yaml:"formula" json:"formula"`
+	Formula string `yaml:"formula,omitempty" json:"formula,omitempty"`
 	Option  string `yaml:"option,omitempty" json:"option,omitempty"` // in a choice: the option the slip leads to, in place of a formula
 }
 

@@ -45,6 +45,14 @@ func prepare() brief.Stage {
 				}},
 			},
 			{
+				Key: "continuity", Title: "Continuity of the protective conductor", Criteria: []string{"H3/1.10"},
+				Reading: &brief.Reading{
+					Is: "resistance, end to end", Unit: "Ω", Limit: &brief.Limit{AtMost: "0.5 Ω", Source: "Bay 7 rig sheet, edition 1, 2026"},
+					Believable: &brief.Range{From: "0 Ω", To: "5 Ω"}, Instrument: "low-resistance ohmmeter", Accuracy: "2 %",
+					Safety: true, CheckWithin: "0.05 Ω", Overload: "fail",
+				},
+			},
+			{
 				Key: "agreed", Title: "Risk assessment", Criteria: []string{"H2/1.1"},
 				Confirm: &brief.Confirm{Text: "I have read and signed the risk assessment for Bay 7.", Safety: true},
 			},
@@ -61,14 +69,6 @@ func wire() brief.Stage {
 		Key: "wire", Title: "Controls", Cautions: []string{"Live tests are done by your tutor's leave only."},
 		Hold: &brief.Hold{Show: "The wiring is tested dead and the covers are on.", Entitlement: "electrical", Needs: []string{"isolation", "continuity"}},
 		Items: []brief.Item{
-			{
-				Key: "continuity", Title: "Continuity of the protective conductor", Criteria: []string{"H3/1.10"},
-				Reading: &brief.Reading{
-					Is: "resistance, end to end", Unit: "Ω", Limit: &brief.Limit{AtMost: "0.5 Ω", Source: "Bay 7 rig sheet, edition 1, 2026"},
-					Believable: &brief.Range{From: "0 Ω", To: "5 Ω"}, Instrument: "low-resistance ohmmeter", Accuracy: "2 %",
-					Safety: true, CheckWithin: "0.05 Ω", Overload: "fail",
-				},
-			},
 			{
 				Key: "demand", Title: "Controls do what they should", Criteria: []string{"H2/1.2"}, ReopenedBy: []string{"continuity"},
 				Test: &brief.FunctionalTest{
