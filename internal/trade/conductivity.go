@@ -28,8 +28,8 @@ var (
 
 // WaterConductivity is the thermal conductivity of liquid water, W/(m·K), at t kelvin and p pascal absolute.
 //
-// Range as WaterVolume. Source: IAPWS R15-11 with the critical enhancement in its industrial form (section 2.7 there),
-// the density, heat capacities and compressibility of IF97 and the viscosity of R12-08.
+// Range as WaterVolume. Source: IAPWS R15-11 with the critical enhancement in its industrial form, the
+// density, heat capacities and compressibility of IF97 and the viscosity of R12-08.
 // Example: at 95 °C and 2.5 bar absolute, 0.675 258 82 W/(m·K).
 func WaterConductivity(t, p float64) (float64, error) {
 	if err := liquid(t, p); err != nil {
@@ -61,8 +61,8 @@ func backgroundConductivity(t, density float64) float64 {
 	return math.Sqrt(tr) / dilute * math.Exp(density/criticalDensity*sum)
 }
 
-// criticalConductivity is λ̄₂, equations 18 to 25, in mW/(m·K): what fluctuations near the critical point add. In the
-// trade's water it is a few hundredths of a per cent.
+// criticalConductivity is λ̄₂, equations 18 to 25, in mW/(m·K): what fluctuations near the critical point add. It is
+// nothing below about 150 °C, and 4 % at its most in region 1.
 func criticalConductivity(t, density float64, s gibbs) float64 {
 	const (
 		gasConstant = 461.51805 // of R15-11, which differs from IF97's

@@ -47,7 +47,7 @@ func WaterSaturationPressure(t float64) (float64, error) {
 // Example: at 1 bar absolute, 372.755 919 K.
 func WaterSaturationTemperature(p float64) (float64, error) {
 	if !(p >= saturationLowest && p <= saturationHighest) {
-		return 0, beyond("p", "Water boils at pressures from 0.0061 bar to 220.64 bar absolute, depending on the "+
+		return 0, beyond("p", "Water boils at pressures from 0.00612 bar to 220.64 bar absolute, depending on the "+
 			"temperature; this is %s. Check the pressure, its unit and that it is absolute.", bar(p))
 	}
 	return saturationTemperature(p), nil

@@ -5,7 +5,7 @@ import (
 )
 
 // ConventionPressure is the absolute pressure, in pascal, that water is taken to be at where a formula states none:
-// 0.25 MPa, a sealed heating system at about 1.5 bar gauge. Between 1 and 4 bar absolute a density moves by 0.02 %.
+// 0.25 MPa, a sealed heating system at about 1.5 bar gauge. Between 1 and 4 bar absolute a density moves by less than 0.02 %.
 const ConventionPressure = 0.25e6
 
 // The corners of IF97's region 1 (liquid water), R7-97 section 2 and figure 1.
@@ -45,7 +45,7 @@ func boiled(t, p float64) error {
 // WaterVolume is the specific volume of liquid water, m³/kg, at t kelvin and p pascal absolute.
 //
 // Range: 0 °C to 350 °C, saturation pressure to 1000 bar absolute; outside it a RangeError. Source: IAPWS R7-97(2012),
-// region 1, equation 7 and table 3. Example: at 26.85 °C and 30 bar, 0.001 002 151 68 m³/kg.
+// region 1, equation 7 and table 2. Example: at 26.85 °C and 30 bar, 0.001 002 151 68 m³/kg.
 func WaterVolume(t, p float64) (float64, error) {
 	if err := liquid(t, p); err != nil {
 		return 0, err

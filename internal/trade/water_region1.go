@@ -16,13 +16,13 @@ const (
 	region1PowersOfInverse = -region1LeastJ
 )
 
-// region1Term is one row of table 3 of R7-97: n·(7.1 − π)^i·(τ − 1.222)^j.
+// region1Term is one row of table 2 of R7-97: n·(7.1 − π)^i·(τ − 1.222)^j.
 type region1Term struct {
 	i, j int
 	n    float64
 }
 
-// region1Terms is table 3 of R7-97, every row in the table's order.
+// region1Terms is table 2 of R7-97, every row in the table's order.
 var region1Terms = [...]region1Term{
 	{0, -2, 1.4632971213167e-01},
 	{0, -1, -8.4548187169114e-01},
@@ -67,7 +67,7 @@ type gibbs struct {
 	g, p, pp, t, tt, both float64
 }
 
-// region1Powers fills up with 1, a, a², …: every power that table 3 asks of a.
+// region1Powers fills up with 1, a, a², …: every power that table 2 asks of a.
 func region1Powers(up []float64, a float64) {
 	v := 1.0
 	for k := range up {
@@ -121,7 +121,7 @@ func region1At(t, p float64) gibbs {
 // region1Volume is v, m³/kg: π·γπ·R·T/p, which loses p because π is p over a constant.
 func region1Volume(t, p float64) float64 { return region1At(t, p).volume(t) }
 
-// The methods below are the relations of table 4 of R7-97; t is the temperature in kelvin that the state was made at.
+// The methods below are the relations of table 3 of R7-97; t is the temperature in kelvin that the state was made at.
 
 func (s gibbs) volume(t float64) float64 { return s.p * if97GasConstant * t / region1ReducePressure }
 
