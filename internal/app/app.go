@@ -4,3 +4,78 @@
 // HTML pages both call it and repeat nothing of it. What a caller may not see is NotFound; what they see but may not do
 // is Forbidden; a page that has gone stale is a Conflict.
 package app
+
+import (
+	"context"
+	"fmt"
+	"time"
+
+	"github.com/google/uuid"
+
+	"witnessmark/internal/account"
+	"witnessmark/internal/blob"
+	"witnessmark/internal/fault"
+	"witnessmark/internal/formula"
+	"witnessmark/internal/store"
+	"witnessmark/internal/trade"
+)
+
+// App does what people ask for. It is safe for use by many goroutines.
+type App struct {
+	db        *store.Store
+	blobs     *blob.Folder
+	now       func() time.Time
+	hasher    *hasher
+	functions map[string]formula.Function
+	briefs    *briefCache
+}
+
+// New puts the application together on a database and a folder of evidence. Now is the clock; nil means the machine's.
+func New(db *store.Store, blobs *blob.Folder, now func() time.Time) *App {
+	if now == nil {
+		now = time.Now
+	}
+	functions := map[string]formula.Function{}
+	for _, f := range trade.Functions() {
+		functions[f.Name] = f
+	}
+	return &App{db: db, blobs: blobs, now: func() time.Time { return now().UTC() }, hasher: newHasher(), functions: functions, briefs: newBriefCache()}
+}
+
+// newID makes an id that sorts by time.
+func newID() (uuid.UUID, error) {
+	id, err := uuid.NewV7()
+	if err != nil {
+		return uuid.Nil, fmt.Errorf("make an id: %w", err)
+	}
+	return id, nil
+}
+
+// standings says how the caller stands to a trainee's work in a cohort.
+func (a *App) standings(ctx context.Context, c account.Caller, trainee, cohort uuid.UUID) ([]account.Standing, error) {
+	var st []account.Standing
+	if trainee == c.Person {
+		st = append(st, account.Own)
+	}
+	if !c.Has(account.Tutor) {
+		return st, nil
+	}
+	cohorts, err := a.db.CohortsOf(ctx, c.Centre, c.Person, store.PartTutor)
+	if err != nil {
+		return nil, err
+	}
+	for _, k := range cohorts {
+		if k.ID == cohort {
+			st = append(st, account.Teaches)
+		}
+	}
+	return st, nil
+}
+
+// hide turns a Forbidden on seeing into NotFound: whoever may not see a thing does not learn that it is there.
+func hide(err error, what string) error {
+	if fault.KindOf(err) == fault.KindForbidden {
+		return fault.NotFound("There is no such %s here. Go back and choose again.", what)
+	}
+	return err
+}

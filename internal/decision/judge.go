@@ -82,10 +82,17 @@ type Standing struct {
 	Empty map[string]bool
 }
 
+// Carried says whether a decision was carried over from an earlier attempt: it was met there, and stands until the
+// criterion is decided afresh.
+func (r Record) Carried() bool { return r.Kind == KindCriterion && r.Value != "" }
+
 // Blocked lists, in whole sentences, why the criterion cannot be met as things stand: a safety-critical line that failed
 // or is not proved and that nobody has overridden, a hold point that was never released, evidence that was only captured
-// before a release, a required item with nothing in it.
+// before a release, a required item with nothing in it. A criterion that was carried over was proved before.
 func (s Standing) Blocked(criterion string) []string {
+	if r := Latest(s.Records, KindCriterion, criterion); r != nil && r.Carried() {
+		return nil
+	}
 	var why []string
 	for i := range s.Brief.Stages {
 		st := &s.Brief.Stages[i]

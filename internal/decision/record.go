@@ -16,7 +16,7 @@ type Kind string
 const (
 	KindHoldRelease  Kind = "hold_release"       // Subject: the stage's key
 	KindCheckReading Kind = "check_reading"      // Subject: item or item@phase; Value: the tutor's reading, "" where it was seen
-	KindCriterion    Kind = "criterion_decision" // Subject: UNIT/code; Outcome met or not_yet_met
+	KindCriterion    Kind = "criterion_decision" // Subject: UNIT/code; Outcome met or not_yet_met; Value: the attempt it was carried over from, else ""
 	KindOverride     Kind = "override"           // Subject: Line(item, part, phase); Outcome: the verdict put in place
 	KindSignOff      Kind = "sign_off"           // Subject: ""
 	KindMoreToDo     Kind = "more_to_do"         // Subject: ""; Value: by when (date)

@@ -2,6 +2,7 @@ package httpd
 
 import (
 	"context"
+	"log/slog"
 	"net"
 	"net/http"
 	"net/netip"
@@ -13,14 +14,11 @@ import (
 
 	"witnessmark/internal/account"
 	"witnessmark/internal/fault"
+	"witnessmark/internal/store"
 )
 
-// The keys of what a session holds. The store reads them too, to know whose a session is.
-const (
-	sessionCentre = "centre"
-	sessionPerson = "person"
-	sessionNotice = "notice"
-)
+// sessionNotice is the key of a sentence left for the next page; the store names the keys that say whose a session is.
+const sessionNotice = "notice"
 
 // People finds who a session belongs to, as they are now: a role taken away counts from the next request.
 type People interface {
@@ -33,10 +31,14 @@ type Sessions struct {
 	people People
 }
 
-// NewSessions keeps sessions in store; https says whether the cookie may travel only over https.
-func NewSessions(store scs.Store, people People, https bool) *Sessions {
+// NewSessions keeps sessions in the database; https says whether the cookie may travel only over https.
+func NewSessions(db *store.Store, people People, https bool, log *slog.Logger) *Sessions {
 	m := scs.New()
-	m.Store = store
+	m.Store = db.Sessions(m.Codec)
+	m.ErrorFunc = func(w http.ResponseWriter, _ *http.Request, err error) {
+		log.Error("sessions do not answer", "err", err)
+		http.Error(w, Sentence(err), http.StatusInternalServerError)
+	}
 	m.Lifetime = 12 * time.Hour // a working day, then the password again
 	m.Cookie.Name = "wm"
 	if https {
@@ -56,8 +58,8 @@ func (s *Sessions) Start(ctx context.Context, c account.Caller) error {
 	if err := s.scs.RenewToken(ctx); err != nil {
 		return err
 	}
-	s.scs.Put(ctx, sessionCentre, c.Centre)
-	s.scs.Put(ctx, sessionPerson, c.Person.String())
+	s.scs.Put(ctx, store.SessionCentre, c.Centre)
+	s.scs.Put(ctx, store.SessionPerson, c.Person.String())
 	return nil
 }
 
@@ -66,8 +68,8 @@ func (s *Sessions) End(ctx context.Context) error { return s.scs.Destroy(ctx) }
 
 // Caller is who the request comes from, or ErrSignedOut.
 func (s *Sessions) Caller(ctx context.Context) (account.Caller, error) {
-	centre := s.scs.GetInt64(ctx, sessionCentre)
-	person, err := uuid.Parse(s.scs.GetString(ctx, sessionPerson))
+	centre := s.scs.GetInt64(ctx, store.SessionCentre)
+	person, err := uuid.Parse(s.scs.GetString(ctx, store.SessionPerson))
 	if centre == 0 || err != nil {
 		return account.Caller{}, ErrSignedOut
 	}

@@ -1,0 +1,432 @@
+package app
+
+import (
+	"context"
+	"encoding/hex"
+	"io"
+	"time"
+	"unicode/utf8"
+
+	"github.com/google/uuid"
+
+	"witnessmark/internal/account"
+	"witnessmark/internal/blob"
+	"witnessmark/internal/brief"
+	"witnessmark/internal/decision"
+	"witnessmark/internal/fault"
+	"witnessmark/internal/marking"
+	"witnessmark/internal/photo"
+	"witnessmark/internal/portfolio"
+	"witnessmark/internal/store"
+)
+
+// EvidenceLimit is the largest file that is taken, in bytes (our own value: a 50-megapixel photo has about 12 MB).
+const EvidenceLimit = 25 << 20
+
+// Limits on what is typed, in characters.
+const (
+	textMost    = 4000
+	workingMost = 16_000 // forty lines of four hundred
+	entriesMost = 500    // lines sent at once
+)
+
+// OwnWork is what a trainee agrees to when handing over.
+const OwnWork = "This is my own work. The readings and photos were taken by me, or by the person I name, on the job described here. Where somebody helped me, I have said so."
+
+// MyTasks lists the tasks set to the caller, each with the newest attempt.
+func (a *App) MyTasks(ctx context.Context, c account.Caller) ([]store.TraineeTask, error) {
+	if err := account.May(c, account.SeeOwnTasks); err != nil {
+		return nil, err
+	}
+	return a.db.TasksOf(ctx, c.Centre, c.Person)
+}
+
+// loaded is an attempt with its brief, as it was read for this caller.
+type loaded struct {
+	store.JobSheet
+	brief     *brief.Brief
+	compiled  *brief.Compiled
+	attempt   portfolio.Attempt
+	standings []account.Standing
+}
+
+// load reads an attempt that the caller may see.
+func (a *App) load(ctx context.Context, c account.Caller, j store.JobSheet, err error) (loaded, error) {
+	if err != nil {
+		return loaded{}, err
+	}
+	l := loaded{JobSheet: j, attempt: attemptOf(j)}
+	if l.compiled, err = a.briefs.compiled(j.Brief.Source, a.functions); err != nil {
+		return loaded{}, err
+	}
+	l.brief = l.compiled.Brief
+	if l.standings, err = a.standings(ctx, c, j.Attempt.Trainee, j.Task.Cohort); err != nil {
+		return loaded{}, err
+	}
+	return l, hide(account.May(c, account.SeeAttempt, l.standings...), "attempt")
+}
+
+// attemptOf puts a stored attempt into the words that pages and portfolio share.
+func attemptOf(j store.JobSheet) portfolio.Attempt {
+	at := portfolio.Attempt{
+		ID: j.Attempt.ID, Number: j.Attempt.Number, State: j.Attempt.State, Given: j.Attempt.Given,
+		OpenedAt: j.Attempt.OpenedAt, HandedOverAt: j.Attempt.HandedOverAt, Declaration: j.Attempt.Declaration, Records: j.Records,
+	}
+	for _, e := range j.Entries {
+		at.Entries = append(at.Entries, portfolio.Entry{Entry: e.Entry, Note: e.Note, By: e.ByName, CapturedAt: e.CapturedAt, ReceivedAt: e.ReceivedAt})
+	}
+	for _, e := range j.Evidence {
+		at.Evidence = append(at.Evidence, portfolio.Evidence{
+			ID: e.ID, Item: e.Item, Name: e.Name, Caption: e.Caption, MediaType: e.MediaType, Digest: e.Digest, Size: e.Size,
+			Width: e.Width, Height: e.Height, Orientation: e.Orientation, TakenAt: e.TakenAt, TakenZoned: e.TakenZoned,
+			DeviceAt: e.DeviceAt, ReceivedAt: e.ReceivedAt, BeforeRelease: e.BeforeRelease, By: e.ByName, PreviewDigest: e.PreviewDigest,
+		})
+	}
+	if j.Marking != nil {
+		at.Marking, at.MarkedAt = &j.Marking.Result, j.Marking.At
+	}
+	return at
+}
+
+// Sheet is one attempt as the caller may see it.
+func (a *App) Sheet(ctx context.Context, c account.Caller, id uuid.UUID) (Sheet, error) {
+	j, err := a.db.JobSheet(ctx, c.Centre, id)
+	l, err := a.load(ctx, c, j, err)
+	if err != nil {
+		return Sheet{}, err
+	}
+	texts, err := a.criterionTexts(ctx, c.Centre, l.brief)
+	if err != nil {
+		return Sheet{}, err
+	}
+	s := assemble(l.brief, l.attempt, texts)
+	s.Revision, s.Trainee, s.TraineeID = j.Attempt.Revision, j.Trainee.Name, j.Trainee.ID
+	s.Cohort, s.CohortID, s.Version = j.Task.CohortName, j.Task.Cohort, j.Brief.Version
+	s.SetBy, s.SetAt, s.DueOn = j.Task.SetByName, j.Task.SetAt, j.Task.DueOn
+	s.Own = j.Attempt.Trainee == c.Person
+	s.Record = s.Own && j.Attempt.State == decision.Open
+	s.Judge = account.May(c, account.Decide, l.standings...) == nil
+	for i := range s.Stages {
+		if h := s.Stages[i].Hold; h != nil && h.Release == nil {
+			err := a.mayRelease(c, l, &l.brief.Stages[i])
+			h.MayRelease = err == nil
+			if f, ok := fault.As(err); ok {
+				h.WhyNot = f.Message
+			}
+		}
+	}
+	return s, nil
+}
+
+// criterionTexts finds the words of every criterion that the brief covers, by "UNIT/code".
+func (a *App) criterionTexts(ctx context.Context, centre int64, b *brief.Brief) (map[string]string, error) {
+	texts := map[string]string{}
+	for _, ref := range b.Criteria {
+		u, err := a.db.Unit(ctx, centre, ref.Unit)
+		if fault.KindOf(err) == fault.KindNotFound {
+			continue // the brief is older than the unit's going
+		} else if err != nil {
+			return nil, err
+		}
+		for _, o := range u.Outcomes {
+			for _, cr := range o.Criteria {
+				texts[u.Code+"/"+cr.Code] = cr.Text
+			}
+		}
+	}
+	return texts, nil
+}
+
+// change locks an attempt that the caller sees, asks whether they may do the action, does fn on it and keeps the attempt.
+func (a *App) change(ctx context.Context, c account.Caller, id uuid.UUID, act account.Action, fn func(t *store.Tx, l *loaded) error) error {
+	return a.db.Write(ctx, c.Centre, func(t *store.Tx) error {
+		if _, err := t.LockAttempt(ctx, id); err != nil {
+			return err
+		}
+		j, err := t.JobSheet(ctx, id)
+		l, err := a.load(ctx, c, j, err)
+		if err != nil {
+			return err
+		}
+		if err := account.May(c, act, l.standings...); err != nil {
+			return err
+		}
+		if err := fn(t, &l); err != nil {
+			return err
+		}
+		_, err = t.SaveAttempt(ctx, l.Attempt)
+		return err
+	})
+}
+
+// OpenAttempt starts an attempt. The trainee agrees to the plan and says that they have seen the risk assessment: without
+// that, work does not start.
+func (a *App) OpenAttempt(ctx context.Context, c account.Caller, id uuid.UUID, planAgreed, riskSeen bool) error {
+	return a.change(ctx, c, id, account.OpenAttempt, func(_ *store.Tx, l *loaded) error {
+		if !planAgreed || !riskSeen {
+			return fault.Invalid("agreed", "Before you start, tick both: that you agree the plan with your tutor, and that you have read the cautions and the risk assessment.")
+		}
+		next, err := decision.Next(l.Attempt.State, decision.EventOpen)
+		l.Attempt.State, l.Attempt.OpenedAt = next, a.now()
+		return err
+	})
+}
+
+// NewEntry is one line as it was typed.
+type NewEntry struct {
+	ID uuid.UUID // made where it was typed; the same again has no effect
+	marking.Entry
+	Note       string
+	CapturedAt time.Time // on the phone; zero where unknown
+}
+
+// RecordEntries keeps what was typed. It takes any value as it stands, right or wrong; only a place that the brief does
+// not have is refused.
+func (a *App) RecordEntries(ctx context.Context, c account.Caller, id uuid.UUID, entries []NewEntry) error {
+	return a.db.Write(ctx, c.Centre, func(t *store.Tx) error {
+		if _, err := t.LockAttempt(ctx, id); err != nil {
+			return err
+		}
+		j, err := t.JobSheet(ctx, id)
+		l, err := a.load(ctx, c, j, err)
+		if err != nil {
+			return err
+		}
+		rows, err := a.entryRows(c, l, entries)
+		if err != nil {
+			return err
+		}
+		_, err = t.AddEntries(ctx, id, rows)
+		return err
+	})
+}
+
+// entryRows checks that the caller may type now, and that every entry has its place.
+func (a *App) entryRows(c account.Caller, l loaded, entries []NewEntry) ([]store.Entry, error) {
+	if err := account.May(c, account.Record, l.standings...); err != nil {
+		return nil, err
+	}
+	if l.Attempt.State != decision.Open {
+		return nil, fault.Conflict("This attempt is %s, so nothing can be added to it.", l.Attempt.State.Words())
+	}
+	if len(entries) > entriesMost {
+		return nil, fault.Invalid("entries", "That is more than %d lines at once. Send them in parts.", entriesMost)
+	}
+	rows := make([]store.Entry, 0, len(entries))
+	for _, e := range entries {
+		if err := checkEntry(l.brief, e); err != nil {
+			return nil, err
+		}
+		rows = append(rows, store.Entry{
+			ID: e.ID, Attempt: l.Attempt.ID, Entry: e.Entry, Note: e.Note, CapturedAt: e.CapturedAt, ReceivedAt: a.now(), By: c.Person,
+		})
+	}
+	return rows, nil
+}
+
+// checkEntry refuses an entry that has no place in the brief or cannot be kept.
+func checkEntry(b *brief.Brief, e NewEntry) error {
+	it, _, ok := b.Item(e.Item)
+	if !ok {
+		return fault.Invalid("item", "The brief has no item %q.", e.Item)
+	}
+	found := false
+	for _, s := range it.Slots() {
+		found = found || s.Part == e.Part && s.Phase == e.Phase
+	}
+	switch {
+	case !found:
+		return fault.Invalid("part", "%s has no place for that.", it.Title)
+	case e.ID == uuid.Nil:
+		return fault.Invalid("id", "Every line needs an id of its own.")
+	case utf8.RuneCountInString(e.Text) > textMost || utf8.RuneCountInString(e.Note) > textMost || len(e.Unit) > 64:
+		return fault.Invalid("text", "%s: that is longer than %d characters. Shorten it, or add it as a document.", it.Title, textMost)
+	case utf8.RuneCountInString(e.Working) > workingMost:
+		return fault.Invalid("working", "%s: the working is longer than %d characters. Shorten it, or add it as a photo.", it.Title, workingMost)
+	}
+	for _, s := range []string{e.Text, e.Unit, e.Working, e.Note} {
+		for _, r := range s {
+			if r == 0 || r == utf8.RuneError {
+				return fault.Invalid("text", "%s holds characters that cannot be kept. Type it again.", it.Title)
+			}
+		}
+	}
+	return nil
+}
+
+// NewFile is one photo or document as it comes in.
+type NewFile struct {
+	ID       uuid.UUID // made where it was captured; the same again has no effect
+	Item     string
+	Name     string
+	Caption  string
+	DeviceAt time.Time // zero where unknown
+	Digest   string    // SHA-256 in hex as the sender reckons it; "" where it does not
+}
+
+// AddFile keeps a file as evidence. The bytes are on the disk, and their row in the database, before it answers.
+func (a *App) AddFile(ctx context.Context, c account.Caller, id uuid.UUID, f NewFile, r io.Reader) (store.Evidence, error) {
+	j, err := a.db.JobSheet(ctx, c.Centre, id)
+	l, err := a.load(ctx, c, j, err)
+	if err != nil {
+		return store.Evidence{}, err
+	}
+	if err := a.checkFile(c, l, f); err != nil {
+		return store.Evidence{}, err
+	}
+	var info photo.Info
+	checks := []blob.Check{func(content io.ReadSeeker, _ blob.Digest, size int64) (err error) {
+		info, err = photo.Check(content, size)
+		return err
+	}}
+	if f.Digest != "" {
+		want, err := blob.Parse(f.Digest)
+		if err != nil {
+			return store.Evidence{}, err
+		}
+		checks = append(checks, blob.Expect(want))
+	}
+	digest, size, err := a.blobs.PutChecked(ctx, r, EvidenceLimit, checks...)
+	if err != nil {
+		return store.Evidence{}, err
+	}
+	e := store.Evidence{
+		ID: f.ID, Attempt: id, Item: f.Item, Digest: hex.EncodeToString(digest[:]), Size: size, MediaType: string(info.Media),
+		Width: info.Width, Height: info.Height, Orientation: info.Orientation, Name: f.Name, Caption: f.Caption,
+		TakenAt: info.TakenAt, TakenZoned: info.ZoneStated, DeviceAt: f.DeviceAt, By: c.Person,
+	}
+	if info.Orientation >= 5 { // the row keeps the sides as stored
+		e.Width, e.Height = e.Height, e.Width
+	}
+	return e, a.keepFile(ctx, c, &e)
+}
+
+// checkFile refuses a file that has no place, before its bytes are read.
+func (a *App) checkFile(c account.Caller, l loaded, f NewFile) error {
+	if err := account.May(c, account.Record, l.standings...); err != nil {
+		return err
+	}
+	it, _, ok := l.brief.Item(f.Item)
+	switch {
+	case !ok || it.Photo == nil && it.Document == nil:
+		return fault.Invalid("item", "The brief asks for no file there.")
+	case f.ID == uuid.Nil:
+		return fault.Invalid("id", "Every file needs an id of its own.")
+	case l.Attempt.State != decision.Open:
+		return fault.Conflict("This attempt is %s, so nothing can be added to it.", l.Attempt.State.Words())
+	case utf8.RuneCountInString(f.Caption) > textMost || utf8.RuneCountInString(f.Name) > 255:
+		return fault.Invalid("caption", "The caption is longer than %d characters. Shorten it.", textMost)
+	}
+	return nil
+}
+
+// keepFile adds the row under the attempt's lock, marked where the stage's hold point has not been released, and asks for
+// the preview.
+func (a *App) keepFile(ctx context.Context, c account.Caller, e *store.Evidence) error {
+	return a.db.Write(ctx, c.Centre, func(t *store.Tx) error {
+		if _, err := t.LockAttempt(ctx, e.Attempt); err != nil {
+			return err
+		}
+		j, err := t.JobSheet(ctx, e.Attempt)
+		l, err := a.load(ctx, c, j, err)
+		if err != nil {
+			return err
+		}
+		if l.Attempt.State != decision.Open {
+			return fault.Conflict("This attempt is %s, so nothing can be added to it.", l.Attempt.State.Words())
+		}
+		_, st, _ := l.brief.Item(e.Item)
+		e.BeforeRelease = st.Hold != nil && decision.Latest(l.Records, decision.KindHoldRelease, st.Key) == nil
+		e.ReceivedAt = a.now()
+		added, err := t.AddEvidence(ctx, *e)
+		if err != nil || !added {
+			return err
+		}
+		if e.MediaType == string(photo.JPEG) || e.MediaType == string(photo.PNG) {
+			return t.EnqueuePreview(ctx, e.ID)
+		}
+		return nil
+	})
+}
+
+// File is the bytes of one piece of evidence, or of its preview.
+type File struct {
+	store.Evidence
+	Content io.ReadSeekCloser
+	Size    int64
+	Type    string // media type of Content
+}
+
+// OpenFile opens evidence that the caller may see; preview gives the small upright picture where there is one. Close the
+// content.
+func (a *App) OpenFile(ctx context.Context, c account.Caller, id uuid.UUID, preview bool) (File, error) {
+	e, err := a.db.Evidence(ctx, c.Centre, id)
+	if err != nil {
+		return File{}, err
+	}
+	at, err := a.db.Attempt(ctx, c.Centre, e.Attempt)
+	if err != nil {
+		return File{}, err
+	}
+	st, err := a.standings(ctx, c, at.Trainee, at.Cohort)
+	if err != nil {
+		return File{}, err
+	}
+	if err := hide(account.May(c, account.SeeAttempt, st...), "file"); err != nil {
+		return File{}, err
+	}
+	digest, kind := e.Digest, e.MediaType
+	if preview && e.PreviewDigest != "" {
+		digest, kind = e.PreviewDigest, string(photo.JPEG)
+	}
+	d, err := blob.Parse(digest)
+	if err != nil {
+		return File{}, err
+	}
+	content, size, err := a.blobs.Open(d)
+	return File{Evidence: e, Content: content, Size: size, Type: kind}, err
+}
+
+// HandOver gives an attempt to the tutor: what was typed last goes with it, everything required is there, and the trainee
+// says that it is their own work. The marker is set to work in the same transaction.
+func (a *App) HandOver(ctx context.Context, c account.Caller, id uuid.UUID, entries []NewEntry, ownWork bool) error {
+	return a.db.Write(ctx, c.Centre, func(t *store.Tx) error {
+		if _, err := t.LockAttempt(ctx, id); err != nil {
+			return err
+		}
+		j, err := t.JobSheet(ctx, id)
+		l, err := a.load(ctx, c, j, err)
+		if err != nil {
+			return err
+		}
+		if err := account.May(c, account.HandOver, l.standings...); err != nil {
+			return err
+		}
+		if !l.Attempt.HandedOverAt.IsZero() && l.Attempt.State != decision.Open {
+			return nil // handed over already: the answer to the first sending got lost
+		}
+		if !ownWork {
+			return fault.Invalid("own_work", "Tick that this is your own work before you hand over.")
+		}
+		rows, err := a.entryRows(c, l, entries)
+		if err != nil {
+			return err
+		}
+		for _, e := range entries {
+			l.attempt.Entries = append(l.attempt.Entries, portfolio.Entry{Entry: e.Entry})
+		}
+		if gaps := handover(l.brief, l.attempt).Gaps(); len(gaps) > 0 {
+			return gapFault(gaps)
+		}
+		return t.HandOver(ctx, store.HandOver{Attempt: id, Trainee: c.Person, At: a.now(), Declaration: OwnWork, Entries: rows})
+	})
+}
+
+// gapFault says what is still missing.
+func gapFault(gaps []decision.Gap) error {
+	fields := make([]fault.Field, len(gaps))
+	for i, g := range gaps {
+		fields[i] = fault.Field{Name: g.Item, Message: g.Text}
+	}
+	return fault.InvalidFields(fields)
+}

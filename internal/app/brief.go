@@ -1,0 +1,233 @@
+package app
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"time"
+
+	"github.com/google/uuid"
+
+	"witnessmark/internal/account"
+	"witnessmark/internal/brief"
+	"witnessmark/internal/decision"
+	"witnessmark/internal/fault"
+	"witnessmark/internal/marking"
+	"witnessmark/internal/store"
+)
+
+// BriefText is one version of a brief with what the checker says of it.
+type BriefText struct {
+	store.BriefVersion
+	Brief    *brief.Brief         // nil where the text cannot be read
+	Problems brief.Problems       // what stands in the way of publishing, and warnings
+	Versions []store.BriefVersion // of the same brief, the newest first, without text
+}
+
+// Ready says whether nothing but warnings stands against publishing.
+func (t BriefText) Ready() bool { return t.Brief != nil && !t.Problems.Any() }
+
+// Briefs lists every version of every brief of the centre.
+func (a *App) Briefs(ctx context.Context, c account.Caller) ([]store.BriefVersion, error) {
+	if err := account.May(c, account.SeeBriefs); err != nil {
+		return nil, err
+	}
+	return a.db.Briefs(ctx, c.Centre)
+}
+
+// Brief is one version of a brief.
+func (a *App) Brief(ctx context.Context, c account.Caller, id uuid.UUID, version int) (BriefText, error) {
+	if err := account.May(c, account.SeeBriefs); err != nil {
+		return BriefText{}, err
+	}
+	v, err := a.db.BriefVersion(ctx, c.Centre, id, version)
+	if err != nil {
+		return BriefText{}, err
+	}
+	t := BriefText{BriefVersion: v}
+	if t.Versions, err = a.db.BriefVersions(ctx, c.Centre, id); err != nil {
+		return BriefText{}, err
+	}
+	t.Brief, t.Problems, err = a.CheckBrief(ctx, c, v.Source)
+	return t, err
+}
+
+// CheckBrief says what is wrong with a brief's text; the brief is nil where it cannot be read at all.
+func (a *App) CheckBrief(ctx context.Context, c account.Caller, source string) (*brief.Brief, brief.Problems, error) {
+	if err := account.May(c, account.SeeBriefs); err != nil {
+		return nil, nil, err
+	}
+	b, err := brief.Read([]byte(source))
+	var problems brief.Problems
+	if errors.As(err, &problems) {
+		return nil, problems, nil
+	} else if err != nil {
+		return nil, nil, err
+	}
+	units, err := a.db.Units(ctx, c.Centre)
+	if err != nil {
+		return nil, nil, err
+	}
+	known := map[string][]string{}
+	for _, u := range units {
+		for _, o := range u.Outcomes {
+			for _, cr := range o.Criteria {
+				known[u.Code] = append(known[u.Code], cr.Code)
+			}
+		}
+	}
+	problems = brief.Check(b, a.functions, known)
+	if !problems.Any() {
+		problems = append(problems, a.modelProblems(b)...)
+	}
+	return b, problems, nil
+}
+
+// modelProblems says where the brief's own model answer does not mark itself full.
+func (a *App) modelProblems(b *brief.Brief) brief.Problems {
+	compiled, problems := brief.Compile(b, a.functions)
+	if problems.Any() {
+		return problems
+	}
+	return marking.ModelProblems(compiled)
+}
+
+// SaveBrief keeps a brief's text as the draft of the brief that it names, or starts that brief. Text that can be read is
+// kept with its problems; text that cannot is refused with them. Over is the digest of the version that the tutor
+// started from, "" for a brief that is new to them.
+func (a *App) SaveBrief(ctx context.Context, c account.Caller, source, over string) (uuid.UUID, int, error) {
+	if err := account.May(c, account.WriteBrief); err != nil {
+		return uuid.Nil, 0, err
+	}
+	b, err := brief.Read([]byte(source))
+	if err != nil {
+		var problems brief.Problems
+		if errors.As(err, &problems) {
+			return uuid.Nil, 0, fault.Invalid("source", "%s", problems.Error())
+		}
+		return uuid.Nil, 0, err
+	}
+	id, err := newID()
+	if err != nil {
+		return uuid.Nil, 0, err
+	}
+	fresh := true
+	if at, err := a.db.LatestBriefByKey(ctx, c.Centre, b.Key); err == nil {
+		id, fresh = at.Brief, false
+		if over == "" {
+			return uuid.Nil, 0, fault.Conflict("There is a brief %q already. Open it and change it there, or give yours another key.", b.Key)
+		}
+	} else if fault.KindOf(err) != fault.KindNotFound {
+		return uuid.Nil, 0, err
+	}
+	digest := sha256.Sum256([]byte(source))
+	var units []string
+	for _, r := range b.Criteria {
+		units = append(units, r.Unit)
+	}
+	version := 0
+	err = a.db.Write(ctx, c.Centre, func(t *store.Tx) error {
+		if fresh {
+			if err := t.AddBrief(ctx, id, b.Key, a.now()); err != nil {
+				return err
+			}
+			over = ""
+		}
+		version, err = t.SaveDraft(ctx, store.BriefDraft{
+			Brief: id, Source: source, Title: b.Title, Digest: hex.EncodeToString(digest[:]), Units: units,
+			By: c.Person, At: a.now(), Over: over,
+		})
+		return err
+	})
+	return id, version, err
+}
+
+// PublishBrief publishes a draft that has no problem left. From then on it never changes.
+func (a *App) PublishBrief(ctx context.Context, c account.Caller, id uuid.UUID, version int, digest string) error {
+	if err := account.May(c, account.PublishBrief); err != nil {
+		return err
+	}
+	t, err := a.Brief(ctx, c, id, version)
+	if err != nil {
+		return err
+	}
+	if !t.Ready() {
+		return fault.Conflict("This draft cannot be published yet: mend what the list beside it names first.")
+	}
+	return a.db.Write(ctx, c.Centre, func(tx *store.Tx) error { return tx.PublishBrief(ctx, id, version, digest, c.Person, a.now()) })
+}
+
+// SetBrief is a published version to be set to a cohort.
+type SetBrief struct {
+	Brief   uuid.UUID
+	Version int
+	Cohort  uuid.UUID
+	DueOn   time.Time // a date; zero where none is set
+}
+
+// SetBrief plans an attempt for every trainee of the cohort, each with given values of their own.
+func (a *App) SetBrief(ctx context.Context, c account.Caller, s SetBrief) (uuid.UUID, error) {
+	standings, err := a.standings(ctx, c, uuid.Nil, s.Cohort)
+	if err != nil {
+		return uuid.Nil, err
+	}
+	if err := account.May(c, account.SetBrief, standings...); err != nil {
+		return uuid.Nil, err
+	}
+	if !s.DueOn.IsZero() && s.DueOn.Before(a.now().Truncate(24*time.Hour)) {
+		return uuid.Nil, fault.Invalid("due_on", "That day has passed. Choose today or later, or leave it empty.")
+	}
+	v, err := a.db.BriefVersion(ctx, c.Centre, s.Brief, s.Version)
+	if err != nil {
+		return uuid.Nil, err
+	}
+	b, err := brief.Read([]byte(v.Source))
+	if err != nil {
+		return uuid.Nil, err
+	}
+	task, err := newID()
+	if err != nil {
+		return uuid.Nil, err
+	}
+	err = a.db.Write(ctx, c.Centre, func(t *store.Tx) error {
+		members, err := t.LockCohort(ctx, s.Cohort)
+		if err != nil {
+			return err
+		}
+		var attempts []store.NewAttempt
+		for _, m := range members {
+			if m.Part != store.PartTrainee {
+				continue
+			}
+			n, err := newAttempt(b, task, m.Person, 1)
+			if err != nil {
+				return err
+			}
+			attempts = append(attempts, n)
+		}
+		if len(attempts) == 0 {
+			return fault.Conflict("This cohort has no trainees yet, so there is nobody to set the brief to.")
+		}
+		return t.SetTask(ctx, store.Task{
+			ID: task, Brief: s.Brief, Version: s.Version, Cohort: s.Cohort, SetBy: c.Person, SetAt: a.now(), DueOn: s.DueOn,
+		}, attempts)
+	})
+	return task, err
+}
+
+// newAttempt plans an attempt. Its seed comes from its id, so that the drawn values can be drawn again.
+func newAttempt(b *brief.Brief, task, trainee uuid.UUID, number int) (store.NewAttempt, error) {
+	id, err := newID()
+	if err != nil {
+		return store.NewAttempt{}, err
+	}
+	digest := sha256.Sum256(id[:])
+	var seed int64
+	for _, x := range digest[:8] {
+		seed = seed<<8 | int64(x)
+	}
+	return store.NewAttempt{
+		ID: id, Task: task, Trainee: trainee, Number: number, State: decision.Planned, Seed: seed, Given: brief.Draw(b, seed),
+	}, nil
+}

@@ -1,0 +1,266 @@
+package app
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/google/uuid"
+
+	"witnessmark/internal/account"
+	"witnessmark/internal/brief"
+	"witnessmark/internal/decision"
+	"witnessmark/internal/fault"
+	"witnessmark/internal/marking"
+	"witnessmark/internal/store"
+)
+
+// mayRelease says whether the caller may release the hold point before a stage now.
+func (a *App) mayRelease(c account.Caller, l loaded, st *brief.Stage) error {
+	if err := account.May(c, account.ReleaseHold, l.standings...); err != nil {
+		return err
+	}
+	registered := st.Hold.Entitlement == "" || c.Registered(st.Hold.Entitlement, a.now())
+	return decision.CheckRelease(st.Hold, registered, a.unproved(l, st.Hold))
+}
+
+// unproved says, in sentences, which of the items that a hold point needs are not right yet. The marker runs on what is
+// there now; follow-through does not count, since what is fitted or set must fit the true value.
+func (a *App) unproved(l loaded, h *brief.Hold) []string {
+	if len(h.Needs) == 0 {
+		return nil
+	}
+	result := marking.Mark(l.compiled, sheetOf(l))
+	var why []string
+	for _, f := range result.Findings {
+		if !slices.Contains(h.Needs, f.Item) || f.Verdict == marking.Correct || f.Verdict == marking.WithinLimit || f.Verdict == marking.Recorded {
+			continue
+		}
+		if it, _, ok := l.brief.Item(f.Item); ok {
+			why = append(why, fmt.Sprintf("%s: %s", it.Title, f.Tutor))
+		}
+	}
+	return why
+}
+
+// sheetOf is what the marker looks at: of each line the last entry.
+func sheetOf(l loaded) marking.Sheet {
+	s := marking.Sheet{Given: l.Attempt.Given}
+	for _, e := range l.Latest() {
+		if e.Text != "" || e.Working != "" {
+			s.Entries = append(s.Entries, e.Entry)
+		}
+	}
+	for i, r := range l.Records {
+		if r.Kind != decision.KindCheckReading || decision.Latest(l.Records, r.Kind, r.Subject) != &l.Records[i] {
+			continue
+		}
+		item, phase, _ := strings.Cut(r.Subject, "@")
+		s.Checks = append(s.Checks, marking.CheckReading{Item: item, Phase: brief.Phase(phase), Text: r.Value, Seen: r.Value == ""})
+	}
+	return s
+}
+
+// judged is a judging action: it appends one record to a locked attempt.
+type judged struct {
+	action   account.Action
+	revision int // that the caller saw; -1 where it does not matter
+	make     func(l *loaded) (decision.Record, error)
+}
+
+// judge locks the attempt, makes the record and appends it, then does what follows from it, all in one transaction. The
+// revision rises, so that a page opened before is stale.
+func (a *App) judge(ctx context.Context, c account.Caller, id uuid.UUID, j judged, then ...func(context.Context, *store.Tx, *loaded) error) error {
+	rid, err := newID()
+	if err != nil {
+		return err
+	}
+	return a.change(ctx, c, id, j.action, func(t *store.Tx, l *loaded) error {
+		if j.revision >= 0 {
+			if err := l.Attempt.Expect(j.revision); err != nil {
+				return err
+			}
+		}
+		r, err := j.make(l)
+		if err != nil {
+			return err
+		}
+		r.ID, r.Centre, r.Attempt, r.By, r.ByName, r.At = rid, c.Centre, id, c.Person, c.Name, a.now().Truncate(time.Microsecond)
+		r.Role = string(account.Tutor)
+		if l.Attempt.Trainee == c.Person {
+			r.Role = string(account.Trainee)
+		}
+		r.Supersedes = decision.Superseded(l.Records, r.Kind, r.Subject)
+		if err := t.AppendRecord(ctx, r); err != nil {
+			return err
+		}
+		for _, f := range then {
+			if err := f(ctx, t, l); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+}
+
+// ReleaseHold releases the hold point before a stage: the caller has seen what it asks for.
+func (a *App) ReleaseHold(ctx context.Context, c account.Caller, id uuid.UUID, stage, words string) error {
+	return a.judge(ctx, c, id, judged{account.ReleaseHold, -1, func(l *loaded) (decision.Record, error) {
+		i := slices.IndexFunc(l.brief.Stages, func(s brief.Stage) bool { return s.Key == stage })
+		if i < 0 || l.brief.Stages[i].Hold == nil {
+			return decision.Record{}, fault.NotFound("This brief has no hold point there.")
+		}
+		if l.Attempt.State != decision.Open {
+			return decision.Record{}, fault.Conflict("This attempt is %s: there is nothing to release.", l.Attempt.State.Words())
+		}
+		if r := decision.Latest(l.Records, decision.KindHoldRelease, stage); r != nil {
+			return decision.Record{}, fault.Conflict("%s has already released this hold point.", r.ByName)
+		}
+		if err := a.mayRelease(c, *l, &l.brief.Stages[i]); err != nil {
+			return decision.Record{}, err
+		}
+		return decision.Record{Kind: decision.KindHoldRelease, Subject: stage, Outcome: "released", Words: words}, nil
+	}})
+}
+
+// CheckReading is the caller's own reading beside a safety-critical one, or their word that they saw the instrument.
+type CheckReading struct {
+	Item  string
+	Phase brief.Phase
+	Text  string // in the trainee's unit; "" where the instrument was seen
+}
+
+// EnterCheckReading records a check reading and has the marker look again.
+func (a *App) EnterCheckReading(ctx context.Context, c account.Caller, id uuid.UUID, r CheckReading) error {
+	return a.judge(ctx, c, id, judged{account.EnterCheck, -1, func(l *loaded) (decision.Record, error) {
+		it, _, ok := l.brief.Item(r.Item)
+		if !ok || it.Reading == nil || len(it.Reading.Phases) > 0 && !slices.Contains(it.Reading.Phases, r.Phase) {
+			return decision.Record{}, fault.Invalid("item", "The brief has no such reading.")
+		}
+		switch l.Attempt.State {
+		case decision.Open, decision.HandedOver, decision.Checked, decision.Decided:
+		default:
+			return decision.Record{}, fault.Conflict("This attempt is %s.", l.Attempt.State.Words())
+		}
+		outcome := "checked"
+		if r.Text = strings.TrimSpace(r.Text); r.Text == "" {
+			outcome = "seen"
+		}
+		return decision.Record{Kind: decision.KindCheckReading, Subject: decision.Line(r.Item, "", string(r.Phase)), Outcome: outcome, Value: r.Text}, nil
+	}}, a.remark)
+}
+
+// Decide judges one criterion. Revision is the one that the caller's page shows.
+func (a *App) Decide(ctx context.Context, c account.Caller, id uuid.UUID, revision int, j decision.Judgement) error {
+	j.Words = strings.TrimSpace(j.Words)
+	return a.judge(ctx, c, id, judged{account.Decide, revision, func(l *loaded) (decision.Record, error) {
+		if err := decision.CheckJudgement(l.brief, j, standing(l.brief, l.attempt).Blocked(j.Criterion)); err != nil {
+			return decision.Record{}, err
+		}
+		r := decision.Record{
+			Kind: decision.KindCriterion, Subject: j.Criterion, Outcome: string(j.Outcome), Reason: j.Reason, Words: j.Words, Evidence: j.Evidence,
+		}
+		event := decision.EventDecide
+		if all, _ := decision.AllDecided(l.brief, append(slices.Clone(l.Records), r)); all {
+			event = decision.EventDecideAll
+		}
+		var err error
+		l.Attempt.State, err = decision.Next(l.Attempt.State, event)
+		return r, err
+	}})
+}
+
+// Override puts a verdict in place of the marker's, with a reason.
+type Override struct {
+	Item    string
+	Part    string
+	Phase   brief.Phase
+	Verdict marking.Verdict
+	Words   string
+}
+
+// Override records the override; the marker's own result stays as it is.
+func (a *App) Override(ctx context.Context, c account.Caller, id uuid.UUID, revision int, o Override) error {
+	return a.judge(ctx, c, id, judged{account.Override, revision, func(l *loaded) (decision.Record, error) {
+		if l.Attempt.State != decision.Checked && l.Attempt.State != decision.Decided {
+			return decision.Record{}, fault.Conflict("This attempt is %s: there is no finding to override.", l.Attempt.State.Words())
+		}
+		has := l.attempt.Marking != nil && slices.ContainsFunc(l.attempt.Marking.Findings, func(f marking.Finding) bool {
+			return f.Item == o.Item && f.Part == o.Part && f.Phase == o.Phase
+		})
+		switch {
+		case !has:
+			return decision.Record{}, fault.NotFound("The marker has no finding there.")
+		case o.Verdict != marking.Correct && o.Verdict != marking.Wrong:
+			return decision.Record{}, fault.Invalid("verdict", "Say whether you accept it or not.")
+		case strings.TrimSpace(o.Words) == "":
+			return decision.Record{}, fault.Invalid("words", "Say why, so that whoever reads this later can follow you.")
+		}
+		return decision.Record{
+			Kind: decision.KindOverride, Subject: decision.Line(o.Item, o.Part, string(o.Phase)), Outcome: string(o.Verdict), Words: strings.TrimSpace(o.Words),
+		}, nil
+	}})
+}
+
+// SignOff closes an attempt whose criteria are all met. It asks for the caller's password again.
+func (a *App) SignOff(ctx context.Context, c account.Caller, id uuid.UUID, revision int, password, words string) error {
+	// The right to sign comes before the password: a page that asks for it would tell too much otherwise.
+	if _, err := a.Sheet(ctx, c, id); err != nil {
+		return err
+	}
+	if err := a.confirmPassword(ctx, c, password); err != nil {
+		return err
+	}
+	return a.judge(ctx, c, id, judged{account.SignOff, revision, func(l *loaded) (decision.Record, error) {
+		decided, met := decision.AllDecided(l.brief, l.Records)
+		switch {
+		case !decided:
+			return decision.Record{}, fault.Conflict("Not every criterion has a decision yet.")
+		case !met:
+			return decision.Record{}, fault.Conflict("A criterion is not yet met, so this attempt cannot be signed off. Ask for more instead.")
+		}
+		for _, ref := range l.brief.CriterionRefs() {
+			if why := standing(l.brief, l.attempt).Blocked(ref); len(why) > 0 {
+				return decision.Record{}, fault.Conflict("Criterion %s can no longer stand as met. %s", ref, strings.Join(why, " "))
+			}
+		}
+		var err error
+		l.Attempt.State, err = decision.Next(l.Attempt.State, decision.EventSignOff)
+		l.Attempt.SignedOffAt = a.now()
+		return decision.Record{Kind: decision.KindSignOff, Outcome: "signed off", Words: strings.TrimSpace(words)}, err
+	}})
+}
+
+// AskForMore sends an attempt back: what was good, what is missing, what to do, by when. The next attempt is planned in
+// the same transaction and carries over what is met.
+func (a *App) AskForMore(ctx context.Context, c account.Caller, id uuid.UUID, revision int, words string, by time.Time) error {
+	words = strings.TrimSpace(words)
+	return a.judge(ctx, c, id, judged{account.AskForMore, revision, func(l *loaded) (decision.Record, error) {
+		decided, met := decision.AllDecided(l.brief, l.Records)
+		switch {
+		case !decided:
+			return decision.Record{}, fault.Conflict("Decide every criterion first, so that the trainee knows where they stand.")
+		case met:
+			return decision.Record{}, fault.Conflict("Every criterion is met: sign off instead.")
+		case words == "":
+			return decision.Record{}, fault.Invalid("words", "Say what was good, what is missing and what to do about it.")
+		}
+		var err error
+		l.Attempt.State, err = decision.Next(l.Attempt.State, decision.EventAskMore)
+		r := decision.Record{Kind: decision.KindMoreToDo, Outcome: "more to do", Words: words}
+		if !by.IsZero() {
+			r.Value = by.Format(time.DateOnly)
+		}
+		return r, err
+	}}, func(ctx context.Context, t *store.Tx, l *loaded) error { return a.planNext(ctx, t, c, l) })
+}
+
+// remark has the marker look at an attempt again, where it has looked before.
+func (a *App) remark(ctx context.Context, t *store.Tx, l *loaded) error {
+	if l.Attempt.State == decision.Checked || l.Attempt.State == decision.Decided {
+		return t.EnqueueMark(ctx, l.Attempt.ID)
+	}
+	return nil
+}

@@ -1,0 +1,124 @@
+package app
+
+import (
+	"bytes"
+	"context"
+	"encoding/hex"
+	"errors"
+	"fmt"
+
+	"github.com/google/uuid"
+
+	"witnessmark/internal/account"
+	"witnessmark/internal/blob"
+	"witnessmark/internal/decision"
+	"witnessmark/internal/fault"
+	"witnessmark/internal/marking"
+	"witnessmark/internal/photo"
+	"witnessmark/internal/store"
+)
+
+// previewSide is the longer side of a preview in pixels: enough for labels on fittings to be read.
+const previewSide = 1600
+
+// MarkAttempt runs the marker over an attempt that was handed over: a job's work, on nobody's behalf. Its id comes from
+// the attempt and what was marked, so that a job that is run again has the same effect.
+func (a *App) MarkAttempt(ctx context.Context, centre int64, id uuid.UUID) error {
+	return a.db.Write(ctx, centre, func(t *store.Tx) error {
+		at, err := t.LockAttempt(ctx, id)
+		if err != nil {
+			return err
+		}
+		next, err := decision.Next(at.State, decision.EventChecked)
+		if fault.KindOf(err) == fault.KindConflict {
+			return nil // moved on since: nothing is left to do
+		} else if err != nil {
+			return err
+		}
+		j, err := t.JobSheet(ctx, id)
+		if err != nil {
+			return err
+		}
+		compiled, err := a.briefs.compiled(j.Brief.Source, a.functions)
+		if err != nil {
+			return err
+		}
+		result := marking.Mark(compiled, sheetOf(loaded{JobSheet: j, brief: compiled.Brief, compiled: compiled}))
+		mid := uuid.NewSHA1(id, fmt.Appendf(nil, "%s %s %d %d", result.Engine, result.BriefDigest, len(j.Entries), len(j.Records)))
+		if err := t.AddMarking(ctx, store.Marking{ID: mid, Attempt: id, At: a.now(), Result: result}); err != nil {
+			return err
+		}
+		if at.State == next {
+			return nil // marked before: the tutor's page stays good
+		}
+		at.State = next
+		_, err = t.SaveAttempt(ctx, at)
+		return err
+	})
+}
+
+// MakePreview draws the preview of a photo and keeps its visual hash: a job's work. A picture that turns out damaged is
+// left without one, since trying again would not mend it.
+func (a *App) MakePreview(ctx context.Context, centre int64, id uuid.UUID) error {
+	e, err := a.db.Evidence(ctx, centre, id)
+	if err != nil || e.PreviewDigest != "" {
+		return err
+	}
+	d, err := blob.Parse(e.Digest)
+	if err != nil {
+		return err
+	}
+	content, size, err := a.blobs.Open(d)
+	if err != nil {
+		return err
+	}
+	defer content.Close() // only read
+	info, err := photo.Check(content, size)
+	if err != nil {
+		return settled(err)
+	}
+	small, err := photo.Preview(content, info, previewSide)
+	if err != nil {
+		return settled(err)
+	}
+	hash, err := photo.Hash(small)
+	if err != nil {
+		return err
+	}
+	kept, _, err := a.blobs.Put(ctx, bytes.NewReader(small), EvidenceLimit)
+	if err != nil {
+		return err
+	}
+	return a.db.Write(ctx, centre, func(t *store.Tx) error {
+		return t.SetPreview(ctx, id, hex.EncodeToString(kept[:]), int64(hash.P), int64(hash.D))
+	})
+}
+
+// settled drops trouble that trying again does not mend.
+func settled(err error) error {
+	if errors.Is(err, photo.ErrNoPreview) || fault.KindOf(err) == fault.KindInvalid {
+		return nil
+	}
+	return err
+}
+
+// SafetyStop halts an attempt; anyone who sees it may.
+func (a *App) SafetyStop(ctx context.Context, c account.Caller, id uuid.UUID, words string) error {
+	return a.judge(ctx, c, id, judged{account.SafetyStop, -1, func(l *loaded) (decision.Record, error) {
+		var err error
+		l.Attempt.State, err = decision.Next(l.Attempt.State, decision.EventStop)
+		return decision.Record{Kind: decision.KindSafetyStop, Outcome: "stopped", Words: words}, err
+	}})
+}
+
+// ClearStop lets a stopped attempt go on; only a tutor of the cohort may.
+func (a *App) ClearStop(ctx context.Context, c account.Caller, id uuid.UUID, words string) error {
+	return a.judge(ctx, c, id, judged{account.ClearStop, -1, func(l *loaded) (decision.Record, error) {
+		if words == "" {
+			return decision.Record{}, fault.Invalid("words", "Say what was put right before work goes on.")
+		}
+		var err error
+		l.Attempt.State, err = decision.Next(l.Attempt.State, decision.EventClearStop)
+		return decision.Record{Kind: decision.KindClearStop, Outcome: "cleared", Words: words}, err
+	}})
+}
