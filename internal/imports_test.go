@@ -42,7 +42,7 @@ var allowed = map[string][]string{
 	"localpg": {},
 	"blob":    {"fault"},
 	"photo":   {"fault", "golang.org/x/image..."},
-	"pdf":     {"portfolio", "brief", "marking", "decision", "quantity", "formula", "pdf/writer", "pdf/typeface", "witnessmark/internal/pdf...", "golang.org/x/image...", "github.com/go-fonts/dejavu...", uuidLib},
+	"pdf":     {"portfolio", "brief", "marking", "decision", "quantity", "formula", "pdf/writer", "pdf/typeface", "witnessmark/internal/pdf...", "golang.org/x/image...", "golang.org/x/text...", "github.com/go-fonts/dejavu...", uuidLib},
 
 	// Application, then the ways in.
 	"app": {

@@ -16,6 +16,8 @@ const (
 	barPad   = 8.0
 )
 
+var barLook = look{size: 8.6, lead: 13.2, bold: true}
+
 func (b Bar) set(f *flow) (text, state []line) {
 	wide := f.right - textLeft - barState - 20
 	if f.right < textRight {
@@ -30,7 +32,8 @@ func (b Bar) high(f *flow) float64 {
 	if b.Word != "" {
 		side += stampHigh + 5
 	}
-	return 2*barPad + max(float64(len(text))*body.lead, side)
+	labels := f.set(Plain(b.Label), barLook, textLeft-edge-10)
+	return 2*barPad + max(float64(max(len(text), len(labels)))*body.lead, side)
 }
 
 func (b Bar) least(f *flow) float64 { return min(b.high(f)+8, tallest) }
@@ -66,12 +69,18 @@ func (b Bar) strip(f *flow, first bool, text, state *[]line) bool {
 	}
 	n := min(len(*text), max(1, int(free/body.lead)))
 	m := min(len(*state), max(0, int((free-off)/small.lead)))
-	high := 2*barPad + max(float64(n)*body.lead, off+float64(m)*small.lead)
+	var labels []line
+	if first {
+		labels = f.set(Plain(b.Label), barLook, textLeft-edge-10)
+	}
+	high := 2*barPad + max(float64(max(n, len(labels)))*body.lead, off+float64(m)*small.lead)
 	f.tint(edge, f.y, f.right-edge, high, paper)
 	f.stroke(edge, f.y, f.right, f.y, 1.6, Ink)
 	f.stroke(edge, f.y+high, f.right, f.y+high, 1.6, Ink)
 	if first {
-		f.text(edge+4, f.y+barPad+10, f.fit(b.Label, look{size: 8.6, bold: true}, marginRule-edge-2))
+		for i, l := range labels {
+			f.text(edge+4, f.y+barPad+float64(i)*body.lead+body.lead*0.76, l)
+		}
 	}
 	for i, l := range (*text)[:n] {
 		f.text(textLeft, f.y+barPad+float64(i)*body.lead+body.lead*0.76, l)

@@ -82,9 +82,16 @@ func (p Figure) pictureHigh(f *flow) float64 {
 
 func (f *flow) captionWide() float64 { return min(measure, f.wide()) }
 
+// least keeps the picture and its caption together. A caption that would ask
+// for more than three quarters of a page goes over to the next one, all but
+// its first four lines.
 func (p Figure) least(f *flow) float64 {
 	_, h := p.size(f.wide(), p.pictureHigh(f))
-	return min(h+p.captionHigh(f, f.captionWide())+4, textBottom-textTop)
+	text := p.captionHigh(f, f.captionWide())
+	if h+text > (textBottom-textTop)*0.75 {
+		text = min(text, 6+4*caption.lead)
+	}
+	return h + text + 4
 }
 
 func (p Figure) place(f *flow) {

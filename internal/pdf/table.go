@@ -74,13 +74,17 @@ func (t Table) measured(f *flow) grid {
 	g := grid{Table: t, x: make([]float64, len(t.Columns)), wide: make([]float64, len(t.Columns)),
 		points: make([]float64, len(t.Columns))}
 	free, shares := f.wide(), 0.0
-	for _, c := range t.Columns {
-		free -= c.Fixed
+	for i, c := range t.Columns {
+		g.wide[i] = c.Fixed
+		if c.Fixed > 0 { // no title breaks inside a word
+			g.wide[i] = max(c.Fixed, f.widestWord(c.Title, titleLook)+g.before(i)+g.after(i))
+		}
+		free -= g.wide[i]
 		shares += c.Share
 	}
 	x := f.left
 	for i, c := range t.Columns {
-		g.x[i], g.wide[i] = x, c.Fixed
+		g.x[i] = x
 		if shares > 0 {
 			g.wide[i] += max(0, free) * c.Share / shares
 		}
@@ -93,6 +97,14 @@ func (t Table) measured(f *flow) grid {
 	}
 	g.measurePoints(f)
 	return g
+}
+
+func (f *flow) widestWord(s string, l look) float64 {
+	wide := 0.0
+	for _, t := range f.tokens(Plain(s), l) {
+		wide = max(wide, t.wide)
+	}
+	return wide + 0.01
 }
 
 // measurePoints finds, for each column aligned on the point, the widest text

@@ -103,14 +103,13 @@ func (f *flow) cut(t token, wide float64) (head, rest token) {
 				first, second := p, p
 				first.text, second.text = p.text[:at], p.text[at:]
 				first.wide = f.faces[p.face].Width(first.text, p.size)
-				second.wide = f.faces[p.face].Width(second.text, p.size)
+				second.wide = p.wide - first.wide
 				if at > 0 {
 					head.pieces = append(head.pieces, first)
 				}
-				rest.pieces = append([]piece{second}, t.pieces[i+1:]...)
-				for _, q := range rest.pieces {
-					rest.wide += q.wide
-				}
+				// The word is this function's own by now: it is cut in place.
+				rest.pieces, rest.wide = t.pieces[i:], t.wide-head.wide
+				rest.pieces[0] = second
 				return head, rest
 			}
 			head.wide += w

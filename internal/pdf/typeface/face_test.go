@@ -59,7 +59,7 @@ func TestSubsetKeepsOutlines(t *testing.T) {
 	for name, data := range map[string][]byte{"sans": dejavusans.TTF, "mono": dejavusansmono.TTF} {
 		t.Run(name, func(t *testing.T) {
 			f := parse(t, data)
-			text := []rune("Ré 12,½°CΔЖ")
+			const text = "Ré 12,½°CΔЖ"
 			glyphs := []uint16{0}
 			for _, r := range text {
 				g, _, _ := f.Glyph(r)
