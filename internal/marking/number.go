@@ -47,3 +47,6 @@ func joined(number, unit string) string {
 	}
 	return number + "\u2009" + unit
 }
+
+// near reports whether two numbers are the same but for the last bits of arithmetic.
+func near(a, b float64) bool { return math.Abs(a-b) <= slack*math.Max(math.Abs(a), math.Abs(b)) }

@@ -103,3 +103,19 @@ func statedWords(text, unit string) string {
 	}
 	return s
 }
+
+// hasNumber reports whether a number was read, whatever its unit.
+func (t typed) hasNumber() bool {
+	return (t.verdict == "" || t.verdict == UnitWrong) && t.number.Bound == quantity.Exactly
+}
+
+// converted is the value in the asked unit as a finding stores it; nil where the unit does not fit.
+func (t typed) converted() *float64 {
+	if t.verdict != "" {
+		return nil
+	}
+	return stored(t.value)
+}
+
+// bare is the number without regard to its unit.
+func (t typed) bare() float64 { return t.number.Value() }

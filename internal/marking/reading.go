@@ -1,0 +1,369 @@
+package marking
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"witnessmark/internal/brief"
+	"witnessmark/internal/quantity"
+)
+
+// phases lists the phases of a reading; one without any is taken once.
+func phases(r *brief.Reading) []brief.Phase {
+	if len(r.Phases) == 0 {
+		return []brief.Phase{brief.NoPhase}
+	}
+	return r.Phases
+}
+
+// reading marks a reading, one line for each phase. The last phase is judged by the limit and is the value that formulas
+// use; an earlier one is taken down as found.
+func (m *marker) reading(it *brief.CompiledItem) {
+	all := phases(it.Item.Reading)
+	for i, phase := range all {
+		m.readingIn(it, phase, i == len(all)-1)
+	}
+}
+
+// shown is what a reading comes to over its repeats: their mean, or a bound, or an overload.
+type shown struct {
+	texts    []string // as typed, in order
+	taken    int      // repeats that are there
+	value    float64  // in the asked unit
+	read     float64  // in the typed unit; only where there is one repeat
+	bound    quantity.Bound
+	overload bool
+	each     []float64 // in the asked unit
+	note     quantity.Note
+	verdict  Verdict // set where there is no value to judge
+	code     string
+	why      string
+}
+
+func (m *marker) readingIn(it *brief.CompiledItem, phase brief.Phase, last bool) {
+	r := it.Item.Reading
+	limit := Limit(it.Limit)
+	s := m.shown(it, phase)
+	f := Finding{Phase: phase, Unit: it.Unit.String(), Stated: strings.Join(s.texts, "; ")}
+	if last {
+		f.Limit = limit.Words(f.Unit)
+	}
+	if s.verdict == "" && !s.overload && s.bound == quantity.Exactly {
+		f.Converted = stored(s.value)
+		if len(s.texts) == 1 {
+			f.Read = stored(s.read)
+		}
+	}
+	f.Verdict, f.Code = judged(s, limit, last, r.Overload)
+	m.readingFlags(it, &f, s, limit)
+	sayReading(&f, s)
+	proved := true
+	if r.Safety && last && f.Verdict != NotAttempted {
+		proved = m.proved(it, &f, s, limit)
+	}
+	if last && it.Name >= 0 {
+		m.values[it.Name] = readingValue(it, s, r.Safety && !proved)
+	}
+	m.add(it, f)
+}
+
+// shown reads every repeat of a phase.
+func (m *marker) shown(it *brief.CompiledItem, phase brief.Phase) shown {
+	n := max(it.Item.Reading.Repeats, 1)
+	var s shown
+	var ts []typed
+	for i := range n {
+		part := ""
+		if n > 1 {
+			part = strconv.Itoa(i + 1)
+		}
+		e, _ := m.entry(it, part, phase)
+		t := readTyped(e.Text, e.Unit, it.Unit)
+		if t.verdict == NotAttempted {
+			continue
+		}
+		s.texts = append(s.texts, t.stated)
+		ts = append(ts, t)
+	}
+	s.taken = len(ts)
+	switch {
+	case s.taken == 0:
+		s.verdict, s.code, s.why = NotAttempted, codeBlank, "No reading is taken here yet."
+	case s.taken < n:
+		s.verdict, s.code, s.why = ToRead, codeRepeatsMissing, fmt.Sprintf("%d of %d repeats are there.", s.taken, n)
+	}
+	return s.together(ts)
+}
+
+// together is the mean of what was read. A mean of bounds stays a bound where all of them point one way (policy 2).
+func (s shown) together(ts []typed) shown {
+	for _, t := range ts {
+		switch {
+		case t.verdict != "":
+			s.verdict, s.code, s.why = t.verdict, t.code, t.why
+			return s
+		case t.note != quantity.NoteNone:
+			s.note = t.note
+		}
+	}
+	if s.verdict != "" {
+		return s
+	}
+	over := 0
+	for _, t := range ts {
+		if t.number.Bound == quantity.OverRange {
+			over++
+			continue
+		}
+		bound, ok := joinBounds(s.bound, t.number.Bound)
+		if !ok {
+			s.verdict, s.code, s.why = ToRead, codeBound, "Some repeats lie above a bound and some below one."
+			return s
+		}
+		s.bound, s.value, s.read = bound, s.value+t.value, t.read
+		s.each = append(s.each, t.value)
+	}
+	switch {
+	case over == len(ts):
+		s.overload = true
+	case over > 0:
+		s.verdict, s.code, s.why = ToRead, codeOverload, "Some repeats show OL and some a number."
+	default:
+		s.value /= float64(len(ts))
+	}
+	return s
+}
+
+// joinBounds is the bound of a mean; ok is false where the two point to different sides.
+func joinBounds(a, b quantity.Bound) (joined quantity.Bound, ok bool) {
+	switch {
+	case b == quantity.Exactly || a == b:
+		return a, true
+	case a == quantity.Exactly:
+		return b, true
+	case up(a) && up(b):
+		return quantity.Above, true // a mean with one of them strictly above is strictly above
+	case !up(a) && !up(b):
+		return quantity.Below, true
+	}
+	return a, false
+}
+
+func up(b quantity.Bound) bool { return b == quantity.Above || b == quantity.AtLeast }
+
+// judged gives the verdict on a phase. A bound decides only if all of it lies on one side of the limit.
+func judged(s shown, limit Limit, last bool, overload string) (Verdict, string) {
+	switch {
+	case s.verdict != "":
+		return s.verdict, s.code
+	case s.overload && last && overload == "pass":
+		return WithinLimit, codeOverload
+	case s.overload && last && overload == "fail":
+		return OutsideLimit, codeOverload
+	case s.overload && last:
+		return ToRead, codeOverload
+	case !last || !limit.Set():
+		return Recorded, codeRecorded
+	case s.bound != quantity.Exactly:
+		return boundVerdict(s, limit)
+	case limit.Keeps(s.value):
+		return WithinLimit, codeWithinLimit
+	}
+	return OutsideLimit, codeOutsideLimit
+}
+
+// boundVerdict judges a reading known only from one side.
+func boundVerdict(s shown, limit Limit) (Verdict, string) {
+	x := quantity.Stored(s.value)
+	strict := s.bound == quantity.Above || s.bound == quantity.Below
+	if up(s.bound) {
+		switch {
+		case limit.AtMost != nil && (x > *limit.AtMost || strict && x == quantity.Stored(*limit.AtMost)):
+			return OutsideLimit, codeBound
+		case limit.AtMost == nil && x >= quantity.Stored(*limit.AtLeast):
+			return WithinLimit, codeBound
+		}
+		return ToRead, codeBound
+	}
+	switch {
+	case limit.AtLeast != nil && (x < *limit.AtLeast || strict && x == quantity.Stored(*limit.AtLeast)):
+		return OutsideLimit, codeBound
+	case limit.AtLeast == nil && x <= quantity.Stored(*limit.AtMost):
+		return WithinLimit, codeBound
+	}
+	return ToRead, codeBound
+}
+
+// readingFlags raises questions that never touch the verdict.
+func (m *marker) readingFlags(it *brief.CompiledItem, f *Finding, s shown, limit Limit) {
+	if s.verdict != "" || s.overload {
+		return
+	}
+	if note := s.note.String(); note != "" {
+		f.flag(FlagUnitNote, "%s", note)
+	}
+	if b := it.Believable; b != nil && !believable(s, b) {
+		f.flag(FlagBelievable, "A value from %s to %s is to be expected here: was the instrument set and placed right?", show(b.From), withUnit(b.To, f.Unit))
+	}
+	if f.Limit != "" && s.bound == quantity.Exactly && limit.Set() && limit.Keeps(s.value) && slices.ContainsFunc(s.each, func(x float64) bool { return !limit.Keeps(x) }) {
+		f.flag(FlagRepeat, "The mean keeps the limit, but not every repeat does.")
+	}
+}
+
+// believable reports whether some part of what is shown lies in the range.
+func believable(s shown, b *brief.CompiledRange) bool {
+	switch {
+	case s.bound == quantity.Exactly:
+		return s.value >= b.From && s.value <= b.To || near(s.value, b.From) || near(s.value, b.To)
+	case up(s.bound):
+		return s.value <= b.To
+	}
+	return s.value >= b.From
+}
+
+// proved reports whether the tutor saw the instrument, or took a check reading that agrees within the brief's stated
+// difference (policy 12). Without that the line blocks its criteria, and so does a check reading beyond the limit.
+func (m *marker) proved(it *brief.CompiledItem, f *Finding, s shown, limit Limit) bool {
+	ch, ok := m.checks[lineKey{item: it.Item.Key, phase: f.Phase}]
+	switch {
+	case ok && ch.Seen:
+		return true
+	case !ok || strings.TrimSpace(ch.Text) == "":
+		f.Blocks = true
+		f.flag(FlagNeedsCheck, "Safety-critical: it counts once the tutor has seen the instrument or put a check reading beside it.")
+		return false
+	}
+	t := readTyped(ch.Text, "", it.Unit)
+	if t.verdict != "" {
+		f.Blocks = true
+		f.flag(FlagNeedsCheck, "The check reading %q cannot be read: %s", t.stated, t.why)
+		return false
+	}
+	if !agrees(it, s, t) {
+		f.Blocks = true
+		f.flag(FlagCheckDiffers, "The tutor's check reading is %s%s; %s. Take it again together.", t.stated, checkUnit(t, f.Unit), allowed(it))
+		return false
+	}
+	check := shown{}.together([]typed{t})
+	if v, _ := judged(check, limit, true, it.Item.Reading.Overload); v == OutsideLimit && f.Verdict != OutsideLimit {
+		f.Blocks = true
+		f.flag(FlagCheckDiffers, "The tutor's check reading %s%s lies beyond the limit (%s), though the two agree. Take it again together.", t.stated, checkUnit(t, f.Unit), f.Limit)
+		return false
+	}
+	return true
+}
+
+// checkUnit is the unit behind a check reading that was typed without one.
+func checkUnit(t typed, unit string) string {
+	if t.unitSet || unit == "" {
+		return ""
+	}
+	return "\u2009" + unit
+}
+
+// allowed says how far a check reading may lie off.
+func allowed(it *brief.CompiledItem) string {
+	if it.CheckWithin == nil {
+		return "the two should be the same"
+	}
+	return "the two should agree within " + withUnit(*it.CheckWithin, it.Unit.Difference().String())
+}
+
+// agrees compares a reading with the tutor's. Without a stated difference both must show the same.
+func agrees(it *brief.CompiledItem, s shown, check typed) bool {
+	overload := check.number.Bound == quantity.OverRange
+	switch {
+	case s.verdict != "":
+		return false
+	case s.overload || overload:
+		return s.overload == overload
+	case s.bound != quantity.Exactly || check.number.Bound != quantity.Exactly:
+		return boundsAgree(s, check)
+	}
+	within := 0.0
+	if it.CheckWithin != nil {
+		within = *it.CheckWithin
+	}
+	return math.Abs(s.value-check.value) <= within+slack*math.Max(math.Abs(s.value), math.Abs(check.value))
+}
+
+// boundsAgree: a bound and a number agree where the number lies beyond the bound; two bounds where they point one way.
+func boundsAgree(s shown, check typed) bool {
+	switch {
+	case s.bound == quantity.Exactly:
+		return up(check.number.Bound) == (s.value >= check.value) || s.value == check.value
+	case check.number.Bound == quantity.Exactly:
+		return up(s.bound) == (check.value >= s.value) || s.value == check.value
+	}
+	return up(s.bound) == up(check.number.Bound)
+}
+
+// readingValue is what formulas get: given and own are the same, because the trainee's reading is the given value.
+func readingValue(it *brief.CompiledItem, s shown, unproved bool) value {
+	title := it.Item.Title
+	switch {
+	case s.verdict == NotAttempted:
+		return value{why: title + " is not taken", unproved: unproved || it.Item.Reading.Safety}
+	case s.verdict != "":
+		return value{why: title + " has to be read by the tutor", unproved: unproved}
+	case s.overload, s.bound != quantity.Exactly:
+		return value{why: title + " is known only as " + strings.Join(s.texts, "; "), unproved: unproved}
+	}
+	v := certain(it.Unit.ToSI(s.value))
+	v.unproved = unproved
+	return v
+}
+
+func sayReading(f *Finding, s shown) {
+	value := f.Stated
+	if s.verdict == "" && !s.overload && len(s.texts) > 1 {
+		value = fmt.Sprintf("the mean of %s, %s%s,", f.Stated, s.bound, withUnit(s.value, f.Unit))
+	} else if f.Unit != "" && !strings.HasSuffix(f.Stated, f.Unit) && f.Verdict != ToRead && f.Converted != nil && near(*f.Converted, s.read) {
+		value = joined(f.Stated, f.Unit)
+	}
+	switch f.Verdict {
+	case WithinLimit:
+		f.Trainee, f.Tutor = fmt.Sprintf("%s keeps the limit (%s).", capital(value), limitOrOverload(f)), fmt.Sprintf("%s keeps the limit (%s).", capital(value), limitOrOverload(f))
+	case OutsideLimit:
+		f.Trainee = fmt.Sprintf("%s is beyond the limit (%s). Find the cause, put it right and take it again; the first reading stays on the sheet.", capital(value), limitOrOverload(f))
+		f.Tutor = fmt.Sprintf("%s is beyond the limit (%s).", capital(value), limitOrOverload(f))
+	case Recorded:
+		f.Trainee, f.Tutor = fmt.Sprintf("%s is taken down.", capital(value)), fmt.Sprintf("%s is taken down.", capital(value))
+	case NotAttempted:
+		f.Trainee, f.Tutor = "No reading is taken here yet.", "No reading taken."
+	case UnitWrong:
+		f.Trainee = fmt.Sprintf("You wrote %s, and %s is asked. %s", f.Stated, askedUnit(f.Unit), s.why)
+		f.Tutor = fmt.Sprintf("Stated %q. %s", f.Stated, s.why)
+	case ToRead:
+		why := s.why
+		switch {
+		case why == "" && f.Code == codeOverload:
+			why = "The instrument showed OL, and the brief does not say what that means here."
+		case why == "":
+			why = fmt.Sprintf("%s may lie on either side of the limit (%s).", f.Stated, f.Limit)
+		}
+		f.Trainee, f.Tutor = why+" Your tutor reads this one.", fmt.Sprintf("Stated %q. %s", f.Stated, why)
+	case Correct, FollowThrough, Wrong, UnitMissing:
+	}
+}
+
+// limitOrOverload is the limit in words, or what OL means where there is none.
+func limitOrOverload(f *Finding) string {
+	switch {
+	case f.Limit != "":
+		return f.Limit
+	case f.Verdict == WithinLimit:
+		return "OL is a pass here"
+	}
+	return "OL is a fail here"
+}
+
+func capital(s string) string {
+	if s != "" && s[0] >= 'a' && s[0] <= 'z' {
+		return string(s[0]-'a'+'A') + s[1:]
+	}
+	return s
+}

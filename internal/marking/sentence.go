@@ -1,0 +1,192 @@
+package marking
+
+import (
+	"fmt"
+	"math"
+	"strings"
+)
+
+// The codes of findings, beside those that readTyped gives.
+const (
+	codeWithin         = "within_tolerance"
+	codeOutside        = "outside_tolerance"
+	codeFollows        = "follows_from_own"
+	codeTrueDecides    = "true_value_decides" // follows from own figures, but the line is safety-critical
+	codeLimitSide      = "unsafe_side_of_limit"
+	codeUnitMissing    = "unit_missing"
+	codeNoReference    = "no_reference"
+	codeBound          = "bound"
+	codeAsExpected     = "as_expected"
+	codeNotExpected    = "not_as_expected"
+	codeNotAnOption    = "not_an_option"
+	codeWithinLimit    = "within_limit"
+	codeOutsideLimit   = "outside_limit"
+	codeRecorded       = "recorded"
+	codeBlank          = "blank"
+	codeRepeatsMissing = "repeats_missing"
+	codeOverload       = "overload"
+	codeAllSteps       = "all_steps_done"
+	codeStepsMissing   = "steps_missing"
+)
+
+// sayFigure writes both sentences of a figure whose finding is otherwise complete.
+// difference is the unit that a difference of two such figures has. What the working shows is said to the trainee as well.
+func sayFigure(f *Finding, t typed, difference string) {
+	f.Trainee, f.Tutor = traineeFigure(f, t), tutorFigure(f, t, difference)
+	for _, flag := range f.Flags {
+		if flag.Code == FlagWorking {
+			f.Trainee += " " + flag.Text
+		}
+	}
+}
+
+func traineeFigure(f *Finding, t typed) string {
+	should := ""
+	if f.FromGiven != nil {
+		should = withUnit(*f.FromGiven, f.Unit)
+	}
+	switch f.Verdict {
+	case Correct:
+		if hasFlag(f, FlagInconsistent) {
+			return fmt.Sprintf("%s is right, though it does not follow from your own earlier figures. Be ready to show how you got it.", f.Stated)
+		}
+		return fmt.Sprintf("%s is right.", f.Stated)
+	case FollowThrough:
+		return fmt.Sprintf("%s follows from your own earlier figures, so your method has its marks. From the given and measured values it is %s.", f.Stated, should)
+	case Wrong:
+		return traineeWrong(f, should)
+	case UnitMissing:
+		return fmt.Sprintf("You wrote %s without a unit. State the unit beside the number: here %s, or another unit of the same kind.", f.Stated, f.Unit)
+	case UnitWrong:
+		return fmt.Sprintf("You wrote %s, and %s is asked. %s", f.Stated, askedUnit(f.Unit), t.why)
+	case ToRead:
+		return traineeToRead(f, t)
+	case NotAttempted:
+		return "There is no figure here yet."
+	case WithinLimit, OutsideLimit, Recorded:
+	}
+	return ""
+}
+
+func traineeWrong(f *Finding, should string) string {
+	switch f.Code {
+	case codeTrueDecides:
+		return fmt.Sprintf("%s follows from your own earlier figures, but the true value decides here, and that is %s. Method right; do not install to this figure.", f.Stated, should)
+	case codeLimitSide:
+		return fmt.Sprintf("You wrote %s; it comes to %s, which is beyond the limit (%s). Rounding does not bring it back inside: do not fit or set to this figure.", f.Stated, should, f.Limit)
+	}
+	s := fmt.Sprintf("You wrote %s; from the given and measured values it comes to %s (%s).", f.Stated, should, f.Tolerance)
+	if hasFlag(f, FlagUnitLabel) {
+		s += fmt.Sprintf(" The digits are right for %s: look at the unit.", f.Unit)
+	}
+	return s
+}
+
+func traineeToRead(f *Finding, t typed) string {
+	if t.why == "" {
+		return "Your tutor reads this one."
+	}
+	return strings.TrimSpace(t.why) + " Your tutor reads this one."
+}
+
+func tutorFigure(f *Finding, t typed, difference string) string {
+	var b strings.Builder
+	switch f.Verdict {
+	case NotAttempted:
+		b.WriteString("Nothing stated.")
+		if f.FromGiven != nil {
+			fmt.Fprintf(&b, " Reference %s.", withUnit(*f.FromGiven, f.Unit))
+		}
+		return b.String()
+	case ToRead, UnitMissing, UnitWrong:
+		fmt.Fprintf(&b, "Stated %q. %s", f.Stated, tutorWhy(f, t))
+		if f.FromGiven != nil {
+			fmt.Fprintf(&b, " Reference %s, %s.", withUnit(*f.FromGiven, f.Unit), f.Tolerance)
+		}
+		if hasFlag(f, FlagUnitLabel) {
+			fmt.Fprintf(&b, " The digits are right for %s.", askedUnit(f.Unit))
+		}
+		return b.String()
+	case Correct, FollowThrough, Wrong, WithinLimit, OutsideLimit, Recorded:
+	}
+	fmt.Fprintf(&b, "Stated %s against %s, %s", f.Stated, withUnit(*f.FromGiven, f.Unit), f.Tolerance)
+	b.WriteString(": " + tutorCompared(f, difference) + ".")
+	if f.Slip != nil {
+		fmt.Fprintf(&b, " Looks like a slip: %s.", f.Slip.Is)
+	} else if len(f.Candidates) > 0 {
+		var is []string
+		for _, c := range f.Candidates {
+			is = append(is, c.Is)
+		}
+		fmt.Fprintf(&b, " More than one slip fits: %s.", strings.Join(is, "; "))
+	}
+	return b.String()
+}
+
+// tutorWhy says why a figure was not compared, in the tutor's direction.
+func tutorWhy(f *Finding, t typed) string {
+	if f.Verdict == UnitMissing {
+		return "No unit is stated, and the brief asks for one; you can override."
+	}
+	return t.why
+}
+
+func tutorCompared(f *Finding, difference string) string {
+	own := ""
+	if f.FromOwn != nil {
+		own = withUnit(*f.FromOwn, f.Unit)
+	}
+	switch f.Code {
+	case codeFollows:
+		return fmt.Sprintf("outside, but right from their own earlier figures, which give %s", own)
+	case codeTrueDecides:
+		return fmt.Sprintf("outside; right from their own earlier figures, which give %s, but this line is safety-critical and the true value decides", own)
+	case codeLimitSide:
+		return fmt.Sprintf("inside, but the true value breaks the limit (%s) and the stated one keeps it", f.Limit)
+	case codeWithin:
+		if hasFlag(f, FlagInconsistent) {
+			return fmt.Sprintf("right, but their own earlier figures give %s", own)
+		}
+		return "right"
+	}
+	if f.Converted == nil {
+		return "not right"
+	}
+	diff := *f.Converted - *f.FromGiven
+	s := fmt.Sprintf("%s %s", withUnit(math.Abs(diff), difference), moreOrLess(diff))
+	if *f.FromGiven != 0 {
+		s += fmt.Sprintf(" (%s)", withUnit(100*math.Abs(diff / *f.FromGiven), "%"))
+	}
+	if f.FromOwn != nil && !near(*f.FromOwn, *f.FromGiven) {
+		s += fmt.Sprintf(", and their own earlier figures give %s", own)
+	}
+	return s
+}
+
+func moreOrLess(diff float64) string {
+	if diff < 0 {
+		return "less"
+	}
+	return "more"
+}
+
+// askedUnit names the asked unit, which may be none.
+func askedUnit(unit string) string {
+	if unit == "" {
+		return "a plain number"
+	}
+	return unit
+}
+
+func hasFlag(f *Finding, code string) bool {
+	for _, have := range f.Flags {
+		if have.Code == code {
+			return true
+		}
+	}
+	return false
+}
+
+func (f *Finding) flag(code, format string, args ...any) {
+	f.Flags = append(f.Flags, Flag{Code: code, Text: fmt.Sprintf(format, args...)})
+}
