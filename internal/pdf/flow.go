@@ -41,12 +41,13 @@ type flow struct {
 	quoted   map[string]bool
 	headings int
 	notShown []string
+	unjoined map[rune]bool
 	err      error
 }
 
 func newFlow(ctx context.Context, d Document, faces [faceCount]*typeface.Face, known index) *flow {
 	return &flow{ctx: ctx, doc: d, faces: faces, known: known, left: textLeft, right: textRight,
-		found: map[string]int{}, quoted: map[string]bool{}}
+		found: map[string]int{}, quoted: map[string]bool{}, unjoined: map[rune]bool{}}
 }
 
 func (f *flow) run() {

@@ -116,15 +116,15 @@ func (Gap) place(f *flow) {
 	}
 }
 
-// Contents lists the document's headings and stages down to Depth, each with
-// its page.
+// Contents lists the headings and stages that come after it, down to Depth,
+// each with its page.
 type Contents struct{ Depth int }
 
 func (c Contents) least(*flow) float64 { return 4 * body.lead }
 
 func (c Contents) place(f *flow) {
 	n := 0
-	for _, e := range outline(f.doc.Blocks, &n) {
+	for _, e := range outline(f.doc.Blocks, &n)[f.headings:] {
 		if e.level > c.Depth {
 			continue
 		}

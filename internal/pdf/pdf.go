@@ -52,6 +52,7 @@ type Block interface {
 type Report struct {
 	Pages    int
 	Missing  []rune   // runes that no embedded face has; they show as a sign
+	Unjoined []rune   // runes of scripts whose letters join; they show one by one
 	NotShown []string // labels of pictures that a PDF cannot carry as they are
 }
 
@@ -88,7 +89,7 @@ func Draw(ctx context.Context, w io.Writer, d Document) (Report, error) {
 	if err := errors.Join(f.err, f.file.Close()); err != nil {
 		return Report{}, fmt.Errorf("draw %q: %w", d.Title, err)
 	}
-	return Report{Pages: f.number, Missing: f.missing(), NotShown: f.notShown}, nil
+	return Report{Pages: f.number, Missing: f.missing(), Unjoined: slices.Sorted(maps.Keys(f.unjoined)), NotShown: f.notShown}, nil
 }
 
 // The faces, by the place they have in flow.faces.

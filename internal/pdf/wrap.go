@@ -196,6 +196,9 @@ func (f *flow) byFace(s string, p piece) []piece {
 				q.face = sans
 			}
 		}
+		if unicode.In(r, unicode.Arabic, unicode.Syriac, unicode.Nko, unicode.Mongolian) && unicode.IsLetter(r) {
+			f.unjoined[r] = true
+		}
 		q.text = string(r)
 		if last := len(out) - 1; last >= 0 && out[last].face == q.face {
 			out[last].text += q.text

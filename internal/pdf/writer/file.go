@@ -48,11 +48,17 @@ type File struct {
 	images  map[string]*Image
 	marks   []bookmark
 	targets map[string]string
+	// Kept from one stream to the next, so that memory does not grow with
+	// their number: what pictures pass through, and the packer.
+	chunk  []byte
+	packed bytes.Buffer
+	packer *zlib.Writer
 }
 
 // New starts a file on w.
 func New(w io.Writer, meta Meta) *File {
 	f := &File{meta: meta, digest: sha256.New(), images: map[string]*Image{}, targets: map[string]string{}}
+	f.chunk, f.packer = make([]byte, 64<<10), zlib.NewWriter(nil)
 	f.out = bufio.NewWriterSize(io.MultiWriter(w, f.digest), 64<<10)
 	// The second line's high bytes mark the file as binary (ISO 32000-1, 7.5.2).
 	f.printf("%%PDF-1.7\n%%\xe2\xe3\xcf\xd3\n")
@@ -115,14 +121,14 @@ func (f *File) add(body string) Ref {
 
 // stream writes a compressed stream; dict is the inside of its dictionary.
 func (f *File) stream(ref Ref, dict string, data []byte) {
-	var packed bytes.Buffer
-	z := zlib.NewWriter(&packed)
-	_, err := z.Write(data)
+	f.packed.Reset()
+	f.packer.Reset(&f.packed)
+	_, err := f.packer.Write(data)
 	f.fail(err)
-	f.fail(z.Close())
+	f.fail(f.packer.Close())
 	f.begin(ref)
-	f.printf("<< %s /Filter /FlateDecode /Length %d >>\nstream\n", dict, packed.Len())
-	_, err = f.Write(packed.Bytes())
+	f.printf("<< %s /Filter /FlateDecode /Length %d >>\nstream\n", dict, f.packed.Len())
+	_, err = f.Write(f.packed.Bytes())
 	f.fail(err)
 	f.printf("\nendstream\nendobj\n")
 }
@@ -136,7 +142,7 @@ func (f *File) through(ref Ref, dict string, r io.Reader) error {
 	if f.err != nil {
 		return f.err
 	}
-	n, err := io.CopyBuffer(struct{ io.Writer }{f}, struct{ io.Reader }{r}, make([]byte, 64<<10))
+	n, err := io.CopyBuffer(struct{ io.Writer }{f}, struct{ io.Reader }{r}, f.chunk)
 	if err != nil {
 		return err
 	}
