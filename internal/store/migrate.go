@@ -2,6 +2,8 @@ package store
 
 import (
 	"context"
+	"crypto/sha256"
+	"encoding/hex"
 	"errors"
 	"fmt"
 	"io"
@@ -173,13 +175,40 @@ func migrateQueue(ctx context.Context, pool *pgxpool.Pool) error {
 	if _, err := m.Migrate(ctx, rivermigrate.DirectionUp, nil); err != nil {
 		return fmt.Errorf("migrate the job queue: %w", err)
 	}
-	_, err = pool.Exec(ctx, `
-		GRANT SELECT, INSERT, UPDATE, DELETE ON ALL TABLES IN SCHEMA river TO witnessmark_app;
-		REVOKE INSERT, UPDATE, DELETE ON river.river_migration FROM witnessmark_app;
-		GRANT USAGE, SELECT ON ALL SEQUENCES IN SCHEMA river TO witnessmark_app;
-		GRANT SELECT (id, args) ON river.river_job TO witnessmark_lookup;`)
-	if err != nil {
+	if _, err := pool.Exec(ctx, queueRights); err != nil {
 		return fmt.Errorf("give the plain role its part of the job queue: %w", err)
 	}
 	return nil
+}
+
+// queueRights are what a client of the queue needs, and the look-up of a job's centre.
+const queueRights = `
+	GRANT SELECT, INSERT, UPDATE, DELETE ON ALL TABLES IN SCHEMA river TO witnessmark_app;
+	REVOKE INSERT, UPDATE, DELETE ON river.river_migration FROM witnessmark_app;
+	GRANT USAGE, SELECT ON ALL SEQUENCES IN SCHEMA river TO witnessmark_app;
+	GRANT SELECT (id, args) ON river.river_job TO witnessmark_lookup;`
+
+// SchemaDigest names the schema that Migrate leads to: it changes whenever a migration does, River's included.
+func SchemaDigest() (string, error) {
+	h := sha256.New()
+	names, err := fs.Glob(migrations.FS, "*.sql")
+	if err != nil {
+		return "", fmt.Errorf("list the migrations: %w", err)
+	}
+	for _, name := range names {
+		text, err := fs.ReadFile(migrations.FS, name)
+		if err != nil {
+			return "", fmt.Errorf("read the migrations: %w", err)
+		}
+		fmt.Fprintf(h, "%s %d\n%s\n", name, len(text), text)
+	}
+	queue, err := rivermigrate.New(riverpgxv5.New(nil), &rivermigrate.Config{Schema: riverSchema})
+	if err != nil {
+		return "", fmt.Errorf("read the job queue's migrations: %w", err)
+	}
+	for _, v := range queue.AllVersions() {
+		fmt.Fprintf(h, "river %d %s\n", v.Version, v.Name)
+	}
+	fmt.Fprint(h, queueRights)
+	return hex.EncodeToString(h.Sum(nil)), nil
 }

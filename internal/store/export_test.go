@@ -1,0 +1,8 @@
+package store
+
+// What the tests, which stand outside the package, need of its inside.
+var (
+	MigrateFrom   = migrateFrom
+	NewMigrator   = newMigrator
+	IsSyncWarning = isSyncCancelled
+)
