@@ -50,7 +50,7 @@ var atoms = []atom{
 	{symbol: "A", ucum: "A", dim: Dimension{0, 0, 0, 1}, factor: "1", prefixes: "kmμ", aliases: "amp amps ampere amperes"},
 	{symbol: "K", ucum: "K", dim: dimTemperature, factor: "1", prefixes: "m", aliases: "kelvin degK ΔK Δ°C Δ°K", kind: TemperatureDifference},
 	{symbol: "Δ°F", ucum: "[degF]", dim: dimTemperature, factor: "5/9", aliases: "ΔdegF", kind: TemperatureDifference, source: nist811},
-	{symbol: "°C", ucum: "Cel", dim: dimTemperature, factor: "1", offset: "273.15", aliases: "degC deg~C ° C celsius centigrade", kind: TemperaturePoint},
+	{symbol: "°C", ucum: "Cel", dim: dimTemperature, factor: "1", offset: "273.15", aliases: "degC deg~C °~C celsius centigrade", kind: TemperaturePoint},
 	{symbol: "°F", ucum: "[degF]", dim: dimTemperature, factor: "5/9", offset: "45967/180", aliases: "degF deg~F fahrenheit", kind: TemperaturePoint, source: nist811},
 	{symbol: "K(abs)", ucum: "K", dim: dimTemperature, factor: "1", offset: "0", aliases: "Kabs", kind: TemperaturePoint},
 	{symbol: "mol", ucum: "mol", dim: Dimension{0, 0, 0, 0, 0, 1}, factor: "1", prefixes: "m"},

@@ -47,9 +47,12 @@ func clampExp(n int) int8 { return int8(min(max(n, -63), 63)) }
 // String gives the SI base units, for example kg·m²/s³; a plain number gives "".
 func (d Dimension) String() string {
 	var terms []term
-	for i, symbol := range [...]string{"m", "kg", "s", "A", "K", "mol", "cd"} {
-		if d[i] != 0 {
-			terms = append(terms, term{symbol: symbol, exp: int(d[i])})
+	for _, base := range [...]struct {
+		at     int
+		symbol string
+	}{{1, "kg"}, {0, "m"}, {2, "s"}, {3, "A"}, {4, "K"}, {5, "mol"}, {6, "cd"}} {
+		if d[base.at] != 0 {
+			terms = append(terms, term{symbol: base.symbol, exp: int(d[base.at])})
 		}
 	}
 	return printTerms(terms)

@@ -57,7 +57,7 @@ func leadingNumber(text string) (Number, remainder, error) {
 	n, size, err := ScanNumber(joinGroups(s[pos:]))
 	var e *Error
 	if errors.As(err, &e) {
-		return fail(pos+e.Pos, e.Reason, e.Message)
+		return fail(pos+unjoined(s[pos:], e.Pos), e.Reason, e.Message)
 	}
 	if err != nil {
 		return Number{}, remainder{}, err
@@ -100,12 +100,12 @@ func powerOfTen(n Number, s string, pos int, offsets Offsets, fail func(int, err
 
 // mixedWithSpace reads the fraction of "2 1/2" behind the integer.
 func mixedWithSpace(n Number, s string, end int) (Number, int) {
-	if n.den != 0 || n.exp != 0 || n.point || n.n > 6 || end >= len(s) || s[end] != ' ' {
+	if n.den != 0 || n.exp != 0 || n.point || n.n > 3 || end >= len(s) || s[end] != ' ' {
 		return n, end
 	}
 	p := skipSpace(s, end)
 	f, size, err := ScanNumber(s[p:])
-	if err != nil || f.den == 0 || f.Value() >= 1 || f.den > 64 {
+	if err != nil || f.den == 0 || f.n == 0 || f.Value() >= 1 || f.den > 64 {
 		return n, end
 	}
 	top := int(n.Value())*int(f.den) + int(f.Value()*float64(f.den)+0.5)

@@ -207,9 +207,11 @@ func (p *unitParser) atom(sign int) error {
 		return err
 	}
 	if len(p.terms) == maxUnitAtoms {
+		p.pos = start
 		return plainError("There are too many parts in this unit.")
 	}
 	if u.scale != "" {
+		p.pos = start
 		return plainError(u.symbol + " stands alone: it cannot be part of a compound unit.")
 	}
 	p.terms = append(p.terms, unitTerm{u, exp * sign})

@@ -133,7 +133,7 @@ func (sc *numberScanner) push(d byte) error {
 // afterDigits refuses what may not follow: a comma that groups nothing, a second point, an underscore, 0x.
 func (sc *numberScanner) afterDigits(whole, frac int) error {
 	switch {
-	case sc.at(',') && sc.num.point:
+	case sc.at(',') && sc.num.point && digitAt(sc.s, sc.pos+1):
 		return sc.fail(sc.pos, ErrNotNumber, "A comma stands after the decimal point here: write the number with one point.")
 	case sc.at(',') && digitAt(sc.s, sc.pos+1) && whole > 0:
 		return sc.fail(sc.pos, ErrAmbiguous, "There is a comma here: for decimals write a point; thousands need groups of three.")
@@ -198,7 +198,7 @@ func (sc *numberScanner) slash(whole, frac int) error {
 
 // mixed reads 2½ as 5/2.
 func (sc *numberScanner) mixed(f Number, size int) (Number, error) {
-	if sc.num.n > 6 {
+	if sc.num.n > 3 {
 		return Number{}, sc.fail(sc.pos, ErrRange, "This mixed number is too large.")
 	}
 	whole := int(sc.num.Value())

@@ -3,6 +3,7 @@ package quantity
 import (
 	"fmt"
 	"math/big"
+	"strings"
 )
 
 // Kind tells apart units that share a dimension and still must not be converted into one another.
@@ -75,6 +76,24 @@ func newUnit(symbol string, dim Dimension, kind Kind, scale string, factor, offs
 
 // String gives the symbol as printed, for example kJ/(kg·K); ParseUnit reads it back.
 func (u Unit) String() string { return u.symbol }
+
+// Inline gives the symbol in a form that may follow a number directly: h⁻¹ for 1/h, and otherwise the symbol.
+func (u Unit) Inline() string {
+	den, ok := strings.CutPrefix(u.symbol, "1/")
+	if !ok {
+		return u.symbol
+	}
+	parts := strings.Split(strings.Trim(den, "()"), "·")
+	for i, p := range parts {
+		n := strings.TrimRight(p, strings.Join(superscripts[:], ""))
+		exp := strings.TrimPrefix(p, n)
+		if exp == "" {
+			exp = superscripts[1]
+		}
+		parts[i] = n + "⁻" + exp
+	}
+	return strings.Join(parts, "·")
+}
 
 // Dimension gives the exponents of the SI base units.
 func (u Unit) Dimension() Dimension { return u.dim }
