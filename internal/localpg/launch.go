@@ -1,12 +1,11 @@
 package localpg
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
 	"io"
-	"io/fs"
-	"net"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -28,7 +27,7 @@ const (
 )
 
 // errLeftovers means that a start failed on something that goes away by itself.
-var errLeftovers = errors.New("the previous server has not quite gone")
+var errLeftovers = errors.New("a process of the server before it still has the data open")
 
 // up attaches to the server that runs on the data, or starts one. The lock is held.
 func (c *cluster) up(ctx context.Context) (*Server, error) {
@@ -111,7 +110,7 @@ func (c *cluster) launch(ctx context.Context, stale int) (*Server, error) {
 func (c *cluster) arguments() []string {
 	args := []string{"-D", c.data, "-p", port, "-k", c.socket,
 		"-c", "listen_addresses=", "-c", "unix_socket_permissions=0700",
-		"-c", "logging_collector=off", "-c", "log_destination=stderr"}
+		"-c", "logging_collector=off", "-c", "log_destination=stderr", "-c", "log_line_prefix=%m [%p] "}
 	if c.fast {
 		args = append(args, "-c", "fsync=off", "-c", "synchronous_commit=off", "-c", "full_page_writes=off")
 	}
@@ -137,63 +136,41 @@ func (c *cluster) ready(pid int) bool {
 	return err == nil && rec.pid == pid && rec.status == "ready" && answers(c.socket)
 }
 
-// explain turns the server's last words since from into why it did not start.
-func (c *cluster) explain(log *os.File, from int64, state *os.ProcessState) error {
+// explain turns the server's last words, written since from, into why it did not start.
+func (c *cluster) explain(log *os.File, from int64, ended *os.ProcessState) error {
 	text, err := io.ReadAll(io.NewSectionReader(log, from, logLimit))
 	if err != nil {
-		return fmt.Errorf("PostgreSQL did not start (%v), and its log cannot be read: %w", state, err)
+		return fmt.Errorf("PostgreSQL did not start (%v), and its log cannot be read: %w", ended, err)
 	}
-	why := state.String()
-	for line := range strings.Lines(string(text)) {
-		if _, after, ok := strings.Cut(line, "FATAL:"); ok {
-			why = strings.TrimSpace(after)
-		}
+	why := lastWords(string(text), ended.Pid())
+	if why == "" {
+		why = ended.String()
 	}
-	failure := fmt.Errorf("PostgreSQL did not start: %s; its log is %s", why, log.Name())
 	// The server's words are English because its environment says so.
 	if strings.Contains(why, "pre-existing shared memory block") || strings.Contains(why, "lock file") {
-		return errors.Join(failure, errLeftovers)
+		return fmt.Errorf("PostgreSQL did not start, since %w: %s; its log is %s", errLeftovers, why, log.Name())
 	}
-	return failure
+	return fmt.Errorf("PostgreSQL did not start: %s; its log is %s", why, log.Name())
 }
 
-// record is what a server writes about itself into postmaster.pid. Source: src/include/utils/pidfile.h, lines 1, 5 and 8.
-type record struct {
-	pid    int
-	socket string
-	status string // starting, ready, standby or stopping
-}
-
-// readRecord returns the zero record when there is none, and pid 0 for one that is just being written.
-func readRecord(data string) (record, error) {
-	text, err := os.ReadFile(filepath.Join(data, "postmaster.pid"))
-	if errors.Is(err, fs.ErrNotExist) {
-		return record{}, nil
+// lastWords is the last fatal message of the server pid, or else of one of its children, or else the last line. What the
+// children of the server before it write meanwhile to the same log comes after all that is the server's own.
+func lastWords(log string, pid int) string {
+	var own, other, last string
+	for line := range strings.Lines(log) {
+		line = strings.TrimSpace(line)
+		_, fatal, ok := strings.Cut(line, "FATAL:  ")
+		if !ok {
+			_, fatal, ok = strings.Cut(line, "PANIC:  ")
+		}
+		switch {
+		case ok && strings.Contains(line, "["+strconv.Itoa(pid)+"]"):
+			own = fatal
+		case ok:
+			other = fatal
+		case line != "":
+			last = line
+		}
 	}
-	if err != nil {
-		return record{}, fmt.Errorf("read the server's record: %w", err)
-	}
-	lines := append(strings.Split(string(text), "\n"), make([]string, 8)...)
-	pid, err := strconv.Atoi(strings.TrimSpace(lines[0]))
-	if err != nil {
-		pid = 0
-	}
-	if pid < 0 { // a server without a postmaster, as someone may run for a repair
-		pid = -pid
-	}
-	return record{pid: pid, socket: lines[4], status: strings.TrimSpace(lines[7])}, nil
-}
-
-// alive reports whether the process exists, be it ours or not.
-func alive(pid int) bool {
-	err := syscall.Kill(pid, 0)
-	return err == nil || errors.Is(err, syscall.EPERM)
-}
-
-func answers(socket string) bool {
-	conn, err := net.DialTimeout("unix", filepath.Join(socket, ".s.PGSQL."+port), time.Second)
-	if err != nil {
-		return false
-	}
-	return conn.Close() == nil
+	return cmp.Or(own, other, last)
 }
