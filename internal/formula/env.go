@@ -79,11 +79,20 @@ func meantName(name string, candidates []string) string {
 	return best
 }
 
-// editDistance counts single-letter edits, cut off well above what counts as close.
+// editDistance counts single-letter edits, two letters swapped as one, cut off well above what counts as close.
 func editDistance(a, b string) int {
 	x, y := []rune(a), []rune(b)
 	if len(x) > 40 || len(y) > 40 {
 		return 40
+	}
+	if len(x) == len(y) {
+		for i := range len(x) - 1 {
+			swapped := slices.Clone(x)
+			swapped[i], swapped[i+1] = x[i+1], x[i]
+			if slices.Equal(swapped, y) {
+				return 1
+			}
+		}
 	}
 	row := make([]int, len(y)+1)
 	for j := range row {

@@ -44,6 +44,8 @@ type parser struct {
 	terms   int
 	depth   int
 	calls   int // open function calls: there a comma separates
+	// noFraction says that the next number is an exponent, behind which a slash divides.
+	noFraction bool
 	// attempts counts brackets tried as conditions, so that trying stays cheap.
 	attempts int
 }
@@ -102,26 +104,46 @@ func (p *parser) sum() (*Node, error) {
 
 // product = unary { (×|/) unary | implicit }
 func (p *parser) product() (*Node, error) {
+	start := p.pos
 	left, err := p.unary()
+	last := factor{node: left, bracketed: err == nil && p.bracketed(start)}
 	for err == nil {
-		kind, found, implicit := p.mulSign(left)
+		kind, found, implicit := p.mulSign(last)
 		if !found {
 			return left, nil
 		}
-		if implicit && (left.Kind == NodeDiv || left.Kind == NodeNumber && left.Number.IsFraction()) {
+		if implicit && last.divides(p.source) {
 			return nil, p.twoReadings(p.pos, "This can be read two ways: put brackets round what is divided by, or write × here.")
 		}
+		start = p.pos
 		var right *Node
 		if right, err = p.unary(); err == nil {
 			left = p.binary(kind, left, right)
+			last = factor{node: right, bracketed: p.bracketed(start), divisor: kind == NodeDiv || implicit && last.divisor}
 		}
 	}
 	return nil, err
 }
 
+// factor is the last operand of a product, which decides whether a sign may be left out behind it.
+type factor struct {
+	node      *Node
+	bracketed bool
+	divisor   bool
+}
+
+// divides reports a divisor, or a fraction typed with a slash: behind one, a × left out could belong to either side.
+func (f factor) divides(source string) bool {
+	if f.divisor {
+		return true
+	}
+	n := f.node
+	return n.Kind == NodeNumber && !f.bracketed && !n.HasUnit && n.Number.IsFraction() && strings.ContainsAny(source[n.Pos:n.End], "/\u2044\u2215\uff0f")
+}
+
 // mulSign reads a multiplication or division sign. Multiplication is implicit before a bracket and √, and before a name
-// behind a number. The letter x stands for × before a space, digit or bracket.
-func (p *parser) mulSign(left *Node) (kind NodeKind, found, implicit bool) {
+// behind a number or π. The letter x stands for × before a space, digit or bracket.
+func (p *parser) mulSign(last factor) (kind NodeKind, found, implicit bool) {
 	p.space()
 	switch {
 	case p.at("**"):
@@ -134,9 +156,10 @@ func (p *parser) mulSign(left *Node) (kind NodeKind, found, implicit bool) {
 		p.pos++
 		return NodeMul, true, false
 	case p.at("(") || p.at("√"):
-		return NodeMul, left.Kind != NodeName, true
+		return NodeMul, last.node.Kind != NodeName || last.bracketed, true
 	}
-	if left.Kind == NodeNumber && !left.HasUnit && p.nameAt() {
+	number := last.node.Kind == NodeNumber && !last.node.HasUnit || last.node.Kind == NodePi
+	if number && !last.bracketed && p.nameAt() {
 		return NodeMul, true, true
 	}
 	return 0, false, false
@@ -261,17 +284,12 @@ func (p *parser) exponent() (x *Node, found bool, err error) {
 	return x, true, err
 }
 
+// exponentOperand reads what stands behind ^. A slash behind its number is a division: d^2/4 is a quarter of d².
 func (p *parser) exponentOperand() (*Node, error) {
 	p.space()
-	start := p.pos
-	x, err := p.power(false)
-	if err != nil {
-		return nil, err
-	}
-	if x.Kind == NodeNumber && x.Number.IsFraction() && !p.bracketed(start) {
-		return nil, p.twoReadings(start, "This exponent can be read two ways: write ^(%s) for a fraction.", x.Number.Canonical())
-	}
-	return x, nil
+	p.noFraction = true
+	defer func() { p.noFraction = false }()
+	return p.power(false)
 }
 
 // primary reads a number, a bracket, a root, a name or a call.
@@ -311,7 +329,7 @@ func (p *parser) bracket(units bool) (*Node, error) {
 		return nil, err
 	}
 	calls := p.calls
-	p.calls = 0
+	p.calls, p.noFraction = 0, false
 	x, err := p.sum()
 	p.depth--
 	p.calls = calls
@@ -345,7 +363,12 @@ func (p *parser) withUnit(x *Node, start int) (*Node, error) {
 
 func (p *parser) number(units bool) (*Node, error) {
 	start := p.pos
-	num, size, err := quantity.ScanNumber(p.s[p.pos:])
+	text := p.s[p.pos:]
+	if slash := strings.IndexByte(text, '/'); slash > 0 && p.noFraction {
+		text = text[:slash]
+	}
+	p.noFraction = false
+	num, size, err := quantity.ScanNumber(text)
 	var e *quantity.Error
 	if errors.As(err, &e) {
 		at := p.offsets.At(start + e.Pos)
@@ -410,6 +433,7 @@ func (p *parser) call(name string, start int) (*Node, error) {
 		return nil, err
 	}
 	p.calls++
+	p.noFraction = false
 	defer func() { p.depth--; p.calls-- }()
 	var args []*Node
 	p.space()

@@ -88,7 +88,7 @@ func printNode(b *strings.Builder, n *Node, least int) {
 func printUnit(b *strings.Builder, n *Node) {
 	if n.HasUnit {
 		b.WriteByte(' ')
-		b.WriteString(n.Unit.String())
+		b.WriteString(n.Unit.Inline())
 	}
 }
 
@@ -158,7 +158,7 @@ func printUnitOf(b *strings.Builder, n *Node) {
 		b.WriteByte(')')
 	}
 	b.WriteByte(' ')
-	b.WriteString(n.Unit.String())
+	b.WriteString(n.Unit.Inline())
 }
 
 // bareLiteralPower reports a power whose base is printed as a number without brackets.

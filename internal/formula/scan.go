@@ -53,6 +53,9 @@ func (p *parser) word() string {
 			break
 		}
 		n += size
+		if r == 'π' && n == size {
+			break // π stands alone, so that πd² is π × d²
+		}
 	}
 	return rest[:n]
 }

@@ -54,7 +54,7 @@ func (s sort) about() string {
 	return s.dim.Name()
 }
 
-// sum says what a + b (or a − b) is; the message tells why there is no such thing.
+// sumSort says what a + b (or a − b) is; the message tells why there is no such thing.
 func sumSort(a, b sort, minus bool) (sort, string) {
 	out := sort{dim: a.dim}
 	word := "added to"
@@ -81,6 +81,10 @@ func sumSort(a, b sort, minus bool) (sort, string) {
 	if math.Abs(out.weight) < 1e-9 {
 		out.weight = 0
 	}
+	if a.kind == quantity.Level || b.kind == quantity.Level {
+		message := levelSum(&out, a, b, minus)
+		return out, message
+	}
 	if message := sumKind(&out, a, b, minus); message != "" {
 		return out, message
 	}
@@ -95,11 +99,9 @@ func sumSort(a, b sort, minus bool) (sort, string) {
 	return out, ""
 }
 
-// sumKind settles pressures, levels and angles.
+// sumKind settles pressures and angles.
 func sumKind(out *sort, a, b sort, minus bool) string {
 	switch {
-	case a.kind == quantity.Level || b.kind == quantity.Level:
-		return levelSum(out, a, b, minus)
 	case a.kind == b.kind && minus && (a.kind == quantity.GaugePressure || a.kind == quantity.AbsolutePressure):
 		out.kind = quantity.Plain
 	case a.kind == b.kind && a.kind == quantity.AbsolutePressure:

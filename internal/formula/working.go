@@ -137,7 +137,7 @@ type SegmentValue struct {
 	Notes []string
 }
 
-// Names gives the values of names in working: the value in SI base units, and whether there is one.
+// Values gives the values of names in working: the value in SI base units, and whether there is one.
 type Values func(name string) (si float64, ok bool)
 
 // Evaluate works out every segment, with its units and as bare numbers. Names in the working are looked for in env,

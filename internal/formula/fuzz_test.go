@@ -1,0 +1,241 @@
+package formula_test
+
+import (
+	"errors"
+	"math"
+	"strings"
+	"testing"
+	"unicode/utf8"
+
+	"pgregory.net/rapid"
+
+	"witnessmark/internal/formula"
+	"witnessmark/internal/quantity"
+)
+
+// seedFormulas are the text cases and what once broke the parser or its rivals.
+func seedFormulas(f *testing.F) {
+	for _, s := range []string{
+		"qv × rho(tr) × 4.18 kJ/(kg·K) × (tf − tr)", "πd²/4", "1/2 m", "1/2π", "d^2/4", "2^3^2", "-2²", "1.2×10^-3 m³/s", "(3+4) m", "√(d²)", "√16 m",
+		"min(1,234)", "interp(d, 1, 2, 3, 4)", "0,28", "3 x 4 x x", "½d", "1½ in", "5 h⁻¹", "20 kW + 10 %", "-3 °C - -3 °C", "((((1))))", "2^-(3)", "2^(1/2)",
+		"t₁ − t′", "1e5e5", "10^3 W^2", "a²³^4", "kelvin(tf)^2", "1 250", "‮", "5 bar(g)", "5 K(abs)", "3 m(2)", "√√4", "- - -3", "+3", "0^0", "0^10", "1/2²",
+		"(1/2)²", "(5 m)^2", "5 m^2", "2·m", "5 m·s", "12.4 L/min/60", "100 W/A", "100 W / A", "4e3 W", "4e W", "9E9", "1 / 2 / 3", "5 %", "5 ‰", "30°", "5 Δ°F",
+	} {
+		f.Add(s)
+	}
+}
+
+// FuzzFormula: nothing panics; an error points into the text; what is printed reads back as the same; folding
+// look-alikes changes nothing; what compiles runs, with a finite result or an error.
+func FuzzFormula(f *testing.F) {
+	seedFormulas(f)
+	f.Fuzz(func(t *testing.T, text string) {
+		e, err := formula.Parse(text)
+		if err != nil {
+			checkError(t, text, err)
+			return
+		}
+		again, err := formula.Parse(e.String())
+		if err != nil || again.String() != e.String() {
+			t.Fatalf("%q prints %q, which reads %v, %v", text, e, again, err)
+		}
+		if !sameTree(e.Root(), again.Root()) {
+			t.Fatalf("%q prints %q, which is another tree", text, e)
+		}
+		if folded, _ := quantity.Fold(text); len(folded) <= formula.MaxFormula {
+			same, err := formula.Parse(folded)
+			if err != nil || !sameTree(e.Root(), same.Root()) {
+				t.Fatalf("%q folds to %q, which reads %v, %v; want %q", text, folded, same, err, e)
+			}
+		}
+		if math := formula.MathML(e); !utf8.ValidString(math) || strings.Count(math, "<") != strings.Count(math, ">") {
+			t.Fatalf("%q is typeset as %q", text, math)
+		}
+		checkRun(t, e)
+	})
+}
+
+func checkRun(t *testing.T, e *formula.Expr) {
+	t.Helper()
+	for _, asked := range []string{"", "m", "kW", "°C"} {
+		p, err := formula.Compile(e, testEnv(), quantity.MustUnit(asked))
+		if err != nil {
+			checkError(t, e.Source(), err)
+			continue
+		}
+		v, err := p.Eval(values(t, p.Names()))
+		if err != nil {
+			checkError(t, e.Source(), err)
+		} else if math.IsNaN(v) || math.Abs(v) > quantity.MaxMagnitude {
+			t.Fatalf("%q has value %v", e, v)
+		}
+	}
+}
+
+func checkError(t *testing.T, text string, err error) {
+	t.Helper()
+	var e *formula.Error
+	if !errors.As(err, &e) || e.Pos < 0 || e.Pos > len(e.Source) || e.Message == "" || e.Caret() == "" || e.Column() < 1 {
+		t.Fatalf("%q: %#v is no error with a place", text, err)
+	}
+}
+
+// sameTree compares all but the places.
+func sameTree(a, b *formula.Node) bool {
+	if a.Kind != b.Kind || a.Number != b.Number || a.Name != b.Name || a.HasUnit != b.HasUnit || !a.Unit.Equal(b.Unit) || len(a.Args) != len(b.Args) {
+		return false
+	}
+	for i := range a.Args {
+		if !sameTree(a.Args[i], b.Args[i]) {
+			return false
+		}
+	}
+	return true
+}
+
+// FuzzCondition: nothing panics, errors point into the text, print and read agree.
+func FuzzCondition(f *testing.F) {
+	for _, s := range []string{"tr < tf and tf ≤ 85 °C", "0 K < tf − tr ≤ 30 K or (d = 1 mm)", "((d)) < (((2 mm)))", "(a < b", "a < b and", "(((((", "a<=b>=c"} {
+		f.Add(s)
+	}
+	f.Fuzz(func(t *testing.T, text string) {
+		c, err := formula.ParseCondition(text)
+		if err != nil {
+			checkError(t, text, err)
+			return
+		}
+		again, err := formula.ParseCondition(c.String())
+		if err != nil || again.String() != c.String() {
+			t.Fatalf("%q prints %q, which reads %v, %v", text, c, again, err)
+		}
+		p, err := formula.CompileCondition(c, testEnv())
+		if err != nil {
+			checkError(t, text, err)
+			return
+		}
+		if _, err := p.Eval(values(t, p.Names())); err != nil {
+			checkError(t, text, err)
+		}
+	})
+}
+
+// FuzzWorking: nothing panics, errors point into the text, each segment is valued or says why not.
+func FuzzWorking(f *testing.F) {
+	for _, s := range []string{"Q = 12.4 ÷ 60 × 0.988 × 4.18 × (69.8 − 51.3) = 15.8 kW", "heat: 3+4=7×2=14", "=1", "Q==1", "a:b:c", "20 °C × 3 W = 4", "1≈2~=3", "Q : 3", "x = 3 x 4"} {
+		f.Add(s)
+	}
+	f.Fuzz(func(t *testing.T, text string) {
+		w, err := formula.ParseWorking(text)
+		if err != nil {
+			checkError(t, text, err)
+			return
+		}
+		if len(w.Segments) == 0 {
+			t.Fatalf("%q has no segment", text)
+		}
+		w.Stated()
+		for i, v := range w.Evaluate(testEnv(), siValue) {
+			if s := w.Segments[i]; s.Pos < 0 || s.End < s.Pos || s.End > len(text) {
+				t.Fatalf("%q: segment %d is at %d to %d", text, i, s.Pos, s.End)
+			}
+			if v.BareErr == nil && math.IsNaN(v.Bare) || v.UnitErr == nil && math.IsNaN(v.SI) {
+				t.Fatalf("%q: segment %d has no number and no error", text, i)
+			}
+		}
+	})
+}
+
+// TestEvalAgreesWithTree: the program gives bit for bit what a plain walk over the tree gives.
+func TestEvalAgreesWithTree(t *testing.T) {
+	names := []string{"a", "b", "c", "e"}
+	env := formula.Env{Names: map[string]quantity.Unit{}}
+	for _, n := range names {
+		env.Names[n] = quantity.One
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		text := drawFormula(t, names, 4)
+		in := map[string]float64{}
+		for _, n := range names {
+			in[n] = rapid.Float64Range(-100, 100).Draw(t, n)
+		}
+		e, err := formula.Parse(text)
+		if err != nil {
+			t.Fatalf("%q: %v", text, err)
+		}
+		p, err := formula.Compile(e, env, quantity.One)
+		if err != nil {
+			return // a constant that divides by zero and the like
+		}
+		want := walk(e.Root(), in)
+		var vs []float64
+		for _, n := range p.Names() {
+			vs = append(vs, in[n])
+		}
+		got, err := p.Eval(vs)
+		if err != nil {
+			if !math.IsNaN(want) && !math.IsInf(want, 0) && math.Abs(want) <= quantity.MaxMagnitude && !strings.Contains(err.Error(), "zero") {
+				t.Fatalf("%q: %v, but the tree gives %v", text, err, want)
+			}
+			return
+		}
+		if math.Float64bits(got) != math.Float64bits(want) {
+			t.Fatalf("%q = %v, the tree gives %v", text, got, want)
+		}
+	})
+}
+
+// drawFormula writes a random formula with every operation.
+func drawFormula(t *rapid.T, names []string, depth int) string {
+	kind := rapid.IntRange(0, 9).Draw(t, "kind")
+	if depth == 0 {
+		kind %= 2
+	}
+	sub := func() string { return drawFormula(t, names, depth-1) }
+	switch kind {
+	case 0:
+		return rapid.SampledFrom(names).Draw(t, "name")
+	case 1:
+		return rapid.SampledFrom([]string{"2", "0.5", "3.25", "1e2", "7", "π"}).Draw(t, "number")
+	case 2:
+		return "-(" + sub() + ")"
+	case 3:
+		return "√(" + sub() + ")"
+	case 4:
+		return "min(" + sub() + ", " + sub() + ", " + sub() + ")"
+	case 5:
+		return "(" + sub() + ")²"
+	}
+	sign := rapid.SampledFrom([]string{" + ", " - ", " × ", " / "}).Draw(t, "sign")
+	return "(" + sub() + ")" + sign + "(" + sub() + ")"
+}
+
+// walk evaluates a tree of plain numbers.
+func walk(n *formula.Node, in map[string]float64) float64 {
+	arg := func(i int) float64 { return walk(n.Args[i], in) }
+	switch n.Kind {
+	case formula.NodeNumber:
+		return n.Number.Value()
+	case formula.NodeName:
+		return in[n.Name]
+	case formula.NodePi:
+		return math.Pi
+	case formula.NodeNeg:
+		return -arg(0)
+	case formula.NodeAdd:
+		return arg(0) + arg(1)
+	case formula.NodeSub:
+		return arg(0) - arg(1)
+	case formula.NodeMul:
+		return arg(0) * arg(1)
+	case formula.NodeDiv:
+		return arg(0) / arg(1)
+	case formula.NodePow:
+		return math.Pow(arg(0), arg(1))
+	case formula.NodeRoot:
+		return math.Sqrt(arg(0))
+	case formula.NodeCall:
+		return min(arg(0), min(arg(1), arg(2)))
+	case formula.NodeUnit:
+	}
+	return math.NaN()
+}
