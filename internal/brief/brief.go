@@ -133,15 +133,15 @@ type Range struct {
 // FunctionalTest is a grid: for each row of demands, what each check should show.
 type FunctionalTest struct {
 	Demands []string  `yaml:"demands" json:"demands"` // column heads of what is set
-	Checks  []Check   `yaml:"checks" json:"checks"`   // column heads of what is observed
+	Checks  []Column  `yaml:"checks" json:"checks"`   // column heads of what is observed
 	Rows    []TestRow `yaml:"rows" json:"rows"`
 	Ordered bool      `yaml:"ordered,omitempty" json:"ordered,omitempty"` // rows must be done in order, a state is held
 	Live    bool      `yaml:"live,omitempty" json:"live,omitempty"`       // done live: a released hold must stand before it
 	Safety  bool      `yaml:"safety-critical,omitempty" json:"safety-critical,omitempty"`
 }
 
-// Check is one column of observations with the words that may stand in it.
-type Check struct {
+// Column is one column of observations with the words that may stand in it.
+type Column struct {
 	Key     string   `yaml:"key" json:"key"`
 	Title   string   `yaml:"title" json:"title"`
 	Options []string `yaml:"options" json:"options"`

@@ -111,11 +111,11 @@ func differenceHint(u quantity.Unit) string {
 	return ""
 }
 
-// Draw gives every given of a brief its value for one trainee as text with its unit: a fixed value as the tutor wrote it, a
-// range's value drawn by the seed. The same brief and seed always give the same values, on every machine and in every edition
-// of this program: which of its range's values it is
-// follows from the SHA-256 of the brief's key, the given's name and the seed. Givens
-// that cannot be parsed, which Check refuses, are left out.
+// Draw gives every given of a brief its value for one trainee as text with its unit: a fixed value as the tutor wrote it,
+// a range's value drawn by the seed. The same brief and seed give the same values on every machine and in every edition
+// of this program: value number ⌊h × Count / 2⁶⁴⌋ of the range, where h is the first 8 bytes of the SHA-256 of "witnessmark
+// draw 1", the brief's key, the given's name and the seed in decimal, each behind its length in 4 bytes. Givens that
+// cannot be parsed, which Check refuses, are left out.
 func Draw(b *Brief, seed int64) map[string]string {
 	return draws(b, func(g *Given, r *GivenRange) int { return pick(b.Key, g.Name, seed, r.Count) })
 }

@@ -7,6 +7,8 @@ import (
 	"pgregory.net/rapid"
 
 	"witnessmark/internal/brief"
+	"witnessmark/internal/formula"
+	"witnessmark/internal/trade"
 )
 
 // anyText is text that a tutor, or somebody who wants to break the file, could put into a member.
@@ -54,4 +56,13 @@ func fill(t *rapid.T, v reflect.Value, label string, depth int) {
 	case reflect.Int:
 		v.SetInt(int64(rapid.IntRange(0, 9999).Draw(t, label)))
 	}
+}
+
+// functions are what briefs may call, by name.
+func functions() map[string]formula.Function {
+	fs := map[string]formula.Function{}
+	for _, f := range trade.Functions() {
+		fs[f.Name] = f
+	}
+	return fs
 }

@@ -120,12 +120,15 @@ func (p *printer) text(s string, indent int, path string) {
 	}
 }
 
-// plainText is what may stand without quotes and is read as a text by every YAML reader: it starts with a letter, ends
-// in no space, and has no mark that YAML gives a meaning. Numbers may stand too, since the format takes them as texts.
-var plainText = regexp.MustCompile(`^(?:\pL|[0-9])[\pL\pN .,;%°²³·×÷−–—’‘“”/()=+<>≤≥*^_?!-]*$`)
+// plainText is what may stand without quotes and is read as a text by every YAML reader: it starts with a letter or digit
+// and has no mark that YAML gives a meaning.
+var plainText = regexp.MustCompile(`^(?:\pL|[0-9])[\pL\pN .,;%°²³·×÷−–—'’‘“”/()=+<>≤≥*^_?!-]*$`)
+
+// likeNumber is what another YAML reader might take for a number or a date: 1.10 must not come back as 1.1.
+var likeNumber = regexp.MustCompile(`^[0-9][0-9a-fA-FxXoO_.,eE+-]*$`)
 
 func plain(s string) bool {
-	if !plainText.MatchString(s) || strings.HasSuffix(s, " ") || len(s) > 400 {
+	if !plainText.MatchString(s) || likeNumber.MatchString(s) || strings.HasSuffix(s, " ") || len(s) > 400 {
 		return false
 	}
 	switch strings.ToLower(s) {

@@ -73,7 +73,7 @@ func wire() brief.Stage {
 				Key: "demand", Title: "Controls do what they should", Criteria: []string{"H2/1.2"}, ReopenedBy: []string{"continuity"},
 				Test: &brief.FunctionalTest{
 					Demands: []string{"room thermostat", "cylinder thermostat"},
-					Checks: []brief.Check{
+					Checks: []brief.Column{
 						{Key: "pump", Title: "pump", Options: []string{"runs", "stands"}},
 						{Key: "valve", Title: "valve", Options: []string{"heating", "mid", "hot water", "at rest"}},
 					},
