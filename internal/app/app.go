@@ -35,11 +35,16 @@ func New(db *store.Store, blobs *blob.Folder, now func() time.Time) *App {
 	if now == nil {
 		now = time.Now
 	}
+	return &App{db: db, blobs: blobs, now: func() time.Time { return now().UTC() }, hasher: newHasher(), functions: Functions(), briefs: newBriefCache()}
+}
+
+// Functions is the functions that the formulas of a brief may call, by name.
+func Functions() map[string]formula.Function {
 	functions := map[string]formula.Function{}
 	for _, f := range trade.Functions() {
 		functions[f.Name] = f
 	}
-	return &App{db: db, blobs: blobs, now: func() time.Time { return now().UTC() }, hasher: newHasher(), functions: functions, briefs: newBriefCache()}
+	return functions
 }
 
 // newID makes an id that sorts by time.

@@ -3,7 +3,6 @@ package app
 import (
 	"context"
 	"crypto/sha256"
-	"encoding/hex"
 	"errors"
 	"time"
 
@@ -13,6 +12,7 @@ import (
 	"witnessmark/internal/brief"
 	"witnessmark/internal/decision"
 	"witnessmark/internal/fault"
+	"witnessmark/internal/formula"
 	"witnessmark/internal/marking"
 	"witnessmark/internal/store"
 )
@@ -26,7 +26,7 @@ type BriefText struct {
 }
 
 // Ready says whether nothing but warnings stands against publishing.
-func (t BriefText) Ready() bool { return t.Brief != nil && !t.Problems.Any() }
+func (t BriefText) Ready() bool { return t.Brief != nil && t.Problems.Err() == nil }
 
 // Briefs lists every version of every brief of the centre.
 func (a *App) Briefs(ctx context.Context, c account.Caller) ([]store.BriefVersion, error) {
@@ -77,20 +77,26 @@ func (a *App) CheckBrief(ctx context.Context, c account.Caller, source string) (
 			}
 		}
 	}
-	problems = brief.Check(b, a.functions, known)
-	if !problems.Any() {
-		problems = append(problems, a.modelProblems(b)...)
-	}
-	return b, problems, nil
+	return b, FullCheck(b, a.functions, known), nil
 }
 
-// modelProblems says where the brief's own model answer does not mark itself full.
-func (a *App) modelProblems(b *brief.Brief) brief.Problems {
-	compiled, problems := brief.Compile(b, a.functions)
-	if problems.Any() {
+// FullCheck is the brief's own check, then, where nothing stands against it, the marking of its model answer, which has to
+// be full. Known holds the codes of the centre's criteria by unit; nil leaves them unasked.
+func FullCheck(b *brief.Brief, functions map[string]formula.Function, known map[string][]string) brief.Problems {
+	problems := brief.Check(b, functions, known)
+	if problems.Err() != nil {
 		return problems
 	}
-	return marking.ModelProblems(compiled)
+	compiled, more := brief.Compile(b, functions)
+	if more.Err() != nil {
+		return append(problems, more...)
+	}
+	for _, f := range marking.ModelFull(compiled) {
+		problems = append(problems, brief.Problem{
+			Path: "model-answer", Text: "The model answer for " + f.Item + " does not mark itself full. " + f.Tutor,
+		})
+	}
+	return problems
 }
 
 // SaveBrief keeps a brief's text as the draft of the brief that it names, or starts that brief. Text that can be read is
@@ -104,7 +110,7 @@ func (a *App) SaveBrief(ctx context.Context, c account.Caller, source, over stri
 	if err != nil {
 		var problems brief.Problems
 		if errors.As(err, &problems) {
-			return uuid.Nil, 0, fault.Invalid("source", "%s", problems.Error())
+			return uuid.Nil, 0, problems.Fault()
 		}
 		return uuid.Nil, 0, err
 	}
@@ -121,7 +127,6 @@ func (a *App) SaveBrief(ctx context.Context, c account.Caller, source, over stri
 	} else if fault.KindOf(err) != fault.KindNotFound {
 		return uuid.Nil, 0, err
 	}
-	digest := sha256.Sum256([]byte(source))
 	var units []string
 	for _, r := range b.Criteria {
 		units = append(units, r.Unit)
@@ -135,7 +140,7 @@ func (a *App) SaveBrief(ctx context.Context, c account.Caller, source, over stri
 			over = ""
 		}
 		version, err = t.SaveDraft(ctx, store.BriefDraft{
-			Brief: id, Source: source, Title: b.Title, Digest: hex.EncodeToString(digest[:]), Units: units,
+			Brief: id, Source: source, Title: b.Title, Digest: brief.Digest([]byte(source)), Units: units,
 			By: c.Person, At: a.now(), Over: over,
 		})
 		return err

@@ -33,8 +33,8 @@ func (bc *briefCache) compiled(source string, functions map[string]formula.Funct
 		return nil, fmt.Errorf("read a published brief: %w", err)
 	}
 	c, problems := brief.Compile(b, functions)
-	if problems.Any() {
-		return nil, fmt.Errorf("compile the published brief %s: %w", b.Key, problems)
+	if err := problems.Err(); err != nil {
+		return nil, fmt.Errorf("compile the published brief %s: %w", b.Key, err)
 	}
 	if len(bc.kept) >= briefsKept {
 		clear(bc.kept)

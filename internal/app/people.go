@@ -211,9 +211,22 @@ func (a *App) InviteAgain(ctx context.Context, c account.Caller, person uuid.UUI
 	if err != nil {
 		return Invitation{}, err
 	}
-	inv := Invitation{Name: p.Name}
-	err = a.db.Write(ctx, c.Centre, func(t *store.Tx) error {
-		inv.Token, inv.Expires, err = a.addLink(ctx, t, person)
+	return a.invite(ctx, p)
+}
+
+// InviteBySignInName is InviteAgain for whoever runs the program, for when a centre's only manager is shut out.
+func (a *App) InviteBySignInName(ctx context.Context, name string) (Invitation, error) {
+	p, err := a.db.PersonBySignInName(ctx, strings.ToLower(strings.TrimSpace(name)))
+	if err != nil {
+		return Invitation{}, err
+	}
+	return a.invite(ctx, p)
+}
+
+func (a *App) invite(ctx context.Context, p store.Person) (inv Invitation, err error) {
+	inv.Name = p.Name
+	err = a.db.Write(ctx, p.Centre, func(t *store.Tx) error {
+		inv.Token, inv.Expires, err = a.addLink(ctx, t, p.ID)
 		return err
 	})
 	return inv, err

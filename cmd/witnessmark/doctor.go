@@ -1,0 +1,130 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"net/url"
+	"os"
+	"path/filepath"
+	"strings"
+	"syscall"
+
+	"witnessmark/internal/localpg"
+	"witnessmark/internal/store"
+)
+
+type doctorCmd struct {
+	Install installation `embed:""`
+	Serve   struct {
+		TLSCert        string   `env:"WITNESSMARK_TLS_CERT" hidden:""`
+		TrustedProxies []string `name:"trusted-proxy" env:"WITNESSMARK_TRUSTED_PROXY" hidden:""`
+	} `embed:""`
+}
+
+// finding is one thing that doctor looked at; an empty advice means that it is in order.
+type finding struct {
+	about, found, advice string
+}
+
+// Run looks at everything and prints it. Exit code 1 says that something is missing or unsafe.
+func (c *doctorCmd) Run(w *world) error {
+	findings := append(c.database(w.ctx), c.evidence(), c.https())
+	bad := 0
+	for _, f := range findings {
+		mark := "in order "
+		if f.advice != "" {
+			mark = "look here"
+			bad++
+		}
+		fmt.Fprintf(w.out, "%s  %s: %s\n", mark, f.about, f.found)
+		if f.advice != "" {
+			fmt.Fprintf(w.out, "           %s\n", f.advice)
+		}
+	}
+	if bad > 0 {
+		return exit(1)
+	}
+	return nil
+}
+
+// database looks at where the data is kept and as whom.
+func (c *doctorCmd) database(ctx context.Context) []finding {
+	in := c.Install
+	if in.DatabaseURL == "" {
+		bin, err := localpg.Find("")
+		if err != nil {
+			return []finding{{"database", "no DATABASE_URL, and no PostgreSQL on this machine", err.Error()}}
+		}
+		return []finding{{"database", "a private PostgreSQL in " + filepath.Join(in.dir(), "postgresql") + ", with the programs in " + bin, ""}}
+	}
+	out := []finding{{about: "database", found: "DATABASE_URL"}}
+	if u, err := url.Parse(in.DatabaseURL); err == nil && plainTransport(u) {
+		out = append(out, finding{"database connection", "may travel unencrypted to " + u.Host, "Add sslmode=verify-full to DATABASE_URL, or keep the database on this machine or a private network."})
+	}
+	db, err := store.Open(ctx, in.DatabaseURL)
+	if err != nil {
+		out[0].advice = "It does not answer: " + err.Error()
+		return out
+	}
+	defer db.Close()
+	if err := db.Check(ctx); err != nil {
+		out[0].advice = err.Error()
+	}
+	return out
+}
+
+// plainTransport says whether the address reaches another machine without insisting on encryption.
+func plainTransport(u *url.URL) bool {
+	host := u.Hostname()
+	if host == "" || host == "localhost" || strings.HasPrefix(host, "127.") || host == "::1" {
+		return false
+	}
+	mode := u.Query().Get("sslmode")
+	return mode != "require" && mode != "verify-ca" && mode != "verify-full"
+}
+
+// evidence looks at the folder for evidence.
+func (c *doctorCmd) evidence() finding {
+	f := finding{about: "evidence folder", found: c.Install.evidenceDir()}
+	info, err := os.Stat(f.found)
+	switch {
+	case os.IsNotExist(err):
+		f.found += " (not there yet; it is made at the first start)"
+		return f
+	case err != nil:
+		f.advice = err.Error()
+		return f
+	case !info.IsDir():
+		f.advice = "That is a file. Name a folder with --data."
+		return f
+	case info.Mode().Perm()&0o007 != 0:
+		f.advice = "Everybody on this machine may enter it: chmod o= " + f.found
+	}
+	var disk syscall.Statfs_t
+	if err := syscall.Statfs(f.found, &disk); err == nil {
+		free := disk.Bavail * uint64(disk.Bsize) >> 30
+		f.found += fmt.Sprintf(", %d GiB free", free)
+		if free < 5 {
+			f.advice = "Less than 5 GiB are free; a photo takes 2 to 12 MB."
+		}
+	}
+	return f
+}
+
+// https looks at how phones will reach the installation.
+func (c *doctorCmd) https() finding {
+	f := finding{about: "https"}
+	switch {
+	case c.Serve.TLSCert != "":
+		f.found = "certificate " + c.Serve.TLSCert
+		if _, err := os.Stat(c.Serve.TLSCert); err != nil {
+			f.advice = err.Error()
+		}
+	case len(c.Serve.TrustedProxies) > 0:
+		f.found = "ended by the proxy at " + strings.Join(c.Serve.TrustedProxies, ", ")
+	default:
+		f.found = "none"
+		f.advice = "Set WITNESSMARK_TLS_CERT and WITNESSMARK_TLS_KEY, or WITNESSMARK_TRUSTED_PROXY: over plain http passwords can be read on the way, and phones keep nothing off line."
+	}
+	return f
+}

@@ -1,0 +1,67 @@
+// Package jobs works what was asked for in the background: marking, previews, portfolios. Jobs are taken from PostgreSQL,
+// where they were put in the transaction that caused them, and call the application. A job that dies is run again, and
+// each has the same effect when it is run twice.
+package jobs
+
+import (
+	"context"
+	"log/slog"
+	"time"
+
+	"github.com/riverqueue/river"
+
+	"witnessmark/internal/app"
+	"witnessmark/internal/fault"
+	"witnessmark/internal/store"
+)
+
+// How many jobs run at once, and how long each kind may take (our own values; a preview of 50 megapixels takes seconds, a
+// portfolio of 500 photos minutes).
+const (
+	atOnce           = 4
+	markTimeout      = time.Minute
+	previewTimeout   = 2 * time.Minute
+	portfolioTimeout = 30 * time.Minute
+)
+
+// New makes a runner for every kind of job.
+func New(db *store.Store, a *app.App, log *slog.Logger) (store.Runner, error) {
+	w := river.NewWorkers()
+	river.AddWorker(w, &worker[store.MarkArgs]{timeout: markTimeout, do: func(ctx context.Context, j store.MarkArgs) error {
+		return a.MarkAttempt(ctx, j.Centre, j.Attempt)
+	}})
+	// One preview at a time: decoding the largest pictures takes some hundred megabytes.
+	turn := make(chan struct{}, 1)
+	river.AddWorker(w, &worker[store.PreviewArgs]{timeout: previewTimeout, do: func(ctx context.Context, j store.PreviewArgs) error {
+		select {
+		case turn <- struct{}{}:
+			defer func() { <-turn }()
+		case <-ctx.Done():
+			return ctx.Err()
+		}
+		return a.MakePreview(ctx, j.Centre, j.Evidence)
+	}})
+	river.AddWorker(w, &worker[store.PortfolioArgs]{timeout: portfolioTimeout, do: func(ctx context.Context, j store.PortfolioArgs) error {
+		return a.BuildPortfolio(ctx, j.Centre, j.Portfolio)
+	}})
+	return db.Runner(w, atOnce, log)
+}
+
+// worker does one kind of job.
+type worker[T river.JobArgs] struct {
+	river.WorkerDefaults[T]
+	timeout time.Duration
+	do      func(context.Context, T) error
+}
+
+// Timeout is how long one run may take.
+func (w *worker[T]) Timeout(*river.Job[T]) time.Duration { return w.timeout }
+
+// Work does the job. One whose thing is gone is given up: trying again brings nothing back.
+func (w *worker[T]) Work(ctx context.Context, j *river.Job[T]) error {
+	err := w.do(ctx, j.Args)
+	if fault.KindOf(err) == fault.KindNotFound {
+		return river.JobCancel(err)
+	}
+	return err
+}
