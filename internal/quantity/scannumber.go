@@ -119,10 +119,13 @@ func groupMark(s string) string {
 
 // push appends one digit to the coefficient; leading zeros do not count.
 func (sc *numberScanner) push(d byte) error {
+	if sc.pos >= maxNumberText {
+		return sc.fail(sc.pos, ErrRange, "This number is too long: at most 64 characters are taken.")
+	}
 	if sc.num.n == 0 && d == '0' {
 		return nil
 	}
-	if sc.num.n == maxDigits || sc.pos > maxNumberText {
+	if sc.num.n == maxDigits {
 		return sc.fail(sc.pos, ErrRange, "This number has too many digits: at most 24 are taken.")
 	}
 	sc.num.digits[sc.num.n] = d
