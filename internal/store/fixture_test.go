@@ -187,3 +187,20 @@ func run(t *testing.T, conn *pgx.Conn, sql string, args ...any) {
 		t.Fatalf("%s: %v", sql, err)
 	}
 }
+
+// dropRole takes a role away when the test is over and its own context has ended.
+func dropRole(t *testing.T, super, role string) {
+	t.Helper()
+	ctx := context.WithoutCancel(t.Context())
+	conn, err := pgx.Connect(ctx, super)
+	if err != nil {
+		t.Error(err)
+		return
+	}
+	if _, err := conn.Exec(ctx, `DROP ROLE IF EXISTS `+role); err != nil {
+		t.Error(err)
+	}
+	if err := conn.Close(ctx); err != nil {
+		t.Error(err)
+	}
+}

@@ -12,7 +12,6 @@ package store
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"log/slog"
 	"time"
@@ -88,7 +87,8 @@ func (s *Store) Check(ctx context.Context) error {
 		SELECT current_user, r.rolsuper, r.rolbypassrls,
 		       EXISTS (SELECT FROM pg_class c JOIN pg_namespace n ON n.oid = c.relnamespace
 		               WHERE c.relkind IN ('r', 'p') AND n.nspname IN ('public', 'river') AND pg_has_role(c.relowner, 'MEMBER')),
-		       to_regclass('public.portfolio') IS NOT NULL AND to_regclass('river.river_job') IS NOT NULL
+		       2 = (SELECT count(*) FROM pg_class c JOIN pg_namespace n ON n.oid = c.relnamespace
+		            WHERE (n.nspname, c.relname) IN (('public', 'portfolio'), ('river', 'river_job')) AND has_table_privilege(c.oid, 'INSERT'))
 		FROM pg_roles r WHERE r.rolname = current_user`).Scan(&role, &super, &bypass, &owns, &migrated)
 	if err != nil {
 		return fmt.Errorf("look at the database role: %w", err)
@@ -101,7 +101,7 @@ func (s *Store) Check(ctx context.Context) error {
 	case owns:
 		return fmt.Errorf("the database role %q owns tables and could switch their protection off: set DATABASE_URL to the role %s", role, Role)
 	case !migrated:
-		return errors.New("the database has not been set up: run witnessmark migrate")
+		return fmt.Errorf("the database has not been set up, or not for the role %q: run witnessmark migrate, and set DATABASE_URL to the role %s", role, Role)
 	}
 	return nil
 }
