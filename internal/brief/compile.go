@@ -207,6 +207,7 @@ func (c *compiler) formula(text string, asked quantity.Unit, path string) *Formu
 		c.fail(path, err)
 		return nil
 	}
+	c.likeUnits(expr.Root(), path)
 	if !c.usable(named(expr.Root(), nil), path) {
 		return nil
 	}
@@ -238,6 +239,19 @@ func (c *compiler) condition(text, path string) *Condition {
 		return nil
 	}
 	return &Condition{Text: text, Program: p, Needs: c.needs(p.Names())}
+}
+
+// likeUnits warns where a unit behind a number is spelt as a name of the brief: 2 t is two tonnes, though t is a reading.
+func (c *compiler) likeUnits(n *formula.Node, path string) {
+	if n.HasUnit {
+		if _, both := c.index[n.Unit.String()]; both {
+			c.problems = append(c.problems, Problem{Path: path, Offset: n.Pos, Warning: true, Text: "Behind a number “" + n.Unit.String() +
+				"” is the unit, and it is a name here as well. Put × between the two if the name is meant, or give the name another spelling."})
+		}
+	}
+	for _, a := range n.Args {
+		c.likeUnits(a, path)
+	}
 }
 
 // wordAt is where name stands in text as a word of its own.

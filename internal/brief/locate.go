@@ -65,7 +65,7 @@ func (d *decoder) within(pl place, offset int) place {
 // withinBlock finds the line of a text that was written below “|”.
 func (d *decoder) withinBlock(pl place, before string) place {
 	row := strings.Count(before, "\n")
-	inRow := before[strings.LastIndexByte(before, '\n')+1:]
+	inRow := strings.TrimLeft(before[strings.LastIndexByte(before, '\n')+1:], " ")
 	if line := pl.line + 1 + row; line <= len(d.lines) {
 		text := d.lines[line-1]
 		trimmed := strings.TrimLeft(text, " ")

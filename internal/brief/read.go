@@ -53,7 +53,10 @@ type decoder struct {
 }
 
 func (d *decoder) say(n ast.Node, path, hint, format string, args ...any) {
-	pl := placeOf(n)
+	d.sayAt(placeOf(n), path, hint, format, args...)
+}
+
+func (d *decoder) sayAt(pl place, path, hint, format string, args ...any) {
 	p := d.at(pl.line, pl.column, format, args...)
 	p.Path, p.Hint = path, hint
 	d.problems = append(d.problems, p)
@@ -103,7 +106,7 @@ func (d *decoder) mapping(n ast.Node, v reflect.Value, path string) {
 		return
 	}
 	ms := members(v.Type())
-	seen := map[string]int{}
+	seen, misspelt := map[string]int{}, map[string]bool{}
 	for _, kv := range m.Values {
 		name := kv.Key.GetToken().Value
 		if line, twice := seen[name]; twice {
@@ -113,6 +116,7 @@ func (d *decoder) mapping(n ast.Node, v reflect.Value, path string) {
 		seen[name] = placeOf(kv.Key).line
 		f, known := find(ms, name)
 		if !known {
+			misspelt[meant(shorten(name), memberNames(ms))] = true
 			d.say(kv.Key, path, didYouMean(name, memberNames(ms)), "%s has no member “%s”.", subject(path), shorten(name))
 			continue
 		}
@@ -123,7 +127,7 @@ func (d *decoder) mapping(n ast.Node, v reflect.Value, path string) {
 		d.value(kv.Value, v.Field(f.index), join(path, name))
 	}
 	for _, f := range ms {
-		if _, ok := seen[f.name]; f.required && !ok {
+		if _, ok := seen[f.name]; f.required && !ok && !misspelt[f.name] {
 			d.say(n, join(path, f.name), "", "%s needs the member “%s”, and it is missing.", subject(path), f.name)
 		}
 	}
@@ -142,11 +146,20 @@ func (d *decoder) list(n ast.Node, v reflect.Value, path string) {
 	for i, e := range s.Values {
 		at := path + "[" + strconv.Itoa(i) + "]"
 		if empty(e) {
-			d.say(s, at, "", "Entry %d of “%s” is empty. Fill it in, or take the dash out.", i+1, lastName(path))
+			d.sayAt(dash(s, i), at, "", "Entry %d of “%s” is empty. Fill it in, or take the dash out.", i+1, lastName(path))
 			continue
 		}
 		d.value(e, v.Index(i), at)
 	}
+}
+
+// dash is where an entry of a list starts.
+func dash(s *ast.SequenceNode, i int) place {
+	if i < len(s.Entries) && s.Entries[i].Start != nil && s.Entries[i].Start.Position != nil {
+		at := s.Entries[i].Start.Position
+		return place{line: at.Line, column: at.Column}
+	}
+	return placeOf(s)
 }
 
 // text takes any scalar as it is written: 1.10 stays "1.10".
