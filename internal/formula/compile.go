@@ -1,6 +1,7 @@
 package formula
 
 import (
+	"errors"
 	"fmt"
 	"maps"
 	"math"
@@ -40,16 +41,21 @@ type mode struct {
 // compile tries with all names and constants in registers, then with loading steps where there are too many.
 func compile(e *Expr, env Env, m mode, check func(*compiler, *Node, sort) error) (*Program, sort, error) {
 	var last error
+	var hint string
 	for _, preload := range []bool{true, false} {
 		c := &compiler{expr: e, env: env, mode: m, preload: preload}
 		p, s, err := c.program(check)
 		if err == nil {
 			return p, s, nil
 		}
-		last = err
+		last, hint = err, c.hint
 		if !c.full {
 			break
 		}
+	}
+	var failed *Error
+	if hint != "" && errors.As(last, &failed) {
+		failed.Message += " " + hint
 	}
 	return nil, sort{}, last
 }
@@ -63,6 +69,7 @@ type compiler struct {
 	preload bool
 	full    bool // ran out of registers
 	notes   []string
+	hint    string // about a unit that could have been meant as a name
 
 	names   []string
 	consts  []float64
@@ -177,6 +184,10 @@ func (c *compiler) literal(n *Node) operand {
 			v = n.Unit.ToSI(v) // 75 % is 0.75 however the rest is written
 		}
 		return operand{sort: sort{isConst: true, value: v}}
+	}
+	if name, ok := c.env.resolve(n.Unit.String(), false); ok && c.hint == "" {
+		number := n.Number.Canonical()
+		c.hint = fmt.Sprintf("(In %s %s the %s is the unit; for the name write %s × %s.)", number, name, name, number, name)
 	}
 	s := sortOf(n.Unit)
 	s.isConst, s.value, s.percent = true, n.Unit.ToSI(v), n.Unit.String() == "%"

@@ -7,15 +7,15 @@ import "math"
 // and a sum: the same values give the same bits everywhere but in the last places of pow, log and the like.
 func (p *Program) steps(f *frame, values []float64, at int) int {
 	const mask = registers - 1
-	for ; at < len(p.code); at++ {
-		in := p.code[at]
+	consts := p.consts
+	for i, in := range p.code[at:] {
 		a, b := f[in.a&mask], f[in.b&mask]
 		var v float64
 		switch in.op {
 		case opName:
 			v = values[in.a]
 		case opConst:
-			v = p.consts[in.a]
+			v = consts[in.a]
 		case opMove:
 			v = a
 		case opNeg:
@@ -28,18 +28,18 @@ func (p *Program) steps(f *frame, values []float64, at int) int {
 			v = a * b
 		case opDiv:
 			if b == 0 || b-b != 0 {
-				return at
+				return at + i
 			}
 			v = a / b
 		default:
 			var ok bool
 			if v, ok = in.op.slow(a, b); !ok {
-				return at
+				return at + i
 			}
 		}
 		f[in.dst&mask] = v
 	}
-	return at
+	return len(p.code)
 }
 
 // slow does the operations whose own cost hides a call; ok is false where there is no finite result.
