@@ -2,7 +2,6 @@ package store
 
 // What the tests, which stand outside the package, need of its inside.
 var (
-	MigrateFrom   = migrateFrom
-	NewMigrator   = newMigrator
-	IsSyncWarning = isSyncCancelled
+	MigrateFrom = migrateFrom
+	NewMigrator = newMigrator
 )

@@ -4,6 +4,7 @@ import (
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
+	"os"
 	"testing"
 	"time"
 
@@ -203,4 +204,22 @@ func dropRole(t *testing.T, super, role string) {
 	if err := conn.Close(ctx); err != nil {
 		t.Error(err)
 	}
+}
+
+// reachable is a temporary folder that the server's own account can reach when the tests run as root.
+func reachable(t *testing.T) string {
+	t.Helper()
+	dir, err := os.MkdirTemp("", "witnessmark-store-")
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() {
+		if err := os.RemoveAll(dir); err != nil {
+			t.Error(err)
+		}
+	})
+	if err := os.Chmod(dir, 0o711); err != nil {
+		t.Fatal(err)
+	}
+	return dir
 }

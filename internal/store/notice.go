@@ -2,7 +2,7 @@ package store
 
 import (
 	"errors"
-	"strings"
+	"fmt"
 
 	"github.com/jackc/pgx/v5/pgconn"
 )
@@ -11,18 +11,27 @@ import (
 // that it is kept. Every write has client-made ids, so doing it again is safe.
 var ErrNotReplicated = errors.New("the standby did not confirm the commit")
 
-// isSyncCancelled recognises the warning by its untranslated words; a server that speaks another language is caught by
-// the code of the warning, which no other warning of PostgreSQL carries.
-func isSyncCancelled(n *pgconn.Notice) bool {
-	return strings.Contains(n.Message, "waiting for synchronous replication") ||
-		(n.SeverityUnlocalized == "WARNING" && (n.Code == "57014" || n.Code == "57P01"))
+// lastWarning is where a connection keeps the words of the last warning that it received.
+const lastWarning = "witnessmark.last_warning"
+
+// onNotice keeps warnings for confirmed to look at.
+func onNotice(conn *pgconn.PgConn, n *pgconn.Notice) {
+	if n.SeverityUnlocalized == "WARNING" {
+		conn.CustomData()[lastWarning] = n.Message
+	}
 }
 
-// confirmed turns a noted warning into ErrNotReplicated and forgets it.
+// forgetWarning is called before a commit, so that confirmed sees only what the commit brought.
+func forgetWarning(conn *pgconn.PgConn) { delete(conn.CustomData(), lastWarning) }
+
+// confirmed refuses a commit that came with a warning. When a backend that waits for its synchronous standby is
+// cancelled, the server answers COMMIT all the same and only warns: "canceling wait for synchronous replication"
+// (PostgreSQL source, syncrep.c, SyncRepWaitForLSN). The words depend on the server's language and the code is that of
+// any warning, so every warning counts; nothing of ours raises one at a commit.
 func confirmed(conn *pgconn.PgConn) error {
-	if _, cancelled := conn.CustomData()[syncCancelled]; cancelled {
-		delete(conn.CustomData(), syncCancelled)
-		return ErrNotReplicated
+	if words, ok := conn.CustomData()[lastWarning]; ok {
+		forgetWarning(conn)
+		return fmt.Errorf("%w: %v", ErrNotReplicated, words)
 	}
 	return nil
 }

@@ -54,11 +54,11 @@ func (t *Tx) Person(ctx context.Context, id uuid.UUID) (Person, error) {
 }
 
 func readPerson(r *reader, id uuid.UUID) (Person, error) {
-	return people(r, `WHERE p.person_id = @person`, `WHERE g.person_id = @person`, args{"person": id})
+	return personWhere(r, `WHERE p.person_id = @person`, `WHERE g.person_id = @person`, args{"person": id})
 }
 
-// people reads the one person that the two conditions choose, with their registrations, in one round trip.
-func people(r *reader, person, registrations string, a args) (Person, error) {
+// personWhere reads the one person that the two conditions choose, with their registrations, in one round trip.
+func personWhere(r *reader, person, registrations string, a args) (Person, error) {
 	var found []Person
 	var regs []registration
 	queue(r, &found, `SELECT `+personColumns+` FROM person p `+person, a)
@@ -97,7 +97,7 @@ func (s *Store) People(ctx context.Context, centre int64) ([]Person, error) {
 func (s *Store) PersonBySignInName(ctx context.Context, name string) (Person, error) {
 	r := &reader{ctx: ctx, to: s.pool}
 	r.batch.Queue(`SELECT set_config('app.centre_id', centre_id::text, true) FROM lookup_sign_in($1)`, name)
-	return people(r, `WHERE p.sign_in_name = @name`,
+	return personWhere(r, `WHERE p.sign_in_name = @name`,
 		`WHERE g.person_id = (SELECT p.person_id FROM person p WHERE p.sign_in_name = @name)`, args{"name": name})
 }
 
@@ -145,15 +145,16 @@ func (t *Tx) SetRegistrations(ctx context.Context, id uuid.UUID, regs []account.
 	if _, err := t.exec(ctx, "clear registrations", `DELETE FROM registration WHERE person_id = @person`, args{"person": id}); err != nil {
 		return err
 	}
-	for _, g := range regs {
-		if _, err := t.exec(ctx, "add registration", `
-			INSERT INTO registration (centre_id, person_id, kind, number, valid_from, valid_to)
-			VALUES (@centre, @person, @kind, @number, @from, @to)`,
-			args{"centre": t.centre, "person": id, "kind": g.Kind, "number": g.Number, "from": g.ValidFrom, "to": g.ValidTo}); err != nil {
-			return err
-		}
+	n := len(regs)
+	kinds, numbers, from, to := make([]string, n), make([]string, n), make([]time.Time, n), make([]time.Time, n)
+	for i, g := range regs {
+		kinds[i], numbers[i], from[i], to[i] = g.Kind, g.Number, g.ValidFrom, g.ValidTo
 	}
-	return nil
+	_, err := t.exec(ctx, "add registrations", `
+		INSERT INTO registration (centre_id, person_id, kind, number, valid_from, valid_to)
+		SELECT @centre, @person, n.* FROM unnest(@kinds::text[], @numbers::text[], @from::date[], @to::date[]) AS n`,
+		args{"centre": t.centre, "person": id, "kinds": kinds, "numbers": numbers, "from": from, "to": to})
+	return err
 }
 
 // SetPassword keeps the password's hash and forgets failed sign-ins. It ends no session: see EndSessions.

@@ -4,7 +4,6 @@ import (
 	"context"
 	"crypto/sha256"
 	"fmt"
-	"strconv"
 	"time"
 
 	"github.com/alexedwards/scs/v2"
@@ -111,17 +110,9 @@ func (t *Tx) EndSessions(ctx context.Context, person uuid.UUID) (int64, error) {
 // SweepSessions deletes all expired sessions of the centre and says how many there were.
 func (s *Store) SweepSessions(ctx context.Context, centre int64) (int64, error) {
 	var n int64
-	b := &pgx.Batch{}
-	b.Queue(setCentre, strconv.FormatInt(centre, 10))
-	b.Queue(`DELETE FROM session WHERE expires_at < now()`)
-	res := s.pool.SendBatch(ctx, b)
-	if _, err := res.Exec(); err == nil {
-		if tag, err := res.Exec(); err == nil {
-			n = tag.RowsAffected()
-		}
-	}
-	if err := res.Close(); err != nil {
-		return 0, fmt.Errorf("sweep sessions: %w", err)
-	}
-	return n, nil
+	err := s.Write(ctx, centre, func(t *Tx) (err error) {
+		n, err = t.exec(ctx, "sweep sessions", `DELETE FROM session WHERE expires_at < now()`, args{})
+		return err
+	})
+	return n, err
 }

@@ -17,7 +17,6 @@ import (
 	"time"
 
 	"github.com/jackc/pgx/v5"
-	"github.com/jackc/pgx/v5/pgconn"
 	"github.com/jackc/pgx/v5/pgtype"
 	"github.com/jackc/pgx/v5/pgxpool"
 	"github.com/riverqueue/river"
@@ -104,16 +103,4 @@ func (s *Store) Check(ctx context.Context) error {
 		return fmt.Errorf("the database has not been set up, or not for the role %q: run witnessmark migrate, and set DATABASE_URL to the role %s", role, Role)
 	}
 	return nil
-}
-
-// syncCancelled is where a connection notes that a commit did not reach the standby.
-const syncCancelled = "witnessmark.sync_cancelled"
-
-// onNotice catches the one warning that turns an acknowledged commit into a lie: when a backend that waits for its
-// synchronous standby is cancelled, the server says COMMIT and warns that the transaction may not have been replicated
-// (PostgreSQL source, syncrep.c, SyncRepWaitForLSN; SQLSTATE 57014 for a cancel, 57P01 for a shutdown).
-func onNotice(conn *pgconn.PgConn, n *pgconn.Notice) {
-	if isSyncCancelled(n) {
-		conn.CustomData()[syncCancelled] = true
-	}
 }

@@ -67,6 +67,7 @@ func (s *Store) writeOnce(ctx context.Context, centre int64, fn func(t *Tx) erro
 	if err := fn(&Tx{tx: tx, store: s, centre: centre}); err != nil {
 		return err
 	}
+	forgetWarning(conn.Conn().PgConn())
 	if err := tx.Commit(ctx); err != nil {
 		return fmt.Errorf("commit: %w", err)
 	}
