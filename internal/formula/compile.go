@@ -6,6 +6,7 @@ import (
 	"maps"
 	"math"
 	"slices"
+	"strings"
 
 	"witnessmark/internal/quantity"
 )
@@ -71,14 +72,13 @@ type compiler struct {
 	notes   []string
 	hint    string // about a unit that could have been meant as a name
 
-	names   []string
-	consts  []float64
-	code    []instr
-	places  []int32
-	calls   []call
-	temps   int // temporary registers in use
-	dry     bool
-	maximum int
+	names  []string
+	consts []float64
+	code   []instr
+	places []int32
+	calls  []call
+	temps  int // temporary registers in use
+	dry    bool
 }
 
 // operand is where a value is: a constant not yet placed, a name, or a temporary register.
@@ -201,6 +201,9 @@ func (c *compiler) name(n *Node) (operand, error) {
 			return operand{}, c.fail(n, "There is no %q here; did you mean %s?", n.Name, meant)
 		}
 		return operand{}, c.fail(n, "There is no %q here: it is no given, reading or earlier figure.", n.Name)
+	}
+	if c.mode.lenient && !c.dry && name != n.Name && strings.EqualFold(name, n.Name) {
+		c.notes = append(c.notes, fmt.Sprintf("You wrote %s; it is %s here.", n.Name, name))
 	}
 	i := slices.Index(c.names, name)
 	if i < 0 {

@@ -1,0 +1,176 @@
+package formula
+
+import (
+	"errors"
+	"strings"
+	"unicode/utf8"
+
+	"witnessmark/internal/quantity"
+)
+
+// primary reads a number, a bracket, a root, a name or a call.
+func (p *parser) primary(units bool) (*Node, error) {
+	p.space()
+	start := p.pos
+	if p.pos == len(p.s) {
+		return nil, p.fail(p.pos, "Something is missing here: a number, a name or a bracket.")
+	}
+	r, _ := utf8.DecodeRuneInString(p.s[p.pos:])
+	switch {
+	case r == '(':
+		return p.bracket(units)
+	case r == '√':
+		p.pos += len("√")
+		if err := p.enter(); err != nil {
+			return nil, err
+		}
+		x, err := p.power(false)
+		p.depth--
+		if err != nil {
+			return nil, err
+		}
+		return p.node(NodeRoot, start, x), nil
+	case '0' <= r && r <= '9' || r == '.' || strings.ContainsRune("½¼¾⅓⅔⅛⅜⅝⅞⅕⅙", r):
+		return p.number(units)
+	case nameStart(r):
+		return p.name()
+	}
+	return nil, p.unexpected()
+}
+
+func (p *parser) bracket(units bool) (*Node, error) {
+	open := p.pos
+	p.pos++
+	if err := p.enter(); err != nil {
+		return nil, err
+	}
+	calls := p.calls
+	p.calls, p.noFraction = 0, false
+	x, err := p.sum()
+	p.depth--
+	p.calls = calls
+	if err != nil {
+		return nil, err
+	}
+	p.space()
+	if !p.take(")") {
+		if p.pos == len(p.s) {
+			return nil, p.fail(open, "This bracket is not closed.")
+		}
+		return nil, p.unexpected()
+	}
+	if !units {
+		return x, nil
+	}
+	return p.withUnit(x, open)
+}
+
+// withUnit gives a bracket or a power the unit that follows it, if one does.
+func (p *parser) withUnit(x *Node, start int) (*Node, error) {
+	u, size := p.unitAhead()
+	if size == 0 {
+		return x, nil
+	}
+	p.pos += size
+	n := p.node(NodeUnit, start, x)
+	n.Unit, n.HasUnit = u, true
+	return n, nil
+}
+
+func (p *parser) number(units bool) (*Node, error) {
+	start := p.pos
+	text := p.s[p.pos:]
+	if slash := strings.IndexByte(text, '/'); slash > 0 && p.noFraction {
+		text = text[:slash]
+	}
+	p.noFraction = false
+	num, size, err := quantity.ScanNumber(text)
+	var e *quantity.Error
+	if errors.As(err, &e) {
+		at := p.offsets.At(start + e.Pos)
+		message := e.Message
+		if p.calls > 0 && errors.Is(e, quantity.ErrAmbiguous) {
+			message = "This comma can be read two ways: put a space behind a comma between two values."
+		}
+		return nil, &Error{Source: p.source, Pos: at, End: at, Message: message, Reason: e.Reason}
+	}
+	if err != nil {
+		return nil, err
+	}
+	if comma := strings.IndexByte(p.s[start:start+size], ','); comma >= 0 && p.calls > 0 {
+		return nil, p.twoReadings(start+comma, "This comma can be read two ways: put a space behind a comma between two values.")
+	}
+	p.pos += size
+	if err := p.count(start); err != nil {
+		return nil, err
+	}
+	var unit quantity.Unit
+	hasUnit := false
+	if units && !p.at("^") {
+		if u, size := p.unitAhead(); size > 0 {
+			unit, hasUnit = u, true
+			p.pos += size
+		}
+	}
+	n := p.node(NodeNumber, start)
+	n.Number, n.Unit, n.HasUnit = num, unit, hasUnit
+	return n, nil
+}
+
+// name reads a name, π, or a call where a bracket follows.
+func (p *parser) name() (*Node, error) {
+	start := p.pos
+	word := p.word()
+	p.pos += len(word)
+	if reserved[word] {
+		return nil, p.fail(start, "%q joins conditions and is no name.", word)
+	}
+	if r := foreignLetter(word); r != 0 {
+		return nil, p.fail(start+strings.IndexRune(word, r), "The letter %q looks like a Latin one and is another: type it again.", r)
+	}
+	if err := p.count(start); err != nil {
+		return nil, err
+	}
+	if p.at("(") {
+		return p.call(word, start)
+	}
+	if word == "π" || word == "pi" {
+		return p.node(NodePi, start), nil
+	}
+	n := p.node(NodeName, start)
+	n.Name = word
+	return n, nil
+}
+
+func (p *parser) call(name string, start int) (*Node, error) {
+	open := p.pos
+	p.pos++
+	if err := p.enter(); err != nil {
+		return nil, err
+	}
+	p.calls++
+	p.noFraction = false
+	defer func() { p.depth--; p.calls-- }()
+	var args []*Node
+	p.space()
+	for !p.take(")") {
+		if len(args) > 0 && !p.take(",") {
+			if p.pos == len(p.s) {
+				return nil, p.fail(open, "This bracket is not closed.")
+			}
+			return nil, p.unexpected()
+		}
+		x, err := p.sum()
+		if err != nil {
+			return nil, err
+		}
+		args = append(args, x)
+		p.space()
+	}
+	if name == "sqrt" && len(args) == 1 {
+		return p.node(NodeRoot, start, args[0]), nil
+	}
+	n := p.node(NodeCall, start, args...)
+	n.Name = name
+	return n, nil
+}
