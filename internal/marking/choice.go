@@ -55,7 +55,7 @@ func (m *marker) choice(it *brief.CompiledItem) {
 		f.flag(FlagEarlierMissing, "Not stated or not readable earlier: %s. The reference stood in for it.", strings.Join(missing, ", "))
 	}
 	sayChoice(&f, why)
-	if unproved {
+	if unproved && f.Verdict != NotAttempted {
 		f.Blocks = true
 		f.flag(FlagRestsOn, "This rests on a safety-critical reading that the tutor has not seen or checked yet.")
 	}
@@ -135,7 +135,7 @@ func (m *marker) picked(it *brief.CompiledItem, e Entry, f *Finding) (text strin
 	if it.Formula == nil {
 		text, ok := option(it.Item.Choice.Words(), e.Text, e.Unit)
 		if !ok {
-			return "", 0, fmt.Sprintf("%q is none of the options (%s).", f.Stated, strings.Join(it.Item.Choice.Words(), ", "))
+			return "", 0, fmt.Sprintf("“%s” is none of the options (%s).", f.Stated, strings.Join(it.Item.Choice.Words(), ", "))
 		}
 		return text, 0, ""
 	}
@@ -144,7 +144,7 @@ func (m *marker) picked(it *brief.CompiledItem, e Entry, f *Finding) (text strin
 	}
 	t := readTyped(e.Text, e.Unit, it.Unit)
 	if t.verdict != "" || t.number.Bound != quantity.Exactly {
-		return "", 0, strings.TrimSpace(fmt.Sprintf("%q is none of the sizes. %s", f.Stated, t.why))
+		return "", 0, strings.TrimSpace(fmt.Sprintf("“%s” is none of the sizes. %s", f.Stated, t.why))
 	}
 	f.Read, f.Converted = stored(t.read), t.converted()
 	for i, s := range it.Sizes {
@@ -152,7 +152,7 @@ func (m *marker) picked(it *brief.CompiledItem, e Entry, f *Finding) (text strin
 			return sizeText(it, i), s, ""
 		}
 	}
-	return "", 0, fmt.Sprintf("%q is none of the sizes (%s).", f.Stated, strings.Join(it.Item.Choice.Words(), ", "))
+	return "", 0, fmt.Sprintf("“%s” is none of the sizes (%s).", f.Stated, strings.Join(it.Item.Choice.Words(), ", "))
 }
 
 // fits reports whether the picked answer is the expected one, or a larger size where the brief takes larger ones.

@@ -3,4 +3,25 @@
 // The same brief version and the same sheet always give the same result, byte for byte: there is no clock, no randomness
 // and no I/O here, and every number is rounded to 12 significant digits before it is stored or shown. The marker advises;
 // a person decides. Every finding carries a machine-readable code and a sentence each for the trainee and the tutor.
+//
+// The rules of its world, where they leave a choice:
+//
+//   - A line is one figure, one reading in one phase (over all its repeats), one cell of a grid, one whole sequence.
+//   - A figure is compared in the asked unit. Where its unit is missing or does not fit, its number goes on in the asked
+//     unit for the figures after it, so that the slip is paid for once; so it does where the digits are right under a
+//     wrong prefix.
+//   - Where an earlier figure is blank or cannot be read, its reference stands in for it, and the flag says so where it
+//     matters. Where a reading is missing, cannot be read or is only a bound, what rests on it is for the tutor to read.
+//   - A figure with a limit: the true value is judged by it. A stated value that keeps a limit which the true value breaks
+//     is not right, although it lies inside its tolerance, unless the brief itself asked for that many figures.
+//   - A safety-critical line blocks its criteria unless it is right; a safety-critical reading also until the tutor saw it
+//     or a check reading agrees. Whatever rests on such a reading blocks as well.
+//   - The written working only raises flags. A calculation in bare numbers that differs from its result by a factor between
+//     units (60, 1000, 3.6 …) counts as agreeing: the unit was changed in the head.
+//   - A slip is looked for where a figure is wrong, from the given values and from the trainee's own, by the digits that
+//     were stated.
+//
+// Files: engine.go the run, values.go what names stand for, figure.go, choice.go, reading.go, check.go, tick.go the forms of
+// item, tolerance.go the comparison, slip.go, working.go, sentence.go what is said, sheet.go the submission file,
+// table.go the result as text, support.go what bears on a criterion, model.go the model answer.
 package marking

@@ -35,7 +35,7 @@ func (m *marker) figure(it *brief.CompiledItem) {
 	m.figureFlags(it, &f, t, given, missing)
 	m.working(it, &f, t, e.Working)
 	sayFigure(&f, t, it.Unit.Difference().String())
-	if unproved {
+	if unproved && f.Verdict != NotAttempted {
 		f.Blocks = true
 		f.flag(FlagRestsOn, "This rests on a safety-critical reading that the tutor has not seen or checked yet.")
 	}

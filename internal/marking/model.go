@@ -7,26 +7,19 @@ import (
 )
 
 // ModelSheet is the brief's model answer as a sheet: each given at its fixed value or the one that the brief writes for
-// the model answer, and every reading seen by the tutor. Where the brief itself says what is expected (grids,
-// observations, sequences, confirmations) and the model answer leaves it out, the expected stands in.
+// the model answer, and every reading seen by the tutor. Where the brief itself says what is right and the model answer
+// leaves it out, that stands in (brief.ModelAnswer).
 func ModelSheet(c *brief.Compiled) Sheet {
 	s := Sheet{Trainee: "model answer", Given: map[string]string{}}
 	for i := range c.Givens {
 		g := &c.Givens[i]
 		s.Given[g.Given.Name] = g.Value.String()
 	}
-	for _, a := range c.Brief.Model {
-		s.Entries = append(s.Entries, Entry{Item: a.Item, Part: a.Part, Phase: a.Phase, Text: a.Text, Unit: a.Unit, Working: a.Working})
-	}
-	stated := map[lineKey]bool{}
-	for _, e := range s.Entries {
-		stated[lineKey{e.Item, e.Part, e.Phase}] = true
-	}
 	for i := range c.Items {
 		it := c.Items[i].Item
-		for _, e := range expected(it) {
-			if !stated[lineKey{e.Item, e.Part, e.Phase}] {
-				s.Entries = append(s.Entries, e)
+		for _, slot := range it.Slots() {
+			if a, ok := c.Brief.ModelAnswer(it, slot); ok {
+				s.Entries = append(s.Entries, Entry{Item: a.Item, Part: a.Part, Phase: a.Phase, Text: a.Text, Unit: a.Unit, Working: a.Working})
 			}
 		}
 		if it.Reading == nil {
@@ -37,33 +30,6 @@ func ModelSheet(c *brief.Compiled) Sheet {
 		}
 	}
 	return s
-}
-
-// expected is what the brief itself says should be put down for an item; nil where it does not say.
-func expected(it *brief.Item) []Entry {
-	var out []Entry
-	switch it.Form() {
-	case brief.FormTest:
-		for _, row := range it.Test.Rows {
-			for i, check := range it.Test.Checks {
-				if i < len(row.Expect) && row.Expect[i] != "" {
-					out = append(out, Entry{Item: it.Key, Part: row.Key + "/" + check.Key, Text: row.Expect[i]})
-				}
-			}
-		}
-	case brief.FormObservation:
-		if it.Observation.Expect != "" {
-			out = append(out, Entry{Item: it.Key, Text: it.Observation.Expect})
-		}
-	case brief.FormSequence:
-		for _, step := range it.Sequence.Steps {
-			out = append(out, Entry{Item: it.Key, Part: step.Key, Text: brief.Done})
-		}
-	case brief.FormConfirm:
-		out = append(out, Entry{Item: it.Key, Text: brief.Yes})
-	case brief.FormPhoto, brief.FormReading, brief.FormFigure, brief.FormChoice, brief.FormAnswer, brief.FormDocument:
-	}
-	return out
 }
 
 // ModelFull marks the brief's model answer and gives every line that is not full: not right from the given values, not

@@ -26,9 +26,11 @@ func stored(x float64) *float64 {
 func finite(x float64) bool { return !math.IsNaN(x) && !math.IsInf(x, 0) }
 
 // show is x as a sentence says it: five significant digits, or all before the point, without trailing zeros after it.
-func show(x float64) string {
-	s := quantity.RoundFigures(x, 5)
-	if math.Abs(x) >= 1e5 {
+func show(x float64) string { return trimmed(x, 5) }
+
+func trimmed(x float64, figures int) string {
+	s := quantity.RoundFigures(x, figures)
+	if math.Abs(x) >= math.Pow10(figures) {
 		s = quantity.RoundDecimals(x, 0)
 	}
 	if strings.Contains(s, ".") {
@@ -36,6 +38,9 @@ func show(x float64) string {
 	}
 	return s
 }
+
+// shorter is x to three significant digits, for differences.
+func shorter(x float64) string { return trimmed(x, 3) }
 
 // withUnit is "12.4 kW", or the number alone for a plain number. A thin space stands between them.
 func withUnit(x float64, unit string) string { return joined(show(x), unit) }

@@ -2,7 +2,6 @@ package marking
 
 import (
 	"fmt"
-	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -38,7 +37,8 @@ type shown struct {
 	overload bool
 	each     []float64 // in the asked unit
 	note     quantity.Note
-	verdict  Verdict // set where there is no value to judge
+	unit     quantity.Unit // as typed last; the asked one where none was
+	verdict  Verdict       // set where there is no value to judge
 	code     string
 	why      string
 }
@@ -123,7 +123,7 @@ func (s shown) together(ts []typed) shown {
 			s.verdict, s.code, s.why = ToRead, codeBound, "Some repeats lie above a bound and some below one."
 			return s
 		}
-		s.bound, s.value, s.read = bound, s.value+t.value, t.read
+		s.bound, s.value, s.read, s.unit = bound, s.value+t.value, t.read, t.unit
 		s.each = append(s.each, t.value)
 	}
 	switch {
@@ -224,83 +224,6 @@ func believable(s shown, b *brief.CompiledRange) bool {
 	return s.value >= b.From
 }
 
-// proved reports whether the tutor saw the instrument, or took a check reading that agrees within the brief's stated
-// difference (policy 12). Without that the line blocks its criteria, and so does a check reading beyond the limit.
-func (m *marker) proved(it *brief.CompiledItem, f *Finding, s shown, limit Limit) bool {
-	ch, ok := m.checks[lineKey{item: it.Item.Key, phase: f.Phase}]
-	switch {
-	case ok && ch.Seen:
-		return true
-	case !ok || strings.TrimSpace(ch.Text) == "":
-		f.Blocks = true
-		f.flag(FlagNeedsCheck, "Safety-critical: it counts once the tutor has seen the instrument or put a check reading beside it.")
-		return false
-	}
-	t := readTyped(ch.Text, "", it.Unit)
-	if t.verdict != "" {
-		f.Blocks = true
-		f.flag(FlagNeedsCheck, "The check reading %q cannot be read: %s", t.stated, t.why)
-		return false
-	}
-	if !agrees(it, s, t) {
-		f.Blocks = true
-		f.flag(FlagCheckDiffers, "The tutor's check reading is %s%s; %s. Take it again together.", t.stated, checkUnit(t, f.Unit), allowed(it))
-		return false
-	}
-	check := shown{}.together([]typed{t})
-	if v, _ := judged(check, limit, true, it.Item.Reading.Overload); v == OutsideLimit && f.Verdict != OutsideLimit {
-		f.Blocks = true
-		f.flag(FlagCheckDiffers, "The tutor's check reading %s%s lies beyond the limit (%s), though the two agree. Take it again together.", t.stated, checkUnit(t, f.Unit), f.Limit)
-		return false
-	}
-	return true
-}
-
-// checkUnit is the unit behind a check reading that was typed without one.
-func checkUnit(t typed, unit string) string {
-	if t.unitSet || unit == "" {
-		return ""
-	}
-	return "\u2009" + unit
-}
-
-// allowed says how far a check reading may lie off.
-func allowed(it *brief.CompiledItem) string {
-	if it.CheckWithin == nil {
-		return "the two should be the same"
-	}
-	return "the two should agree within " + withUnit(*it.CheckWithin, it.Unit.Difference().String())
-}
-
-// agrees compares a reading with the tutor's. Without a stated difference both must show the same.
-func agrees(it *brief.CompiledItem, s shown, check typed) bool {
-	overload := check.number.Bound == quantity.OverRange
-	switch {
-	case s.verdict != "":
-		return false
-	case s.overload || overload:
-		return s.overload == overload
-	case s.bound != quantity.Exactly || check.number.Bound != quantity.Exactly:
-		return boundsAgree(s, check)
-	}
-	within := 0.0
-	if it.CheckWithin != nil {
-		within = *it.CheckWithin
-	}
-	return math.Abs(s.value-check.value) <= within+slack*math.Max(math.Abs(s.value), math.Abs(check.value))
-}
-
-// boundsAgree: a bound and a number agree where the number lies beyond the bound; two bounds where they point one way.
-func boundsAgree(s shown, check typed) bool {
-	switch {
-	case s.bound == quantity.Exactly:
-		return up(check.number.Bound) == (s.value >= check.value) || s.value == check.value
-	case check.number.Bound == quantity.Exactly:
-		return up(s.bound) == (check.value >= s.value) || s.value == check.value
-	}
-	return up(s.bound) == up(check.number.Bound)
-}
-
 // readingValue is what formulas get: given and own are the same, because the trainee's reading is the given value.
 func readingValue(it *brief.CompiledItem, s shown, unproved bool) value {
 	title := it.Item.Title
@@ -336,7 +259,7 @@ func sayReading(f *Finding, s shown) {
 		f.Trainee, f.Tutor = "No reading is taken here yet.", "No reading taken."
 	case UnitWrong:
 		f.Trainee = fmt.Sprintf("You wrote %s, and %s is asked. %s", f.Stated, askedUnit(f.Unit), s.why)
-		f.Tutor = fmt.Sprintf("Stated %q. %s", f.Stated, s.why)
+		f.Tutor = fmt.Sprintf("Stated “%s”. %s", f.Stated, s.why)
 	case ToRead:
 		why := s.why
 		switch {
@@ -345,7 +268,7 @@ func sayReading(f *Finding, s shown) {
 		case why == "":
 			why = fmt.Sprintf("%s may lie on either side of the limit (%s).", f.Stated, f.Limit)
 		}
-		f.Trainee, f.Tutor = why+" Your tutor reads this one.", fmt.Sprintf("Stated %q. %s", f.Stated, why)
+		f.Trainee, f.Tutor = why+" Your tutor reads this one.", fmt.Sprintf("Stated “%s”. %s", f.Stated, why)
 	case Correct, FollowThrough, Wrong, UnitMissing:
 	}
 }

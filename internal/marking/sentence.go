@@ -40,6 +40,14 @@ func sayFigure(f *Finding, t typed, difference string) {
 	}
 }
 
+// said is the stated figure in a sentence: where the form prints the unit, with that.
+func said(f *Finding, t typed) string {
+	if t.verdict == "" && !t.unitSet && f.Verdict != UnitMissing {
+		return joined(f.Stated, f.Unit)
+	}
+	return f.Stated
+}
+
 func traineeFigure(f *Finding, t typed) string {
 	should := ""
 	if f.FromGiven != nil {
@@ -48,17 +56,17 @@ func traineeFigure(f *Finding, t typed) string {
 	switch f.Verdict {
 	case Correct:
 		if hasFlag(f, FlagInconsistent) {
-			return fmt.Sprintf("%s is right, though it does not follow from your own earlier figures. Be ready to show how you got it.", f.Stated)
+			return fmt.Sprintf("%s is right, though it does not follow from your own earlier figures. Be ready to show how you got it.", said(f, t))
 		}
-		return fmt.Sprintf("%s is right.", f.Stated)
+		return fmt.Sprintf("%s is right.", said(f, t))
 	case FollowThrough:
-		return fmt.Sprintf("%s follows from your own earlier figures, so your method has its marks. From the given and measured values it is %s.", f.Stated, should)
+		return fmt.Sprintf("%s follows from your own earlier figures, so your method has its marks. From the given and measured values it is %s.", said(f, t), should)
 	case Wrong:
-		return traineeWrong(f, should)
+		return traineeWrong(f, t, should)
 	case UnitMissing:
-		return fmt.Sprintf("You wrote %s without a unit. State the unit beside the number: here %s, or another unit of the same kind.", f.Stated, f.Unit)
+		return fmt.Sprintf("You wrote %s without a unit. State the unit beside the number: here %s, or another unit of the same kind.", said(f, t), f.Unit)
 	case UnitWrong:
-		return fmt.Sprintf("You wrote %s, and %s is asked. %s", f.Stated, askedUnit(f.Unit), t.why)
+		return fmt.Sprintf("You wrote %s, and %s is asked. %s", said(f, t), askedUnit(f.Unit), t.why)
 	case ToRead:
 		return traineeToRead(f, t)
 	case NotAttempted:
@@ -68,14 +76,14 @@ func traineeFigure(f *Finding, t typed) string {
 	return ""
 }
 
-func traineeWrong(f *Finding, should string) string {
+func traineeWrong(f *Finding, t typed, should string) string {
 	switch f.Code {
 	case codeTrueDecides:
-		return fmt.Sprintf("%s follows from your own earlier figures, but the true value decides here, and that is %s. Method right; do not install to this figure.", f.Stated, should)
+		return fmt.Sprintf("%s follows from your own earlier figures, but the true value decides here, and that is %s. Method right; do not install to this figure.", said(f, t), should)
 	case codeLimitSide:
-		return fmt.Sprintf("You wrote %s; it comes to %s, which is beyond the limit (%s). Rounding does not bring it back inside: do not fit or set to this figure.", f.Stated, should, f.Limit)
+		return fmt.Sprintf("You wrote %s; it comes to %s, which is beyond the limit (%s). Rounding does not bring it back inside: do not fit or set to this figure.", said(f, t), should, f.Limit)
 	}
-	s := fmt.Sprintf("You wrote %s; from the given and measured values it comes to %s (%s).", f.Stated, should, f.Tolerance)
+	s := fmt.Sprintf("You wrote %s; from the given and measured values it comes to %s (%s).", said(f, t), should, f.Tolerance)
 	if hasFlag(f, FlagUnitLabel) {
 		s += fmt.Sprintf(" The digits are right for %s: look at the unit.", f.Unit)
 	}
@@ -99,7 +107,7 @@ func tutorFigure(f *Finding, t typed, difference string) string {
 		}
 		return b.String()
 	case ToRead, UnitMissing, UnitWrong:
-		fmt.Fprintf(&b, "Stated %q. %s", f.Stated, tutorWhy(f, t))
+		fmt.Fprintf(&b, "Stated “%s”. %s", said(f, t), tutorWhy(f, t))
 		if f.FromGiven != nil {
 			fmt.Fprintf(&b, " Reference %s, %s.", withUnit(*f.FromGiven, f.Unit), f.Tolerance)
 		}
@@ -109,7 +117,7 @@ func tutorFigure(f *Finding, t typed, difference string) string {
 		return b.String()
 	case Correct, FollowThrough, Wrong, WithinLimit, OutsideLimit, Recorded:
 	}
-	fmt.Fprintf(&b, "Stated %s against %s, %s", f.Stated, withUnit(*f.FromGiven, f.Unit), f.Tolerance)
+	fmt.Fprintf(&b, "Stated %s against %s, %s", said(f, t), withUnit(*f.FromGiven, f.Unit), f.Tolerance)
 	b.WriteString(": " + tutorCompared(f, difference) + ".")
 	if f.Slip != nil {
 		fmt.Fprintf(&b, " Looks like a slip: %s.", f.Slip.Is)
@@ -153,9 +161,9 @@ func tutorCompared(f *Finding, difference string) string {
 		return "not right"
 	}
 	diff := *f.Converted - *f.FromGiven
-	s := fmt.Sprintf("%s %s", withUnit(math.Abs(diff), difference), moreOrLess(diff))
+	s := fmt.Sprintf("%s %s", joined(shorter(math.Abs(diff)), difference), moreOrLess(diff))
 	if *f.FromGiven != 0 {
-		s += fmt.Sprintf(" (%s)", withUnit(100*math.Abs(diff / *f.FromGiven), "%"))
+		s += fmt.Sprintf(" (%s)", joined(shorter(100*math.Abs(diff / *f.FromGiven)), "%"))
 	}
 	if f.FromOwn != nil && !near(*f.FromOwn, *f.FromGiven) {
 		s += fmt.Sprintf(", and their own earlier figures give %s", own)

@@ -108,6 +108,9 @@ type sheetReader struct{ src []byte }
 // fail is a fault at n, with the line as typed and a caret.
 func (r *sheetReader) fail(n ast.Node, format string, args ...any) error {
 	message := fmt.Sprintf(format, args...)
+	if m, ok := n.(*ast.MappingNode); ok && !m.IsFlowStyle && len(m.Values) > 0 {
+		n = m.Values[0]
+	}
 	if pair, ok := n.(*ast.MappingValueNode); ok {
 		n = pair.Key // its own token is the colon
 	}

@@ -39,7 +39,11 @@ func Table(r Result) string {
 	if n := blocking(r.Findings); n > 0 {
 		fmt.Fprintf(&b, "%s a criterion as things stand.\n", map[bool]string{true: "1 line holds up", false: fmt.Sprintf("%d lines hold up", n)}[n == 1])
 	}
-	fmt.Fprintf(&b, "%s; brief %s; %s\n", r.Engine, short(r.BriefDigest), r.Properties)
+	b.WriteString(r.Engine)
+	if r.BriefDigest != "" {
+		b.WriteString("; brief " + r.BriefDigest[:min(len(r.BriefDigest), 12)])
+	}
+	b.WriteString("; " + r.Properties + "\n")
 	return b.String()
 }
 
@@ -81,8 +85,6 @@ func lines(n int) string {
 	}
 	return fmt.Sprintf("%d lines", n)
 }
-
-func short(digest string) string { return digest[:min(len(digest), 12)] }
 
 func referenceCell(f *Finding, x *float64, words string) string {
 	if x != nil {

@@ -22,10 +22,22 @@ func (m *marker) grid(it *brief.CompiledItem) {
 			}
 			f := words(e.Text, want, check.Options)
 			f.Part = part
-			sayWords(&f, fmt.Sprintf("%s, with %s", check.Title, strings.Join(row.Set, ", ")))
+			sayWords(&f, check.Title+", "+state(test.Demands, row.Set))
 			m.add(it, f)
 		}
 	}
+}
+
+// state says what was set up: "room thermostat calls, cylinder thermostat satisfied".
+func state(demands, set []string) string {
+	var out []string
+	for i, s := range set {
+		if i < len(demands) {
+			s = demands[i] + " " + s
+		}
+		out = append(out, s)
+	}
+	return strings.Join(out, ", ")
 }
 
 // observation marks stated words.
@@ -68,8 +80,8 @@ func sayWords(f *Finding, what string) {
 	case Recorded:
 		f.Trainee, f.Tutor = fmt.Sprintf("%s: %s, taken down.", what, f.Stated), fmt.Sprintf("%s: %s, taken down; nothing to judge it by.", what, f.Stated)
 	case ToRead:
-		f.Trainee = fmt.Sprintf("%s: %q is none of the words offered here. Your tutor reads this one.", what, f.Stated)
-		f.Tutor = fmt.Sprintf("%s: %q is none of the words offered here.", what, f.Stated)
+		f.Trainee = fmt.Sprintf("%s: “%s” is none of the words offered here. Your tutor reads this one.", what, f.Stated)
+		f.Tutor = fmt.Sprintf("%s: “%s” is none of the words offered here.", what, f.Stated)
 	case FollowThrough, UnitMissing, UnitWrong, WithinLimit, OutsideLimit:
 	}
 }
@@ -113,8 +125,8 @@ func (m *marker) confirm(it *brief.CompiledItem) {
 		f.Verdict, f.Code, f.Trainee, f.Tutor = NotAttempted, codeBlank, "This is not confirmed yet.", "Not confirmed."
 	default:
 		f.Verdict, f.Code = ToRead, codeNotAnOption
-		f.Trainee = fmt.Sprintf("%q stands where a tick belongs. Your tutor reads this one.", f.Stated)
-		f.Tutor = fmt.Sprintf("%q stands where a tick belongs.", f.Stated)
+		f.Trainee = fmt.Sprintf("“%s” stands where a tick belongs. Your tutor reads this one.", f.Stated)
+		f.Tutor = fmt.Sprintf("“%s” stands where a tick belongs.", f.Stated)
 	}
 	m.add(it, f)
 }

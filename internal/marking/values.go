@@ -33,7 +33,7 @@ func (m *marker) givens() {
 		}
 	}
 	for _, name := range slices.Sorted(maps.Keys(drawn)) {
-		m.flag("unknown_given", fmt.Sprintf("The sheet states a given %q, which the brief does not have.", statedWords(name, "")))
+		m.flag("unknown_given", fmt.Sprintf("The sheet states a given “%s”, which the brief does not have.", statedWords(name, "")))
 	}
 }
 
@@ -46,7 +46,7 @@ func (m *marker) drawnValue(name string, g *brief.CompiledGiven, text string) va
 		err = quantity.CheckConvertible(q.Unit, g.Unit)
 	}
 	if err != nil {
-		m.flag("given_unread", fmt.Sprintf("The given %s reads %q, which cannot be used here: %v", name, statedWords(text, ""), err))
+		m.flag("given_unread", fmt.Sprintf("The given %s reads “%s”, which cannot be used here: %v", name, statedWords(text, ""), err))
 		return value{why: "the given value " + name + " cannot be read"}
 	}
 	return certain(q.SI())
@@ -160,5 +160,5 @@ func (m *marker) strangers() {
 // words names a line as a flag repeats it.
 func (k lineKey) words() string {
 	f := Finding{Item: k.item, Part: k.part, Phase: k.phase}
-	return fmt.Sprintf("%q", statedWords(f.Line(), ""))
+	return "“" + statedWords(f.Line(), "") + "”"
 }

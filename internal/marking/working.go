@@ -18,6 +18,9 @@ const maxWorkingLines = 40
 // It raises flags only: the figure keeps its verdict, and the tutor sees where the arithmetic, not the method, went
 // astray. Lines that cannot be read are shown to the tutor with the place.
 func (m *marker) working(it *brief.CompiledItem, f *Finding, t typed, text string) {
+	if strings.TrimSpace(text) == "" {
+		return
+	}
 	lines := strings.Split(text, "\n")
 	if len(lines) > maxWorkingLines {
 		f.flag(FlagWorkingUnread, "The working has %d lines; the first %d are read.", len(lines), maxWorkingLines)
@@ -40,7 +43,7 @@ func (m *marker) working(it *brief.CompiledItem, f *Finding, t typed, text strin
 		last = r
 	}
 	if last != nil && t.hasNumber() && last.about(it.Item.Key, env) {
-		last.against(f, t, it.Unit)
+		last.against(f, t)
 	}
 }
 
@@ -53,9 +56,9 @@ func calculation(line string) bool {
 func unreadLine(line string, err error) string {
 	var at *formula.Error
 	if errors.As(err, &at) {
-		return fmt.Sprintf("The working %q cannot be re-run, at character %d: %s", statedWords(line, ""), at.Column(), at.Message)
+		return fmt.Sprintf("The working “%s” cannot be re-run, at character %d: %s", statedWords(line, ""), at.Column(), at.Message)
 	}
-	return fmt.Sprintf("The working %q cannot be re-run: %v", statedWords(line, ""), err)
+	return fmt.Sprintf("The working “%s” cannot be re-run: %v", statedWords(line, ""), err)
 }
 
 // ownNames is what working may call by name: the brief's names, with the trainee's own values.
@@ -113,14 +116,19 @@ func (r *rerun) equalities(f *Finding) {
 
 // result compares a calculation with the number written behind it.
 func (r *rerun) result(f *Finding, i int, x result) {
-	got, ok := x.of(r.values[i-1])
+	v := r.values[i-1]
+	if v.AllUnits && x.hasUnit && v.UnitErr == nil && v.Dimension != x.unit.Dimension() {
+		f.flag("working_units", "The units in your working come to %s; you wrote %s.", v.Dimension.Name(), x.words())
+		return
+	}
+	got, ok := x.of(v)
 	if !ok {
 		return
 	}
 	n, half := x.number.Value(), x.number.HalfUnit()
 	diff := math.Abs(got - n)
 	switch {
-	case diff <= half+slack*math.Abs(n), r.factored(i-1, x, got):
+	case diff <= half+slack*math.Abs(n), !v.AllUnits && x.factored(got, 0):
 	case diff < 2*half && math.Abs(n) < math.Abs(got):
 		f.flag("working_truncated", "%s is cut off, not rounded: your working gives %s.", x.words(), joined(show(got), x.unitText()))
 	default:
@@ -128,16 +136,13 @@ func (r *rerun) result(f *Finding, i int, x result) {
 	}
 }
 
-// factored reports whether a calculation written with bare numbers differs only by a factor between units, such as W and
-// kW: the unit was changed in the head, the arithmetic is right.
-func (r *rerun) factored(i int, x result, got float64) bool {
-	if r.values[i].AllUnits || got == 0 {
-		return false
-	}
+// factored reports whether a calculation written with bare numbers, which comes to got ± margin, differs from a result
+// only by a factor between units, such as W and kW: the unit was changed in the head, the arithmetic is right.
+func (x result) factored(got, margin float64) bool {
 	n, half := x.number.Value(), x.number.HalfUnit()
 	for _, k := range unitFactors {
-		for _, scaled := range []float64{got * k, got / k} {
-			if math.Abs(scaled-n) <= half+slack*math.Abs(n) {
+		for _, by := range []float64{k, 1 / k} {
+			if got != 0 && math.Abs(got*by-n) <= half+margin*by+slack*math.Abs(n) {
 				return true
 			}
 		}
@@ -202,7 +207,7 @@ func comparable(a, b formula.SegmentValue) (x, y float64, ok bool) {
 }
 
 // against compares what the line comes to with the figure that was stated.
-func (r *rerun) against(f *Finding, t typed, asked quantity.Unit) {
+func (r *rerun) against(f *Finding, t typed) {
 	stated := result{number: t.number, unit: t.unit, hasUnit: true}
 	last := len(r.values) - 1
 	x, literal := r.literal(last)
@@ -210,12 +215,17 @@ func (r *rerun) against(f *Finding, t typed, asked quantity.Unit) {
 	if literal && !x.hasUnit {
 		got, ok = x.number.Value(), true
 	}
-	half := t.number.HalfUnit()
-	if literal {
-		half = math.Max(half, x.number.HalfUnit())
+	margin := 0.0
+	switch {
+	case literal && x.hasUnit && ok: // what its own rounding means in the stated unit
+		margin = math.Abs(stated.unit.FromSI(x.unit.ToSI(x.number.Value()+x.number.HalfUnit())) - got)
+	case literal:
+		margin = x.number.HalfUnit()
 	}
 	n := t.number.Value()
-	if !ok || math.Abs(got-n) <= half+slack*math.Abs(n) || !literal && r.factored(last, stated, got) {
+	half := math.Max(t.number.HalfUnit(), margin)
+	bare := !r.values[last].AllUnits
+	if !ok || math.Abs(got-n) <= half+slack*math.Abs(n) || bare && stated.factored(got, margin) {
 		return
 	}
 	if literal && x.hasUnit && x.unit.Equal(t.unit) {

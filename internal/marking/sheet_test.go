@@ -1,0 +1,107 @@
+package marking
+
+import (
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"witnessmark/internal/brief"
+	"witnessmark/internal/fault"
+)
+
+func TestReadSheetKeepsDigits(t *testing.T) {
+	want := Sheet{
+		Trainee: "T-07", Given: map[string]string{"load": "14.50 kW", "n": "1.00"},
+		Entries: []Entry{
+			{Item: "dT", Text: "18.50", Unit: "K"},
+			{Item: "tf", Phase: brief.AsLeft, Text: "69.8"},
+			{Item: "qv", Part: "1", Text: "12.4"},
+			{Item: "P", Text: "15.8", Unit: "kW", Working: "a = 1\nb = 2"},
+		},
+		Checks: []CheckReading{{Item: "tf", Phase: brief.AsLeft, Text: "69.6"}, {Item: "tr", Seen: true}},
+	}
+	for name, src := range map[string]string{
+		"YAML": "trainee: T-07\ngiven: {load: 14.50 kW, n: 1.00}\nentries:\n  - {item: dT, text: 18.50, unit: K}\n  - {item: tf, phase: as-left, text: 69.8}\n  - {item: qv, part: 1, text: '12.4'}\n  - item: P\n    text: 15.8\n    unit: kW\n    working: |\n      a = 1\n      b = 2\nchecks:\n  - {item: tf, phase: as-left, text: 69.6}\n  - {item: tr, seen: true}\n",
+		"JSON": `{"trainee":"T-07","given":{"load":"14.50 kW","n":"1.00"},"entries":[{"item":"dT","text":"18.50","unit":"K"},{"item":"tf","phase":"as-left","text":"69.8"},{"item":"qv","part":"1","text":"12.4"},{"item":"P","text":"15.8","unit":"kW","working":"a = 1\nb = 2"}],"checks":[{"item":"tf","phase":"as-left","text":"69.6"},{"item":"tr","seen":true}]}`,
+	} {
+		got, err := ReadSheet([]byte(src))
+		if err != nil {
+			t.Fatalf("%s: %v", name, err)
+		}
+		if diff := cmp.Diff(want, got); diff != "" {
+			t.Errorf("%s (-want +got):\n%s", name, diff)
+		}
+	}
+}
+
+func TestReadSheetRefuses(t *testing.T) {
+	for _, c := range []struct{ name, src, field, says string }{
+		{"nothing", "", "file", "empty"},
+		{"only a comment", "# nothing\n", "file", "empty"},
+		{"an unknown name", "entries:\n  - {item: P, txt: 3}\n", "2:15", `"txt" is not known in an entry`},
+		{"an unknown name at the top", "entry: []\n", "1:1", "one of trainee, given, entries, checks"},
+		{"a name twice", "trainee: a\ntrainee: b\n", "2:1", "already defined"},
+		{"a list where a text belongs", "trainee: [a]\n", "1:10", "Words or a number"},
+		{"a text where a list belongs", "entries: none\n", "1:10", "A list belongs here"},
+		{"an entry without an item", "entries:\n  - {text: 3}\n", "2:5", "needs item"},
+		{"a switch where a text belongs", "trainee: true\n", "1:10", "quotes"},
+		{"a text where a switch belongs", "checks:\n  - {item: a, seen: maybe}\n", "2:21", "true or false"},
+		{"no such phase", "entries:\n  - {item: a, phase: before, text: 1}\n", "2:22", "as-found or as-left"},
+		{"an anchor", "trainee: &a T-07\n", "1:10", "Anchors"},
+		{"an alias", "trainee: *a\n", "1:10", "alias"},
+		{"a tag", "trainee: !!str 7\n", "1:10", "tags"},
+		{"two documents", "trainee: a\n---\ntrainee: b\n", "3:1", "second document"},
+		{"a bracket that is not closed", "entries: [1, 2", "1:10", "not found"},
+		{"a tab", "\tentries: []\n", "1:8", "tab"},
+		{"nested too deep", "entries: " + strings.Repeat("[", 50_000), "file", "deep"},
+		{"dashes nested too deep", "entries:\n  " + strings.Repeat("- ", 50_000), "file", "deep"},
+		{"not UTF-8", "trainee: \xff\n", "file", "UTF-8"},
+		{"too large", "trainee: " + strings.Repeat("a", 1<<20), "file", "larger than 1024 KiB"},
+		{"too many rows", "entries:\n" + strings.Repeat("- {item: a}\n", 2001), "2:1", "2001 rows"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			s, err := ReadSheet([]byte(c.src))
+			f, ok := fault.As(err)
+			if !ok || f.Kind != fault.KindInvalid {
+				t.Fatalf("got %+v, %v; want a fault that a person can mend", s, err)
+			}
+			if f.Fields[0].Name != c.field || !strings.Contains(strings.ToLower(f.Message), strings.ToLower(c.says)) {
+				t.Errorf("got field %q and %q, want %q with %q", f.Fields[0].Name, f.Message, c.field, c.says)
+			}
+			if s.Entries != nil || s.Given != nil {
+				t.Errorf("half a sheet came back: %+v", s)
+			}
+		})
+	}
+}
+
+func TestTheExampleSubmissionMarks(t *testing.T) {
+	src, err := os.ReadFile(filepath.Join(data, "bay7-submission.yaml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := ReadSheet(src)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if s.Trainee != "T-07" || len(s.Entries) < 20 {
+		t.Errorf("got %q with %d entries", s.Trainee, len(s.Entries))
+	}
+}
+
+// FuzzReadSheet: no input makes it panic, and what it refuses it refuses as something that a person can mend.
+func FuzzReadSheet(f *testing.F) {
+	f.Add([]byte("trainee: T-07\ngiven: {a: 1}\nentries:\n  - {item: P, text: 3}\nchecks:\n  - {item: a, seen: true}\n"))
+	f.Add([]byte(`{"entries":[{"item":"a","text":"1"}]}`))
+	f.Add([]byte("a: &x [*x]\n"))
+	f.Add([]byte("? a\n: - b\n"))
+	f.Fuzz(func(t *testing.T, src []byte) {
+		_, err := ReadSheet(src)
+		if err != nil && fault.KindOf(err) != fault.KindInvalid {
+			t.Errorf("%q: %v is not for a person", src, err)
+		}
+	})
+}
