@@ -31,6 +31,13 @@ func (p *Program) steps(f *frame, values []float64, at int) int {
 				return at + i
 			}
 			v = a / b
+		case opMin, opMax:
+			if a-a != 0 || b-b != 0 { // an overflow must not hide behind the other value
+				return at + i
+			}
+			if v = min(a, b); in.op == opMax {
+				v = max(a, b)
+			}
 		default:
 			var ok bool
 			if v, ok = in.op.slow(a, b); !ok {
@@ -49,10 +56,6 @@ func (o op) slow(a, b float64) (v float64, ok bool) {
 		v = math.Pow(a, b)
 	case opSqrt:
 		v = math.Sqrt(a)
-	case opMin:
-		return min(a, b), a-a == 0 && b-b == 0
-	case opMax:
-		return max(a, b), a-a == 0 && b-b == 0
 	case opAbs:
 		v = math.Abs(a)
 	case opLn:
@@ -73,7 +76,7 @@ func (o op) slow(a, b float64) (v float64, ok bool) {
 		v = math.Ceil(a - slack(a))
 	case opFloor:
 		v = math.Floor(a + slack(a))
-	case opName, opConst, opMove, opNeg, opAdd, opSub, opMul, opDiv, opCall:
+	case opName, opConst, opMove, opNeg, opAdd, opSub, opMul, opDiv, opMin, opMax, opCall:
 		return 0, false
 	}
 	return v, v-v == 0

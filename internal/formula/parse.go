@@ -43,6 +43,10 @@ type parser struct {
 	terms   int
 	depth   int
 	calls   int // open function calls: there a comma separates
+	// working says that a trainee's line is read: × may be left out between names, and the letter case of a unit may be
+	// wrong where only one can be meant; notes tell of it.
+	working bool
+	notes   []string
 	// noFraction says that the next number is an exponent, behind which a slash divides.
 	noFraction bool
 	// attempts counts brackets tried as conditions, so that trying stays cheap.
@@ -155,7 +159,9 @@ func (p *parser) mulSign(last factor) (kind NodeKind, found, implicit bool) {
 		p.pos++
 		return NodeMul, true, false
 	case p.at("(") || p.at("√"):
-		return NodeMul, last.node.Kind != NodeName || last.bracketed, true
+		return NodeMul, last.node.Kind != NodeName || last.bracketed || p.working, true
+	case p.working && last.node.Kind == NodeName && p.nameAt():
+		return NodeMul, true, true
 	}
 	number := last.node.Kind == NodeNumber && !last.node.HasUnit || last.node.Kind == NodePi
 	if number && !last.bracketed && p.nameAt() {

@@ -91,6 +91,13 @@ func (p *parser) unitAhead() (quantity.Unit, int) {
 		if u, err := quantity.ParseUnit(text); err == nil && u.String() != "" {
 			return u, skip + ends[i]
 		}
+		if !p.working || ends[i] < 2 {
+			continue
+		}
+		if u, err := quantity.ParseUnitAnyCase(text); err == nil {
+			p.notes = append(p.notes, quantity.NoteCase.String())
+			return u, skip + ends[i]
+		}
 	}
 	return quantity.One, 0
 }

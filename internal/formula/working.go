@@ -15,6 +15,8 @@ type Working struct {
 	// Segments are the formulas between the signs of equality, in order. Segments before the last are working, the last
 	// is what is stated.
 	Segments []Segment
+	// Notes are what was forgiven while reading, as sentences for the trainee.
+	Notes []string
 }
 
 // Segment is one side of an equality.
@@ -38,6 +40,7 @@ func ParseWorking(line string) (*Working, error) {
 	if err != nil {
 		return nil, err
 	}
+	p.working = true
 	w := &Working{source: line}
 	if w.Label = p.colonLabel(); w.Label == "" {
 		w.Label = p.nameLabel()
@@ -64,6 +67,7 @@ func ParseWorking(line string) (*Working, error) {
 		case p.take("≈"), p.take("~="), p.take("≅"):
 			approximate = true
 		case p.pos == len(p.s):
+			w.Notes = p.notes
 			return w, nil
 		default:
 			return nil, p.unexpected()
@@ -87,24 +91,35 @@ func (p *parser) colonLabel() string {
 	return label
 }
 
-// nameLabel reads "Q =" where more follows.
+// nameLabel reads "Q =" or "heat output =" where more follows.
 func (p *parser) nameLabel() string {
-	p.space()
-	start := p.pos
-	label := p.word()
-	p.pos += len(label)
-	p.space()
-	if label == "" || reserved[label] || !p.take("=") || strings.TrimSpace(p.s[p.pos:]) == "" {
-		p.pos = start
+	i := strings.IndexByte(p.s, '=')
+	if i < 0 || strings.TrimSpace(p.s[i+1:]) == "" {
 		return ""
 	}
-	return label
+	label := strings.TrimSpace(p.s[:i])
+	for j, r := range label {
+		if j == 0 && !nameStart(r) || !nameRune(r) && r != ' ' {
+			return ""
+		}
+	}
+	if label != "" && !reserved[label] {
+		p.pos = i + 1
+		return label
+	}
+	return ""
 }
 
 // Stated gives the line's result: the last segment, where it is a number alone, with the unit it was given; ok is false
 // where the line ends in a calculation.
 func (w *Working) Stated() (n quantity.Number, u quantity.Unit, hasUnit, ok bool) {
-	x := w.Segments[len(w.Segments)-1].Expr.root
+	last := w.Segments[len(w.Segments)-1]
+	x := last.Expr.root
+	if x.Kind == NodeMul || x.Kind == NodeNeg { // perhaps 1.2 × 10³ W, which is one number
+		if q, err := quantity.ParseQuantity(w.source[last.Pos:last.End]); err == nil {
+			return q.Number, q.Unit, q.UnitText != "", true
+		}
+	}
 	neg := false
 	if x.Kind == NodeNeg {
 		x, neg = x.Args[0], true

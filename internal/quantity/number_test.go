@@ -9,48 +9,51 @@ import (
 	"witnessmark/internal/quantity"
 )
 
+// typedNumbers are numbers as people type them, with what they state.
+var typedNumbers = []struct {
+	text           string
+	value, half    float64
+	decimals       int
+	least, most    int
+	bound          quantity.Bound
+	canonicalValue string
+}{
+	{"12.4", 12.4, 0.05, 1, 3, 3, quantity.Exactly, "12.4"},
+	{" 12.4 ", 12.4, 0.05, 1, 3, 3, quantity.Exactly, "12.4"},
+	{"−3", -3, 0.5, 0, 1, 1, quantity.Exactly, "-3"},
+	{"–3.0", -3, 0.05, 1, 2, 2, quantity.Exactly, "-3.0"},
+	{"+5", 5, 0.5, 0, 1, 1, quantity.Exactly, "5"},
+	{".5", 0.5, 0.05, 1, 1, 1, quantity.Exactly, "0.5"},
+	{"5.", 5, 0.5, 0, 1, 1, quantity.Exactly, "5"},
+	{"0.0410", 0.041, 0.00005, 4, 3, 3, quantity.Exactly, "0.0410"},
+	{"100", 100, 0.5, 0, 1, 3, quantity.Exactly, "100"},
+	{"1.00e2", 100, 0.5, 2, 3, 3, quantity.Exactly, "1.00e2"},
+	{"23400", 23400, 0.5, 0, 3, 5, quantity.Exactly, "23400"},
+	{"1,250", 1250, 0.5, 0, 3, 4, quantity.Exactly, "1250"},
+	{"1,234,567.8", 1234567.8, 0.05, 1, 8, 8, quantity.Exactly, "1234567.8"},
+	{"1 250", 1250, 0.5, 0, 3, 4, quantity.Exactly, "1250"},
+	{"1\u202f250\u202f000", 1250000, 0.5, 0, 3, 7, quantity.Exactly, "1250000"},
+	{"1\u00a0234.5", 1234.5, 0.05, 1, 5, 5, quantity.Exactly, "1234.5"},
+	{"1.2×10^3", 1200, 50, 1, 2, 2, quantity.Exactly, "1.2e3"},
+	{"1.2 x 10³", 1200, 50, 1, 2, 2, quantity.Exactly, "1.2e3"},
+	{"1.2·10⁻³", 0.0012, 0.00005, 1, 2, 2, quantity.Exactly, "1.2e-3"},
+	{"4E3", 4000, 500, 0, 1, 1, quantity.Exactly, "4e3"},
+	{"½", 0.5, 0, 0, 1, 1, quantity.Exactly, "1/2"},
+	{"1/2", 0.5, 0, 0, 1, 1, quantity.Exactly, "1/2"},
+	{"2½", 2.5, 0, 0, 1, 1, quantity.Exactly, "5/2"},
+	{"2 1/2", 2.5, 0, 0, 1, 1, quantity.Exactly, "5/2"},
+	{">200", 200, 0.5, 0, 1, 3, quantity.Above, ">200"},
+	{"< 0.5", 0.5, 0.05, 1, 1, 1, quantity.Below, "<0.5"},
+	{"≥ 1", 1, 0.5, 0, 1, 1, quantity.AtLeast, "≥1"},
+	{"<=1", 1, 0.5, 0, 1, 1, quantity.AtMost, "≤1"},
+	{"-0", 0, 0.5, 0, 1, 1, quantity.Exactly, "-0"},
+	{"１２．５", 12.5, 0.05, 1, 3, 3, quantity.Exactly, "12.5"},
+	{"9007199254740993", 9007199254740992, 0.5, 0, 16, 16, quantity.Exactly, "9007199254740993"},
+	{"007", 7, 0.5, 0, 1, 1, quantity.Exactly, "7"},
+}
+
 func TestParseNumber(t *testing.T) {
-	for _, c := range []struct {
-		text           string
-		value, half    float64
-		decimals       int
-		least, most    int
-		bound          quantity.Bound
-		canonicalValue string
-	}{
-		{"12.4", 12.4, 0.05, 1, 3, 3, quantity.Exactly, "12.4"},
-		{" 12.4 ", 12.4, 0.05, 1, 3, 3, quantity.Exactly, "12.4"},
-		{"−3", -3, 0.5, 0, 1, 1, quantity.Exactly, "-3"},
-		{"–3.0", -3, 0.05, 1, 2, 2, quantity.Exactly, "-3.0"},
-		{"+5", 5, 0.5, 0, 1, 1, quantity.Exactly, "5"},
-		{".5", 0.5, 0.05, 1, 1, 1, quantity.Exactly, "0.5"},
-		{"5.", 5, 0.5, 0, 1, 1, quantity.Exactly, "5"},
-		{"0.0410", 0.041, 0.00005, 4, 3, 3, quantity.Exactly, "0.0410"},
-		{"100", 100, 0.5, 0, 1, 3, quantity.Exactly, "100"},
-		{"1.00e2", 100, 0.5, 2, 3, 3, quantity.Exactly, "1.00e2"},
-		{"23400", 23400, 0.5, 0, 3, 5, quantity.Exactly, "23400"},
-		{"1,250", 1250, 0.5, 0, 3, 4, quantity.Exactly, "1250"},
-		{"1,234,567.8", 1234567.8, 0.05, 1, 8, 8, quantity.Exactly, "1234567.8"},
-		{"1 250", 1250, 0.5, 0, 3, 4, quantity.Exactly, "1250"},
-		{"1\u202f250\u202f000", 1250000, 0.5, 0, 3, 7, quantity.Exactly, "1250000"},
-		{"1\u00a0234.5", 1234.5, 0.05, 1, 5, 5, quantity.Exactly, "1234.5"},
-		{"1.2×10^3", 1200, 50, 1, 2, 2, quantity.Exactly, "1.2e3"},
-		{"1.2 x 10³", 1200, 50, 1, 2, 2, quantity.Exactly, "1.2e3"},
-		{"1.2·10⁻³", 0.0012, 0.00005, 1, 2, 2, quantity.Exactly, "1.2e-3"},
-		{"4E3", 4000, 500, 0, 1, 1, quantity.Exactly, "4e3"},
-		{"½", 0.5, 0, 0, 1, 1, quantity.Exactly, "1/2"},
-		{"1/2", 0.5, 0, 0, 1, 1, quantity.Exactly, "1/2"},
-		{"2½", 2.5, 0, 0, 1, 1, quantity.Exactly, "5/2"},
-		{"2 1/2", 2.5, 0, 0, 1, 1, quantity.Exactly, "5/2"},
-		{">200", 200, 0.5, 0, 1, 3, quantity.Above, ">200"},
-		{"< 0.5", 0.5, 0.05, 1, 1, 1, quantity.Below, "<0.5"},
-		{"≥ 1", 1, 0.5, 0, 1, 1, quantity.AtLeast, "≥1"},
-		{"<=1", 1, 0.5, 0, 1, 1, quantity.AtMost, "≤1"},
-		{"-0", 0, 0.5, 0, 1, 1, quantity.Exactly, "-0"},
-		{"１２．５", 12.5, 0.05, 1, 3, 3, quantity.Exactly, "12.5"},
-		{"9007199254740993", 9007199254740992, 0.5, 0, 16, 16, quantity.Exactly, "9007199254740993"},
-		{"007", 7, 0.5, 0, 1, 1, quantity.Exactly, "7"},
-	} {
+	for _, c := range typedNumbers {
 		n, err := quantity.ParseNumber(c.text)
 		if err != nil {
 			t.Errorf("ParseNumber(%q): %v", c.text, err)

@@ -54,6 +54,10 @@ func ParseUnitFor(text string, asked Unit) (Unit, Note, error) {
 	return withNote(v, asked)
 }
 
+// ParseUnitAnyCase reads a unit in any letter case, as long as each of its parts can only be one unit: KW is kW, mw is
+// refused. Use it only where no asked unit is known; ParseUnitFor is stricter.
+func ParseUnitAnyCase(text string) (Unit, error) { return parseUnit(text, true) }
+
 func withNote(u, asked Unit) (Unit, Note, error) {
 	u, note, err := forAsked(u, asked)
 	if note == NoteNone {
