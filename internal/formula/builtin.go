@@ -40,6 +40,19 @@ var builtins = map[string]builtin{
 	"interp":   {"a value between the points of a table", 5, 0, compileInterp},
 }
 
+// Builtin is a function of the notation itself, for lists of what may be written.
+type Builtin struct{ Name, About string }
+
+// Builtins lists the functions of the notation by name; sqrt is written √ as well.
+func Builtins() []Builtin {
+	out := []Builtin{{"sqrt", "the square root"}}
+	for name, b := range builtins {
+		out = append(out, Builtin{name, b.about})
+	}
+	slices.SortFunc(out, func(a, b Builtin) int { return strings.Compare(a.Name, b.Name) })
+	return out
+}
+
 func (c *compiler) call(n *Node) (operand, error) {
 	b, isBuiltin := builtins[n.Name]
 	fn, isFunction := c.env.Functions[n.Name]

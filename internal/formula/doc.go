@@ -93,8 +93,9 @@
 //
 //	Q = 12.4 ÷ 60 × 0.988 × 4.18 × (69.8 − 51.3) = 15.79 = 15.8 kW
 //
-// Units may be left out: a line is worked out with its units and as bare numbers. Names are found whatever their case.
-// Degrees written for a difference are read as K, with a note.
+// Units may be left out: a line is worked out with its units and as bare numbers. Names may stand side by side for a
+// product (m c Δt) and before a bracket, and are found whatever their case; so is a unit where only one can be meant.
+// Degrees written for a difference are read as K. Each of these is told in a note.
 //
 // # What is checked, and when
 //

@@ -17,7 +17,7 @@ func TestMathML(t *testing.T) {
 		{"(a + b)²", "<mrow><msup><mrow><mo>(</mo><mrow><mi>a</mi></mrow><mo>+</mo><mrow><mi>b</mi></mrow><mo>)</mo></mrow><mrow><mn>2</mn></mrow></msup></mrow>"},
 		{"√(t1)", "<mrow><msqrt><mrow><msub><mi>t</mi><mi>1</mi></msub></mrow></msqrt></mrow>"},
 		{"1.2e-3 kJ/(kg·K)", `<mrow><mn>1.2</mn><mo>×</mo><msup><mn>10</mn><mn>−3</mn></msup><mspace width="0.17em"></mspace><mtext>kJ/(kg·K)</mtext></mrow>`},
-		{"½ d", "<mrow><mrow><mfrac><mn>1</mn><mn>2</mn></mfrac></mrow><mo>×</mo><mrow><mi>d</mi></mrow></mrow>"},
+		{"½ a", "<mrow><mrow><mfrac><mn>1</mn><mn>2</mn></mfrac></mrow><mo>×</mo><mrow><mi>a</mi></mrow></mrow>"},
 	} {
 		e, err := formula.Parse(c.text)
 		if err != nil {
