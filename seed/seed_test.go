@@ -1,0 +1,164 @@
+package seed
+
+import (
+	"bytes"
+	"slices"
+	"strings"
+	"testing"
+
+	"witnessmark/internal/brief"
+	"witnessmark/internal/formula"
+	"witnessmark/internal/marking"
+	"witnessmark/internal/trade"
+)
+
+func functions() map[string]formula.Function {
+	fs := map[string]formula.Function{}
+	for _, f := range trade.Functions() {
+		fs[f.Name] = f
+	}
+	return fs
+}
+
+// known is the centre's criteria by unit.
+func known() map[string][]string {
+	u := Demonstration().Unit
+	var codes []string
+	for _, o := range u.Outcomes {
+		for _, c := range o.Criteria {
+			codes = append(codes, c.Code)
+		}
+	}
+	return map[string][]string{u.Code: codes}
+}
+
+// compiled gives every brief, read and compiled.
+func compiled(t *testing.T) []*brief.Compiled {
+	t.Helper()
+	sources, err := Briefs()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var out []*brief.Compiled
+	for _, s := range sources {
+		b, err := brief.Read(s.Source)
+		if err != nil {
+			t.Fatalf("%s: %v", s.File, err)
+		}
+		c, ps := brief.Compile(b, functions())
+		if c == nil {
+			t.Fatalf("%s: %v", s.File, ps)
+		}
+		out = append(out, c)
+	}
+	return out
+}
+
+func TestBriefsAreClean(t *testing.T) {
+	for _, c := range compiled(t) {
+		if ps := brief.Check(c.Brief, functions(), known()); len(ps) > 0 {
+			t.Errorf("%s: %v", c.Brief.Key, ps)
+		}
+	}
+}
+
+func TestModelAnswersMarkThemselvesFull(t *testing.T) {
+	for _, c := range compiled(t) {
+		for _, f := range marking.ModelFull(c) {
+			t.Errorf("%s: %s %s is %s: %s %v", c.Brief.Key, f.Item, f.Phase, f.Verdict, f.Tutor, f.Flags)
+		}
+	}
+}
+
+func TestBriefsPrintAndReadBack(t *testing.T) {
+	for _, c := range compiled(t) {
+		printed, err := brief.Print(c.Brief)
+		if err != nil {
+			t.Fatal(err)
+		}
+		again, err := brief.Read(printed)
+		if err != nil {
+			t.Fatalf("%s: %v", c.Brief.Key, err)
+		}
+		twice, err := brief.Print(again)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !bytes.Equal(printed, twice) {
+			t.Errorf("%s: printed twice it differs", c.Brief.Key)
+		}
+	}
+}
+
+// plainSpaces undoes the thin space between number and unit.
+var plainSpaces = strings.NewReplacer("\u2009", " ")
+
+// TestEveryDrawCanBeAnswered works the model answer's readings with the values of two hundred trainees: every figure has
+// a reference and every choice an answer among its options, and within each choice that rests on drawn values alone more
+// than one answer comes up.
+func TestEveryDrawCanBeAnswered(t *testing.T) {
+	for _, c := range compiled(t) {
+		answers := map[string]map[string]bool{}
+		for seed := range int64(200) {
+			sheet := marking.ModelSheet(c)
+			sheet.Given = brief.Draw(c.Brief, seed)
+			r := marking.Mark(c, sheet)
+			for _, f := range r.Findings {
+				it, _, _ := c.Brief.Item(f.Item)
+				switch {
+				case it.Figure != nil && f.FromGiven == nil:
+					t.Fatalf("%s, seed %d: %s has no reference: %s", c.Brief.Key, seed, f.Item, f.Tutor)
+				case it.Choice != nil && !slices.Contains(it.Choice.Words(), plainSpaces.Replace(f.Expected)):
+					t.Fatalf("%s, seed %d: %s expects %q, which is no option", c.Brief.Key, seed, f.Item, f.Expected)
+				case it.Choice != nil:
+					if answers[f.Item] == nil {
+						answers[f.Item] = map[string]bool{}
+					}
+					answers[f.Item][f.Expected] = true
+				}
+			}
+		}
+		for item, got := range answers {
+			if len(got) < 2 && item != "verdict" {
+				t.Errorf("%s: %s has the same answer for two hundred trainees: %v", c.Brief.Key, item, got)
+			}
+		}
+	}
+}
+
+func TestEveryCriterionIsCovered(t *testing.T) {
+	covered := map[string]bool{}
+	for _, c := range compiled(t) {
+		for _, ref := range c.Brief.CriterionRefs() {
+			covered[ref] = true
+		}
+	}
+	for unit, codes := range known() {
+		for _, code := range codes {
+			if !covered[unit+"/"+code] {
+				t.Errorf("no brief covers %s/%s", unit, code)
+			}
+		}
+	}
+}
+
+func TestPeopleAndCohorts(t *testing.T) {
+	c := Demonstration()
+	names := map[string]Person{}
+	for _, p := range c.People {
+		if _, twice := names[p.SignInName]; twice {
+			t.Errorf("the sign-in name %q is there twice", p.SignInName)
+		}
+		names[p.SignInName] = p
+	}
+	for _, k := range c.Cohorts {
+		for _, n := range slices.Concat(k.Tutors, k.Trainees) {
+			if _, ok := names[n]; !ok {
+				t.Errorf("%s: nobody is called %q", k.Name, n)
+			}
+		}
+	}
+	if got := len(c.Cohorts[0].Trainees); got != 12 {
+		t.Errorf("the first cohort has %d trainees, want 12", got)
+	}
+}
