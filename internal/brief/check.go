@@ -21,7 +21,6 @@ import (
 func Check(b *Brief, functions map[string]formula.Function, known map[string][]string) Problems {
 	k := &checker{b: b, functions: functions, known: known}
 	k.rules(reflect.ValueOf(b).Elem(), "")
-	k.edition()
 	k.keys()
 	k.criteria()
 	k.stages()
@@ -49,12 +48,6 @@ func (k *checker) warn(path, format string, args ...any) {
 	k.problems = append(k.problems, Problem{Path: path, Text: fmt.Sprintf(format, args...), Warning: true})
 }
 
-func (k *checker) edition() {
-	if k.b.Edition != Edition {
-		k.say("brief", "This is edition %d of the brief file; this program reads edition %d.", k.b.Edition, Edition)
-	}
-}
-
 // rules holds every member to its rule.
 func (k *checker) rules(v reflect.Value, path string) {
 	for _, m := range members(v.Type()) {
@@ -73,7 +66,10 @@ func (k *checker) rule(v reflect.Value, r rule, path string, required bool) {
 	case reflect.Slice:
 		k.ruleOfList(v, r, path, required)
 	case reflect.Int:
-		if n := int(v.Int()); required && n < r.least || n < 0 || n > r.largest() {
+		switch n := int(v.Int()); {
+		case r.least == r.largest() && n != r.least:
+			k.say(path, "“%s” is %d here.", lastName(path), r.least)
+		case required && n < r.least || n < 0 || n > r.largest():
 			k.say(path, "“%s” lies from %d to %d.", lastName(path), r.least, r.largest())
 		}
 	case reflect.String:

@@ -28,7 +28,7 @@ func TestCheck(t *testing.T) {
 		text    string
 		warning bool
 	}{
-		{"another edition", func(b *brief.Brief) { b.Edition = 2 }, "brief", "lies from 1 to 1", false},
+		{"another edition", func(b *brief.Brief) { b.Edition = 2 }, "brief", "is 1 here", false},
 		{"no title", func(b *brief.Brief) { b.Title = " " }, "title", "is empty", false},
 		{"long title", func(b *brief.Brief) { b.Title = strings.Repeat("ä", 121) }, "title", "121 characters", false},
 		{"title of two lines", func(b *brief.Brief) { b.Title = "a\nb" }, "title", "single line", false},

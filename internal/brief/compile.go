@@ -121,7 +121,7 @@ func (c *compiler) reading(r *Reading, ci *CompiledItem, path string) {
 		ci.Accuracy = c.accuracy(r.Accuracy, ci.Unit, path+".accuracy")
 	}
 	if r.CheckWithin != "" {
-		ci.CheckWithin = c.in(r.CheckWithin, ci.Unit.Difference(), path+".check-within")
+		ci.CheckWithin = c.above(r.CheckWithin, ci.Unit.Difference(), path+".check-within")
 	}
 }
 

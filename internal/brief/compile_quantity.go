@@ -48,6 +48,16 @@ func (c *compiler) in(text string, asked quantity.Unit, path string) *float64 {
 	return &x
 }
 
+// above is in for what has to be more than nothing.
+func (c *compiler) above(text string, asked quantity.Unit, path string) *float64 {
+	x := c.in(text, asked, path)
+	if x != nil && *x <= 0 {
+		c.say(path, 0, "This has to be more than nothing.")
+		return nil
+	}
+	return x
+}
+
 func (c *compiler) limit(l *Limit, asked quantity.Unit, path string) CompiledLimit {
 	if l == nil {
 		return CompiledLimit{}
@@ -84,7 +94,7 @@ func (c *compiler) believable(r *Range, asked quantity.Unit, path string) *Compi
 // amount: that is how the makers of flue gas analysers state it.
 func (c *compiler) accuracy(text string, asked quantity.Unit, path string) *CompiledAccuracy {
 	q, ok := c.quantity(text, path)
-	if !ok {
+	if !ok || !c.positive(q, path) {
 		return nil
 	}
 	if q.Unit.String() == "%" && !asked.Dimension().IsNumber() {
@@ -100,12 +110,12 @@ func (c *compiler) accuracy(text string, asked quantity.Unit, path string) *Comp
 func (c *compiler) tolerance(t *Tolerance, asked quantity.Unit, path string) CompiledTolerance {
 	out := CompiledTolerance{Figures: t.Figures, AtLeast: t.AtLeast, AtMost: t.AtMost, Exact: t.Exact}
 	if t.Absolute != "" {
-		if x := c.in(t.Absolute, asked.Difference(), path+".absolute"); x != nil {
+		if x := c.above(t.Absolute, asked.Difference(), path+".absolute"); x != nil {
 			out.Absolute = *x
 		}
 	}
 	if t.Relative != "" {
-		if x := c.in(t.Relative, quantity.One, path+".relative"); x != nil {
+		if x := c.above(t.Relative, quantity.One, path+".relative"); x != nil {
 			out.Relative = *x
 		}
 	}
@@ -143,7 +153,7 @@ func (c *compiler) positive(q quantity.Quantity, path string) bool {
 	if q.Number.Exact().Sign() > 0 {
 		return true
 	}
-	c.say(path, 0, "This is more than nothing.")
+	c.say(path, 0, "This has to be more than nothing.")
 	return false
 }
 

@@ -74,6 +74,10 @@ func TestCompileProblems(t *testing.T) {
 		{"two ways of tolerance", set(func(f *brief.Figure) { f.Tolerance.Exact = true }), "stages[3].items[1].figure.tolerance", 0, "stated one way"},
 		{"no way of tolerance", set(func(f *brief.Figure) { f.Tolerance = &brief.Tolerance{} }), "stages[3].items[1].figure.tolerance", 0, "says how"},
 		{"bound without a reason", func(b *brief.Brief) { item(b, "lift").Figure.Tolerance.Because = "" }, "stages[3].items[3].figure.tolerance.bound", 0, "reason"},
+		{"tolerance of nothing", set(func(f *brief.Figure) { f.Tolerance.Absolute = "0 kW" }), "stages[3].items[1].figure.tolerance.absolute", 0, "more than nothing"},
+		{"relative tolerance in kW", set(func(f *brief.Figure) { f.Tolerance.Relative = "3 kW" }), "stages[3].items[1].figure.tolerance.relative", 0, "number"},
+		{"accuracy of nothing", read(func(r *brief.Reading) { r.Accuracy = "-0.5 K" }), "stages[2].items[1].reading.accuracy", 0, "more than nothing"},
+		{"censored limit", read(func(r *brief.Reading) { r.Limit.AtMost = "<80 °C" }), "stages[2].items[1].reading.limit.at-most", 0, "without < or >"},
 		{"limit the wrong way round", read(func(r *brief.Reading) { r.Limit.AtLeast = "90 °C" }), "stages[2].items[1].reading.limit", 0, "above at-most"},
 		{"limit in K for °C", read(func(r *brief.Reading) { r.Limit.AtLeast = "60 K" }), "stages[2].items[1].reading.limit.at-least", 0, "temperature"},
 		{"accuracy in another unit", read(func(r *brief.Reading) { r.Accuracy = "0.5 bar" }), "stages[2].items[1].reading.accuracy", 0, "bar"},
@@ -83,7 +87,7 @@ func TestCompileProblems(t *testing.T) {
 		{"half a range", given(func(g *brief.Given) { g.Step = "" }), "given[0]", 0, "all three"},
 		{"ends in two units", given(func(g *brief.Given) { g.To = "18000 W" }), "given[0].to", 0, "same unit"},
 		{"step in another unit", given(func(g *brief.Given) { g.Step = "500 W" }), "given[0].step", 0, "step"},
-		{"no step at all", given(func(g *brief.Given) { g.Step = "0 kW" }), "given[0].step", 0, "more than nothing"},
+		{"no step at all", given(func(g *brief.Given) { g.Step = "0 kW" }), "given[0].step", 0, "has to be more than nothing"},
 		{"too many values", given(func(g *brief.Given) { g.Step = "0.000001 kW" }), "given[0].step", 0, "so small"},
 		{"backwards", given(func(g *brief.Given) { g.To = "11 kW" }), "given[0]", 0, "one value at most"},
 		{"model's value off the grid", given(func(g *brief.Given) { g.Value = "14.6 kW" }), "given[0].value", 0, "steps"},
@@ -91,6 +95,7 @@ func TestCompileProblems(t *testing.T) {
 		{"size with a unit", func(b *brief.Brief) { item(b, "tube").Choice.Size.Sizes[2] = "22 mm" }, "stages[3].items[5].choice.size.sizes[2]", 3, "number"},
 		{"condition over nothing", func(b *brief.Brief) { item(b, "enough").Choice.Options[0].When = "heat > lod" }, "stages[3].items[4].choice.options[0].when", 7, "load"},
 		{"condition over what comes later", func(b *brief.Brief) { item(b, "before").Key = "x"; b.Stages[0].Items[0] = *item(b, "enough") }, "stages[0].items[0].choice.options[0].when", 0, "comes later"},
+		{"condition of two formulas that do not compare", func(b *brief.Brief) { item(b, "enough").Choice.Options[0].When = "heat > dt" }, "stages[3].items[4].choice.options[0].when", 5, ""},
 		{"cross-check of two measures", func(b *brief.Brief) { b.CrossChecks[0].When = "tr < 3 bar" }, "cross-checks[0].holds", 3, ""},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -108,6 +113,16 @@ func TestCompileProblems(t *testing.T) {
 				t.Errorf("one mistake, %d problems:\n%v", len(ps), ps)
 			}
 		})
+	}
+}
+
+func TestNameSpeltAsUnit(t *testing.T) {
+	b := sample.Brief()
+	b.Given[1] = brief.Given{Name: "W", Is: "pump electrical power", Value: "45 W"}
+	item(b, "share").Figure.Formula = "2 W / heat"
+	_, ps := brief.Compile(b, functions())
+	if len(ps) != 1 || !ps[0].Warning || ps[0].Path != "stages[3].items[2].figure.formula" || !strings.Contains(ps[0].Text, "“W” is the unit") {
+		t.Errorf("got %v", ps)
 	}
 }
 

@@ -44,7 +44,7 @@ func fill(t *rapid.T, v reflect.Value, label string, depth int) {
 			fill(t, v.Elem(), label, depth)
 		}
 	case reflect.Slice:
-		n := rapid.IntRange(0, max(3-depth/3, 1)).Draw(t, label)
+		n := rapid.IntRange(0, max(2-depth/4, 1)).Draw(t, label)
 		v.Set(reflect.MakeSlice(v.Type(), n, n))
 		for i := range n {
 			fill(t, v.Index(i), label, depth+1)

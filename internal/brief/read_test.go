@@ -143,6 +143,22 @@ func TestRoundTrip(t *testing.T) {
 	})
 }
 
+// TestCheckTakesAnything looks that no brief of the right shape stops the program, however little sense it makes.
+func TestCheckTakesAnything(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		b := anyBrief(t)
+		ps := brief.Check(b, functions(), known)
+		if len(ps) == 0 {
+			t.Fatal("a brief of noise has no problem")
+		}
+		if c, ps := brief.Compile(b, functions()); (c == nil) != (ps.Err() != nil) {
+			t.Fatalf("compiled %v with %v", c, ps)
+		}
+		brief.Draw(b, 7)
+		brief.ModelGivens(b)
+	})
+}
+
 func FuzzRead(f *testing.F) {
 	src, err := brief.Print(sample.Brief())
 	if err != nil {
@@ -159,6 +175,8 @@ func FuzzRead(f *testing.F) {
 			}
 			return
 		}
+		brief.Check(b, functions(), nil).Located(in)
+		brief.Draw(b, 1)
 		out, err := brief.Print(b)
 		if err != nil {
 			return // a brief near the limit may grow over it in print

@@ -92,6 +92,16 @@ func visible(r rune) rune {
 	return r
 }
 
+// refusedTokens are the marks of YAML that a brief file may not hold, with what to do instead.
+var refusedTokens = map[token.Type]string{
+	token.AnchorType:     "A brief has no anchors (&): write the text out where it belongs, or put it in quotes if it starts with “&”.",
+	token.AliasType:      "A brief has no aliases (*): write the text out where it belongs, or put it in quotes if it starts with “*”.",
+	token.MergeKeyType:   "A brief has no merged members (<<): write them out.",
+	token.TagType:        "A brief has no tags (!): put the text in quotes if it starts with “!”.",
+	token.DirectiveType:  "A brief has no directives (%): put the text in quotes if it starts with “%”.",
+	token.MappingKeyType: "A member's name is a plain word; “?” has no place before it. Put the text in quotes if it starts with “?”.",
+}
+
 // refused looks through the tokens for what a brief file may not hold.
 func (s *source) refused(text string) Problems {
 	var ps Problems
@@ -99,26 +109,17 @@ func (s *source) refused(text string) Problems {
 	if len(tokens) > mostTokens {
 		return Problems{{Text: fmt.Sprintf("The file has more than %d words and marks; that is no brief. Split it.", mostTokens)}}
 	}
-	depth, dashes, documents := 0, 0, 0
+	depth, dashes := 0, 0
 	for i, t := range tokens {
-		say := func(format string, args ...any) {
-			ps = append(ps, s.at(t.Position.Line, t.Position.Column, format, args...))
+		say := func(words string) {
+			ps = append(ps, s.at(t.Position.Line, t.Position.Column, "%s", words))
+		}
+		if words, no := refusedTokens[t.Type]; no {
+			say(words)
 		}
 		switch t.Type {
-		case token.AnchorType:
-			say("A brief has no anchors (&): write the text out where it belongs, or put it in quotes if it starts with “&”.")
-		case token.AliasType:
-			say("A brief has no aliases (*): write the text out where it belongs, or put it in quotes if it starts with “*”.")
-		case token.MergeKeyType:
-			say("A brief has no merged members (<<): write them out.")
-		case token.TagType:
-			say("A brief has no tags (!): put the text in quotes if it starts with “!”.")
-		case token.DirectiveType:
-			say("A brief has no directives (%%): put the text in quotes if it starts with “%%”.")
-		case token.MappingKeyType:
-			say("A member's name is a plain word; “?” has no place before it. Put the text in quotes if it starts with “?”.")
 		case token.DocumentHeaderType:
-			if documents++; documents > 1 || i > 0 && onlyComments(tokens[:i]) == false {
+			if !onlyComments(tokens[:i]) {
 				say("A file holds one brief only. Put the next one into a file of its own.")
 			}
 		case token.SequenceStartType, token.MappingStartType:
@@ -126,7 +127,7 @@ func (s *source) refused(text string) Problems {
 		case token.SequenceEndType, token.MappingEndType:
 			depth--
 		}
-		if t.Type == token.SequenceEntryType && i > 0 && tokens[i-1].Type == token.SequenceEntryType {
+		if t.Type == token.SequenceEntryType {
 			dashes++
 		} else {
 			dashes = 0
