@@ -15,19 +15,21 @@ func wholeUnit(s string) (Unit, bool) {
 		return u, true
 	}
 	if w, ok := wholeSpellings[plainSpelling(s)]; ok {
-		if u, err := ParseUnit(w); err == nil {
-			return u, true
+		p := unitParser{s: w} // the grammar alone: looking for spellings again might never end
+		if err := p.compound(1, 0); err == nil && p.pos == len(w) {
+			return p.unit(), true
 		}
 	}
 	return One, false
 }
 
-// plainSpelling writes exponents as plain digits and any degree as K.
+// plainSpelling writes exponents as plain digits and any degree as K, and leaves out the dot before it: W/m²·K means
+// what W/m²K means, although the grammar would divide by m² alone.
 func plainSpelling(s string) string {
 	return plainReplacer.Replace(s)
 }
 
-var plainReplacer = strings.NewReplacer("²", "2", "³", "3", "^", "", "°C", "K", "degC", "K", "·°", "·")
+var plainReplacer = strings.NewReplacer("²", "2", "³", "3", "^", "", "·°C", "K", ".°C", "K", "°C", "K", "degC", "K", "·K", "K", ".K", "K")
 
 // pressureKind reads bar(g), barg, bar g, bar gauge, psia, kPa(a), bar abs.
 func pressureKind(s string) (Unit, bool) {

@@ -179,7 +179,7 @@ func CheckConvertible(u, v Unit) error {
 	case u.scale != v.scale:
 		return &Error{Text: u.symbol, Reason: ErrKind, Message: fmt.Sprintf(
 			"%s and %s are scales of their own: one does not convert into the other.", shown(u), shown(v))}
-	case u.kind == v.kind, u.dim == dimPressure && (u.kind == Plain || v.kind == Plain):
+	case u.kind == v.kind, u.dim == dimTemperature && u.kind != TemperaturePoint && v.kind != TemperaturePoint, u.dim == dimPressure && (u.kind == Plain || v.kind == Plain):
 		return nil
 	case u.dim == dimNumber && (u.kind == Plain || v.kind == Plain) && u.kind != Level && v.kind != Level:
 		return nil // a plain number stands for radian
