@@ -1,0 +1,50 @@
+package formula_test
+
+import (
+	"slices"
+	"strings"
+	"testing"
+
+	"witnessmark/internal/formula"
+	"witnessmark/internal/quantity"
+)
+
+// TestAlias: an alias stands for its name, once, and working finds a name in another case with a note.
+func TestAlias(t *testing.T) {
+	e, err := formula.Parse("flow − tr + (tf − flow)")
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := formula.Compile(e, testEnv(), quantity.MustUnit("K"))
+	if err != nil {
+		t.Fatal(caret(err))
+	}
+	if want := []string{"tf", "tr"}; !slices.Equal(p.Names(), want) {
+		t.Errorf("names %q, want %q", p.Names(), want)
+	}
+	w, err := formula.ParseWorking("TF − tr = 18.5")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if notes := w.Evaluate(testEnv(), siValue)[0].Notes; len(notes) != 1 || !strings.HasPrefix(notes[0], "You wrote TF") {
+		t.Errorf("notes %q, want one on TF", notes)
+	}
+}
+
+// TestNames lists names and functions once, in the order of their first use.
+func TestNames(t *testing.T) {
+	e, err := formula.Parse("b + max(a, b) × rho(c) / rho(a) + √(max(c, 2))")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got, want := formula.Names(e), []string{"b", "a", "c"}; !slices.Equal(got, want) {
+		t.Errorf("names %q, want %q", got, want)
+	}
+	if got, want := formula.Functions(e), []string{"max", "rho"}; !slices.Equal(got, want) {
+		t.Errorf("functions %q, want %q", got, want)
+	}
+	listed := formula.Builtins()
+	if len(listed) < 15 || !slices.IsSortedFunc(listed, func(a, b formula.Builtin) int { return strings.Compare(a.Name, b.Name) }) {
+		t.Errorf("%d built-in functions listed, want at least 15, sorted", len(listed))
+	}
+}
