@@ -184,11 +184,13 @@ func (k *checker) formulaName(name, path string) {
 		k.say(path, "A formula would read “%s” as a subtraction. Write an underscore for the dash.", name)
 		return
 	}
-	if _, clash := k.functions[name]; clash {
+	_, clash := k.functions[name]
+	clash = clash || slices.ContainsFunc(formula.Builtins(), func(f formula.Builtin) bool { return f.Name == name })
+	if clash {
 		k.say(path, "“%s” is a function of the formulas. Take another name.", name)
 		return
 	}
-	// The notation's own words (sqrt, and, π …) are told by reading the name alone as a formula.
+	// The notation's other words (and, π …) are told by reading the name alone as a formula.
 	e, err := formula.Parse(name)
 	if err != nil || e.Root().Kind != formula.NodeName {
 		k.say(path, "“%s” has a meaning of its own in formulas. Take another name.", name)

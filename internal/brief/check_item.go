@@ -243,7 +243,7 @@ func (k *checker) figure(f *Figure, path string) {
 	if f.Limit != nil && f.Limit.Source == "" {
 		k.warn(path+".limit", "Nobody can tell later where this limit comes from. Add “source”: the document, its edition and date.")
 	}
-	k.slips(f.Slips, nil, path)
+	k.slips(f.Slips, true, nil, path)
 }
 
 func (k *checker) choice(c *Choice, path string) {
@@ -263,25 +263,30 @@ func (k *checker) choice(c *Choice, path string) {
 		}
 	}
 	k.distinct(texts, path+".options[%d].text")
-	k.slips(c.Slips, texts, path)
+	if c.Size != nil {
+		texts = slices.Concat(c.Size.Sizes, c.Words())
+	}
+	k.slips(c.Slips, c.Size != nil, texts, path)
 }
 
-// slips holds each slip to one way of saying where it leads.
-func (k *checker) slips(slips []Slip, options []string, path string) {
+// slips holds each slip to one way of saying where it leads: a formula where one is fair, or one of the options.
+func (k *checker) slips(slips []Slip, formulas bool, options []string, path string) {
 	var keys []string
 	for i, s := range slips {
 		keys = append(keys, s.Key)
 		at := fmt.Sprintf("%s.slips[%d]", path, i)
 		switch {
-		case options == nil && s.Option != "":
-			k.say(at+".option", "An option belongs to a choice. Here a slip has a formula.")
-		case options != nil && s.Formula != "":
+		case s.Formula != "" && s.Option != "":
+			k.say(at, "A slip leads to one thing: keep its formula or its option.")
+		case s.Formula != "" && !formulas:
 			k.say(at+".formula", "In a choice of options a slip names the option that it leads to.")
-		case options == nil && s.Formula == "":
-			k.say(at, "This slip does not say where it leads. Add its formula.")
-		case options != nil && !slices.Contains(options, s.Option):
-			k.say(at, "This slip leads to none of the options.")
+		case s.Option != "" && options == nil:
+			k.say(at+".option", "An option belongs to a choice. Here a slip has a formula.")
+		case s.Option != "" && !slices.Contains(options, s.Option):
+			k.say(at+".option", "“%s” is none of what can be chosen.", shorten(s.Option))
 			k.problems[len(k.problems)-1].Hint = didYouMean(s.Option, options)
+		case s.Option == "" && s.Formula == "":
+			k.say(at, "This slip does not say where it leads. Add its %s.", map[bool]string{true: "formula", false: "option"}[formulas])
 		}
 	}
 	k.distinct(keys, path+".slips[%d].key")

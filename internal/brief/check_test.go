@@ -55,6 +55,7 @@ func TestCheck(t *testing.T) {
 		{"given called as an item", func(b *brief.Brief) { b.Given[1].Name = "why"; item(b, "share").Figure.Formula = "45 W / heat" }, "stages[3].items[6].key", "a name already", false},
 		{"dash in a figure's key", func(b *brief.Brief) { b.Given = append(b.Given, brief.Given{Name: "a-b", Is: "x", Value: "1 m"}) }, "given[2].name", "subtraction", false},
 		{"function's name", func(b *brief.Brief) { b.Given = append(b.Given, brief.Given{Name: "rho", Is: "x", Value: "1 m"}) }, "given[2].name", "function", false},
+		{"notation's function", func(b *brief.Brief) { b.Given = append(b.Given, brief.Given{Name: "min", Is: "x", Value: "1 m"}) }, "given[2].name", "function", false},
 		{"notation's word", func(b *brief.Brief) { b.Given = append(b.Given, brief.Given{Name: "pi", Is: "x", Value: "1 m"}) }, "given[2].name", "meaning of its own", false},
 		{"no form", func(b *brief.Brief) { item(b, "sheet").Document = nil }, "stages[0].items[4]", "does not say what is to be shown", false},
 		{"two forms", func(b *brief.Brief) { item(b, "sheet").Confirm = &brief.Confirm{Text: "x"} }, "stages[0].items[4]", "confirm and document at once", false},
@@ -84,7 +85,14 @@ func TestCheck(t *testing.T) {
 			b.Model[11].Text = "x"
 		}, "stages[3].items[4].choice", "A choice has options", false},
 		{"option that always holds on top", func(b *brief.Brief) { item(b, "enough").Choice.Options[0].When = "" }, "stages[3].items[4].choice.options[0]", "always right", false},
-		{"slip to no option", func(b *brief.Brief) { item(b, "enough").Choice.Slips[0].Option = "it gives the lod" }, "stages[3].items[4].choice.slips[0]", "none of the options", false},
+		{"slip to no option", func(b *brief.Brief) { item(b, "enough").Choice.Slips[0].Option = "it gives the lod" }, "stages[3].items[4].choice.slips[0].option", "none of what can be chosen", false},
+		{"slip to no size", func(b *brief.Brief) { item(b, "tube").Choice.Slips[0] = brief.Slip{Key: "up", Is: "x", Option: "15"} }, "stages[3].items[5].choice.slips[0].option", "none of what can be chosen", false},
+		{"slip to the right size", func(b *brief.Brief) {
+			item(b, "tube").Choice.Slips[0] = brief.Slip{Key: "up", Is: "x", Option: "13.6"}
+		}, "stages[3].items[5].choice.slips[0]", "“up” gives the right answer", true},
+		{"slip with an option in a figure", func(b *brief.Brief) { s := &item(b, "heat").Figure.Slips[0]; s.Formula, s.Option = "", "1" }, "stages[3].items[1].figure.slips[0].option", "belongs to a choice", false},
+		{"slip with both", func(b *brief.Brief) { item(b, "tube").Choice.Slips[0].Option = "10" }, "stages[3].items[5].choice.slips[0]", "leads to one thing", false},
+		{"slip with a formula among options", func(b *brief.Brief) { s := &item(b, "enough").Choice.Slips[0]; s.Formula, s.Option = "1", "" }, "stages[3].items[4].choice.slips[0].formula", "names the option", false},
 		{"slip that leads nowhere", func(b *brief.Brief) { item(b, "heat").Figure.Slips[0].Formula = "" }, "stages[3].items[1].figure.slips[0]", "does not say where", false},
 		{"slip within the tolerance", func(b *brief.Brief) { item(b, "heat").Figure.Slips[0].Formula = "qv × 1 kg/L × 4.2 kJ/(kg·K) × dt" }, "stages[3].items[1].figure.slips[0]", "“per-second” gives the right answer", true},
 		{"slip that is always the size", func(b *brief.Brief) { item(b, "tube").Choice.Slips[0].Formula = "13.5 mm" }, "stages[3].items[5].choice.slips[0]", "“radius” gives the right answer", true},

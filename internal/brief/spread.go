@@ -254,8 +254,14 @@ const slack = 1e-9
 
 // same says whether a slip leads to what is right. One that has no value here leads nowhere.
 func (it *CompiledItem) same(right answer, s *CompiledSlip, values []float64) bool {
-	if s.Formula == nil {
-		return right.place < len(it.Options) && it.Options[right.place].Option.Text == s.Slip.Option
+	switch {
+	case s.Formula == nil && it.Formula == nil:
+		return it.Options[right.place].Option.Text == s.Slip.Option
+	case s.Formula == nil && it.Item.Choice != nil:
+		words := it.Item.Choice.Words()[right.place]
+		return s.Slip.Option == words || s.Slip.Option == it.Item.Choice.Size.Sizes[right.place]
+	case s.Formula == nil:
+		return false
 	}
 	in, ok := inputs(s.Formula.Needs, values)
 	if !ok {
