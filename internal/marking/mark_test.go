@@ -199,7 +199,7 @@ func TestFlagsOnTheSheet(t *testing.T) {
 		{"a check for no reading", check("dT", "1"), "unknown_item"},
 		{"two entries for one line", func(s *Sheet) { s.Entries = append(s.Entries, Entry{Item: "dT", Text: "18.4"}) }, "entered_twice"},
 		{"a given the brief does not have", given("chimney", "1 m"), "unknown_given"},
-		{"a given in another dimension", given("content", "96 kW"), "given_unread"},
+		{"a given in another dimension", given("Vs", "96 kW"), "given_unread"},
 		{"a given that is not drawn", func(s *Sheet) { delete(s.Given, "load") }, "given_missing"},
 	} {
 		t.Run(row.name, func(t *testing.T) {
@@ -313,7 +313,7 @@ func TestSentences(t *testing.T) {
 			"Stated 947\u2009kW against 15.79\u2009kW, ±\u20093\u2009%: 931\u2009kW more (5898\u2009%). Looks like a slip: litres per minute taken as litres per second.",
 		},
 		{
-			"follow-through on what is fitted", []change{put("vessel", "3.0"), put("double", "6.0")}, "double",
+			"follow-through on what is fitted", []change{put("Ve", "3.0"), put("double", "6.0")}, "double",
 			"6.0\u2009L follows from your own earlier figures, but the true value decides here, and that is 7.68\u2009L. Method right; do not install to this figure.",
 			"Stated 6.0\u2009L against 7.68\u2009L, ±\u20091\u2009%: outside; right from their own earlier figures, which give 6\u2009L, but this line is safety-critical and the true value decides.",
 		},

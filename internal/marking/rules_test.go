@@ -140,6 +140,10 @@ func runRules(t *testing.T, rules []rule) {
 
 func TestTheModelAnswerIsFull(t *testing.T) {
 	c := compiled(t, "bay7.yaml")
+	known := map[string][]string{"BSE-101": {"1.1", "1.2", "2.1", "2.2"}}
+	if err := brief.Check(c.Brief, functions(), known).Err(); err != nil {
+		t.Fatalf("the test's brief could not be published:\n%v", err)
+	}
 	for _, f := range ModelFull(c) {
 		t.Errorf("%s: %s (%s) %v: %s", f.Line(), f.Verdict, f.Code, f.Flags, f.Tutor)
 	}
@@ -223,15 +227,15 @@ func TestPolicy05To06LimitsAndSides(t *testing.T) {
 		{"a failed safety-critical reading blocks", []change{put("cpc", "0.51")}, "cpc", OutsideLimit, codeOutsideLimit, "", true},
 		{"the true value breaks the figure's limit", []change{flow("12.7"), put("drop", "1.61")}, "drop", Correct, codeWithin, "limit_broken", false},
 		{"tolerance does not bring it back inside", []change{flow("12.7"), put("drop", "1.58")}, "drop", Wrong, codeLimitSide, "limit_broken", false},
-		{"at least: the reference itself", []change{put("vessel", "3.84")}, "vessel", Correct, codeWithin, "", false},
-		{"at least: a little less", []change{put("vessel", "3.83")}, "vessel", Wrong, codeOutside, "", true},
-		{"at least: more", []change{put("vessel", "5.5")}, "vessel", Correct, codeWithin, "", false},
-		{"at least: beyond the brief's bound", []change{put("vessel", "6.1")}, "vessel", Wrong, codeOutside, "", true},
+		{"at least: the reference itself", []change{put("Ve", "3.84")}, "Ve", Correct, codeWithin, "", false},
+		{"at least: a little less", []change{put("Ve", "3.83")}, "Ve", Wrong, codeOutside, "", true},
+		{"at least: more", []change{put("Ve", "5.5")}, "Ve", Correct, codeWithin, "", false},
+		{"at least: beyond the brief's bound", []change{put("Ve", "6.1")}, "Ve", Wrong, codeOutside, "", true},
 		{"the least size", nil, "size", Correct, codeAsExpected, "", false},
 		{"a larger size that the brief takes", []change{put("size", "12", "L")}, "size", Correct, codeAsExpected, "", false},
 		{"a size too small", []change{put("size", "5 L")}, "size", Wrong, codeNotExpected, "", true},
 		{"a size that is not stocked", []change{put("size", "10")}, "size", ToRead, codeNotAnOption, "", true},
-		{"no size is large enough", []change{given("content", "400 L"), put("vessel", "16"), put("size", "12 L")}, "size", Wrong, codeNotExpected, "", true},
+		{"no size is large enough", []change{given("Vs", "400 L"), put("Ve", "16"), put("size", "12 L")}, "size", Wrong, codeNotExpected, "", true},
 	})
 }
 
@@ -245,9 +249,9 @@ func TestPolicy07To10TwoReferences(t *testing.T) {
 		{"own as stated and converted", []change{put("P", "15790", "W"), put("E", "31.6")}, "E", Correct, codeWithin, "", false},
 		{"an earlier figure not stated", []change{blank("P"), put("E", "40")}, "E", Wrong, codeOutside, "earlier_not_stated", false},
 		{"an earlier figure not readable", []change{put("P", "15,8", "kW"), put("E", "31.6")}, "E", Correct, codeWithin, "", false},
-		{"policy 8: no follow-through on a safety-critical figure", []change{put("vessel", "3.0"), put("double", "6.0")}, "double", Wrong, codeTrueDecides, "do_not_fit", true},
-		{"policy 8: the true value counts", []change{put("vessel", "3.0"), put("double", "7.7")}, "double", Correct, codeWithin, "inconsistent_with_own_working", false},
-		{"policy 8: nor on a safety-critical choice", []change{put("vessel", "2.4"), put("size", "5")}, "size", Wrong, codeTrueDecides, "do_not_fit", true},
+		{"policy 8: no follow-through on a safety-critical figure", []change{put("Ve", "3.0"), put("double", "6.0")}, "double", Wrong, codeTrueDecides, "do_not_fit", true},
+		{"policy 8: the true value counts", []change{put("Ve", "3.0"), put("double", "7.7")}, "double", Correct, codeWithin, "inconsistent_with_own_working", false},
+		{"policy 8: nor on a safety-critical choice", []change{put("Ve", "2.4"), put("size", "5")}, "size", Wrong, codeTrueDecides, "do_not_fit", true},
 		{"policy 9: method right, but a hold point needs it", []change{put("P", "14.0", "kW"), put("enough", "it does not")}, "enough", FollowThrough, codeFollows, "do_not_fit", false},
 		{"a choice right, but not from own", []change{put("P", "14.0", "kW")}, "enough", Correct, codeAsExpected, "inconsistent_with_own_working", false},
 		{"a choice is none of the options", []change{put("enough", "maybe")}, "enough", ToRead, codeNotAnOption, "", false},
