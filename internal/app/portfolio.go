@@ -188,7 +188,7 @@ func (a *App) BuildPortfolio(ctx context.Context, centre int64, id uuid.UUID) er
 func (a *App) drawPortfolio(ctx context.Context, src portfolio.Source) (blob.Digest, int64, error) {
 	pr, pw := io.Pipe()
 	go func() {
-		pw.CloseWithError(pdf.Portfolio(pw, portfolio.Assemble(src), a.openVerified))
+		pw.CloseWithError(pdf.Portfolio(ctx, pw, portfolio.Assemble(src), a.openVerified))
 	}()
 	d, size, err := a.blobs.Put(ctx, pr, portfolioLimit)
 	return d, size, errors.Join(err, pr.Close())

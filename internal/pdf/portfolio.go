@@ -1,0 +1,184 @@
+package pdf
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"strings"
+	"time"
+
+	"witnessmark/internal/portfolio"
+)
+
+// Portfolio draws a portfolio as a PDF. open gives a file's bytes by its SHA-256 (hex); it is called once for each picture
+// that is shown, which is read once from its start and closed. An error from open, from w or of ctx stops the drawing and is
+// returned wrapped, with the photo's number: what was written until then is no portfolio. Times are shown as in London.
+func Portfolio(ctx context.Context, w io.Writer, d portfolio.Document, open func(digest string) (io.ReadCloser, error)) error {
+	zone, err := time.LoadLocation("Europe/London")
+	if err != nil {
+		return fmt.Errorf("find London's time for a portfolio: %w", err)
+	}
+	p := sheets{d: d, open: open, zone: zone}
+	_, err = Draw(ctx, w, p.document())
+	return err
+}
+
+// sheets maps a portfolio to blocks.
+type sheets struct {
+	d    portfolio.Document
+	open func(digest string) (io.ReadCloser, error)
+	zone *time.Location
+}
+
+func (p *sheets) document() Document {
+	d := &p.d
+	doc := Document{
+		Title: "Portfolio of " + d.Trainee, Author: d.CentreName, Subject: p.unit(), Language: "en-GB", Created: d.MadeAt,
+		HeadLeft: named(d.Trainee, d.TraineeCode), HeadRight: p.unit(),
+		Foot: fmt.Sprintf("%s · portfolio %s", d.CentreName, d.ID),
+	}
+	doc.Blocks = append(doc.Blocks, p.cover(), Heading{Level: 1, Title: "Contents"}, Contents{Depth: 2})
+	doc.Blocks = append(doc.Blocks, p.index()...)
+	for i := range d.Tasks {
+		doc.Blocks = append(doc.Blocks, p.task(&d.Tasks[i])...)
+	}
+	doc.Blocks = append(doc.Blocks, p.judged()...)
+	doc.Blocks = append(doc.Blocks, p.files()...)
+	return doc
+}
+
+func (p *sheets) unit() string {
+	return "Unit " + p.d.Unit.Code + ": " + p.d.Unit.Title
+}
+
+// named is a name with its code; the code alone where there is no name.
+func named(name, code string) string {
+	switch {
+	case code == "":
+		return name
+	case name == "":
+		return code
+	}
+	return name + " (" + code + ")"
+}
+
+func (p *sheets) cover() Cover {
+	d := &p.d
+	facts := []Fact{
+		{"Trainee", Plain(short(named(d.Trainee, d.TraineeCode)))},
+		{"Cohort", Plain(short(orDash(d.Cohort)))},
+		{"Centre", Plain(short(named(d.CentreName, d.CentreCode)))},
+		{"Unit", Plain(short(d.Unit.Code + ": " + d.Unit.Title))},
+		{"Edition", Plain(short(orDash(d.Unit.Edition)))},
+		{"Criteria", Plain(p.standing())},
+		{"Tasks", Plain(fmt.Sprintf("%s with %s, all of them in this document", counted(len(d.Tasks), "task"), counted(d.Attempts, "attempt")))},
+		{"Evidence", Plain(counted(len(d.Files), "file") + ", each with its SHA-256")},
+		{"Made", Plain(p.minute(d.MadeAt))},
+	}
+	return Cover{
+		Keeper: d.CentreName, Kind: "Portfolio of evidence", Title: short(d.Trainee), Subtitle: short(p.unit()), Facts: facts,
+		Note: Plain("The program re-worked the figures; a person decided. It teaches and records: local code, the maker's instructions and " +
+			"licensed practice decide what is done on a job."),
+		Identity: "Document " + d.ID,
+	}
+}
+
+// standing says how far the unit is.
+func (p *sheets) standing() string {
+	d := &p.d
+	switch {
+	case d.Criteria == 0:
+		return "the unit has no criteria yet"
+	case d.Met == d.Criteria && d.SignedOff == d.Criteria:
+		return fmt.Sprintf("all %d met and signed off", d.Criteria)
+	}
+	return fmt.Sprintf("%d of %d met, %d of them signed off", d.Met, d.Criteria, d.SignedOff)
+}
+
+// judged says how the figures were re-worked and who decided.
+func (p *sheets) judged() []Block {
+	bs := []Block{
+		Heading{Level: 1, Title: "How this was judged", OnNew: true, Anchor: "judged"},
+		Para{Text: Strong("The program re-worked the figures; a person decided.")},
+		Para{Text: Plain("The marker works every asked figure out again, from the given and measured values and, where an earlier figure was off, " +
+			"from the trainee's own. It advises. Whether a criterion is met was decided by the people named beside each decision. " +
+			"Where one of them put another verdict in place of the marker's, both stand here with the reason.")},
+		Para{Text: Plain("Nothing in this document was edited. A later entry or decision supersedes an earlier one, and the earlier one is shown with it. " +
+			"Every attempt is here, also those after which there was more to do.")},
+		Para{Text: Plain("Two clocks stand beside each piece of evidence: the phone's when it was captured, and the centre's when it was received. " +
+			"The camera's own is shown where the picture states it. Times are those of London, with GMT or BST; the centre alone states them.")},
+	}
+	t := Table{Caption: "The marker, attempt by attempt", Columns: []Column{
+		{Title: "Task", Fixed: 34}, {Title: "Attempt", Fixed: 46}, {Title: "Marker and its rules", Share: 1}, {Title: "Material properties", Share: 1}, {Title: "Marked", Fixed: 92},
+	}}
+	for _, task := range p.d.Tasks {
+		for _, at := range task.Attempts {
+			row := []Cell{{Text: To(task.Anchor, fmt.Sprint(task.Number))}, {Text: To(at.Anchor, fmt.Sprint(at.Number))}}
+			if at.Marking == nil {
+				row = append(row, Cell{Text: Quiet("The marker has not looked at this attempt."), Span: 3})
+			} else {
+				row = append(row, Cell{Text: Plain(at.Marking.Engine)}, Cell{Text: Plain(at.Marking.Properties)}, Cell{Text: Plain(p.minute(at.MarkedAt))})
+			}
+			t.Rows = append(t.Rows, Row{Cells: row})
+		}
+	}
+	if len(t.Rows) > 0 {
+		bs = append(bs, Gap{}, t)
+	}
+	return bs
+}
+
+// files lists every file with its whole digest.
+func (p *sheets) files() []Block {
+	bs := []Block{
+		Heading{Level: 1, Title: "Every file with its digest", OnNew: true, Anchor: "files"},
+		Para{Text: Plain("A digest is worked out from a file's bytes as they were received. Anybody who holds the file can work it out again (SHA-256): " +
+			"if it is the same, not one bit of the file has changed.")},
+	}
+	if len(p.d.Files) == 0 {
+		return append(bs, Para{Text: Plain("No file was handed in.")})
+	}
+	t := Table{Caption: "Files in order of appearance", Columns: []Column{
+		{Title: "No.", Fixed: 30, Align: Right}, {Title: "File and SHA-256", Share: 1}, {Title: "Size in bytes", Fixed: 62, Align: Right}, {Title: "Page", Fixed: 34, Align: Right},
+	}}
+	for i := range p.d.Files {
+		f := &p.d.Files[i]
+		what := Join(Plain(orDash(f.Name)), Quiet("  "+f.MediaType+same(f)), Plain("\n"), Fixed(f.Digest))
+		if f.Show == portfolio.Preview {
+			what = Join(what, Quiet("\npreview shown: "), Fixed(f.Shown))
+		}
+		t.Rows = append(t.Rows, Row{Cells: []Cell{{Text: To(f.Anchor, fmt.Sprint(f.Number))}, {Text: what}, {Text: Plain(fmt.Sprint(f.Size))}, {Text: PageOf(f.Anchor)}}})
+	}
+	return append(bs, t)
+}
+
+func same(f *portfolio.File) string {
+	if f.SameAs == 0 {
+		return ""
+	}
+	return fmt.Sprintf(", the same bytes as file %d", f.SameAs)
+}
+
+// counted is a number of things in words.
+func counted(n int, thing string) string {
+	if n == 1 {
+		return "1 " + thing
+	}
+	return fmt.Sprintf("%d %ss", n, thing)
+}
+
+func orDash(s string) string {
+	if strings.TrimSpace(s) == "" {
+		return "–"
+	}
+	return s
+}
+
+// short keeps a name from filling the cover.
+func short(s string) string {
+	const most = 160
+	if r := []rune(s); len(r) > most {
+		return string(r[:most]) + "…"
+	}
+	return s
+}

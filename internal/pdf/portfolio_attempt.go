@@ -1,0 +1,124 @@
+package pdf
+
+import (
+	"fmt"
+
+	"witnessmark/internal/portfolio"
+)
+
+// attempt is one attempt: what happened when, the stages in order, what the marker asked about the whole sheet, the
+// decisions beside their evidence, the declaration and the sign-off.
+func (p *sheets) attempt(t *portfolio.TaskSheet, at *portfolio.AttemptSheet) []Block {
+	bs := []Block{
+		Heading{Level: 1, Title: fmt.Sprintf("Task %d, attempt %d: %s", t.Number, at.Number, at.State.Words()), OnNew: true, Anchor: at.Anchor},
+		Facts{Rows: p.attemptFacts(at)},
+	}
+	if len(at.Given) > 0 {
+		bs = append(bs, givenTable("Given values of this attempt", at.Given))
+	}
+	for i := range at.Stages {
+		bs = append(bs, p.stage(&at.Stages[i])...)
+	}
+	bs = append(bs, p.strays(&at.Strays)...)
+	if at.Marking != nil && len(at.Marking.Flags) > 0 {
+		bs = append(bs, Heading{Level: 2, Title: "What the marker asks about the whole sheet"})
+		var flags []Text
+		for _, f := range at.Marking.Flags {
+			flags = append(flags, Plain(f.Text))
+		}
+		bs = append(bs, List{Items: flags})
+	}
+	bs = append(bs, p.declaration(at)...)
+	bs = append(bs, p.decisions(at)...)
+	return append(bs, p.closing(t, at)...)
+}
+
+func (p *sheets) attemptFacts(at *portfolio.AttemptSheet) []Fact {
+	fs := []Fact{{"State", Strong(at.State.Words())}}
+	if !at.OpenedAt.IsZero() {
+		fs = append(fs, Fact{"Started", Plain(p.minute(at.OpenedAt))})
+	}
+	handed := Plain("not handed over")
+	if !at.HandedOverAt.IsZero() {
+		handed = Plain(p.minute(at.HandedOverAt))
+	}
+	fs = append(fs, Fact{"Handed over", handed})
+	if at.Marking != nil {
+		fs = append(fs, Fact{"Checked", Plain(fmt.Sprintf("%s by %s", p.minute(at.MarkedAt), at.Marking.Engine))})
+		if at.Marking.Available > 0 {
+			fs = append(fs, Fact{"Marks", Join(Plain(fmt.Sprintf("%d of %d", at.Marking.Marks, at.Marking.Available)),
+				Quiet("  feedback only: a criterion is met on its own evidence"))})
+		}
+	}
+	carried := 0
+	for _, c := range at.Decisions {
+		if c.Current != nil && c.Current.Carried() {
+			carried++
+		}
+	}
+	if carried > 0 {
+		fs = append(fs, Fact{"Carried over", Plain(counted(carried, "decision") + " from earlier attempts, with what was handed in for them")})
+	}
+	return append(fs, Fact{"Attempt", Fixed(at.ID.String())})
+}
+
+// stage is a stage with its hold bar and items.
+func (p *sheets) stage(s *portfolio.StageSheet) []Block {
+	bs := []Block{Stage{Number: fmt.Sprint(s.Number), Title: s.Stage.Title, Anchor: s.Anchor}}
+	if s.Stage.Hold != nil {
+		bs = append(bs, p.hold(s))
+	}
+	bs = append(bs, paragraphs(s.Stage.About)...)
+	for _, c := range s.Stage.Cautions {
+		bs = append(bs, Caution{Text: Plain(c)})
+	}
+	for i := range s.Items {
+		bs = append(bs, p.item(&s.Items[i])...)
+	}
+	return bs
+}
+
+// hold says what had to be shown before the stage and who released it, when; or that nobody did.
+func (p *sheets) hold(s *portfolio.StageSheet) Bar {
+	h := s.Stage.Hold
+	b := Bar{Label: fmt.Sprintf("Hold %d", s.Number), Text: Join(Strong("To be shown: "), Plain(h.Show)), Word: "not released", Tone: Wrong}
+	if h.Entitlement != "" {
+		b.Text = Join(b.Text, Quiet(fmt.Sprintf("\nReleased only by somebody whose %s registration or approval is recorded and in date that day.", h.Entitlement)))
+	} else {
+		b.Text = Join(b.Text, Quiet("\nReleased by a tutor."))
+	}
+	if len(s.Needs) > 0 {
+		b.Text = Join(b.Text, Quiet("\nRight before that: "), list(s.Needs, "; "))
+	}
+	for i := range s.Releases {
+		r := &s.Releases[i]
+		b.Word, b.Tone = "released", Good
+		if i > 0 {
+			b.State = Join(b.State, Plain("\n"))
+		}
+		b.State = Join(b.State, Plain(p.by(r)))
+		if r.Words != "" {
+			b.State = Join(b.State, Quiet("\n“"+r.Words+"”"))
+		}
+	}
+	return b
+}
+
+// strays is what belongs to no place of the brief.
+func (p *sheets) strays(s *portfolio.Strays) []Block {
+	if len(s.Entries)+len(s.Findings)+len(s.Files) == 0 {
+		return nil
+	}
+	bs := []Block{Heading{Level: 2, Title: "Handed in without a place in the brief"}}
+	var entries []earlier
+	for i := range s.Entries {
+		entries = append(entries, earlier{line: s.Entries[i].Item, entry: &s.Entries[i]})
+	}
+	if len(entries) > 0 {
+		bs = append(bs, p.earlierTable("Entries", entries))
+	}
+	for _, f := range s.Findings {
+		bs = append(bs, Para{Text: Join(Strong(f.Line()+": "), verdict(f.Verdict), Plain(". "+f.Tutor))})
+	}
+	return append(bs, p.pictures(s.Files)...)
+}

@@ -1,0 +1,130 @@
+package pdf
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"witnessmark/internal/portfolio"
+)
+
+// pictures are an item's files: photos over their captions, the rest as a list.
+func (p *sheets) pictures(files []portfolio.File) []Block {
+	var bs []Block
+	var figures []Figure
+	var listed []portfolio.File
+	for i := range files {
+		if f := &files[i]; f.Show == portfolio.Listed {
+			listed = append(listed, *f)
+		} else {
+			figures = append(figures, p.photo(f))
+		}
+	}
+	switch len(figures) {
+	case 0:
+	case 1:
+		bs = append(bs, figures[0])
+	default:
+		bs = append(bs, Gallery{Figures: figures})
+	}
+	if len(listed) > 0 {
+		bs = append(bs, p.fileTable(listed))
+	}
+	return bs
+}
+
+// photo is a picture, upright and whole, with its caption, its clocks and the start of its digest.
+func (p *sheets) photo(f *portfolio.File) Figure {
+	orientation := f.Orientation
+	wide, high := f.Width, f.Height
+	if f.Show == portfolio.Preview {
+		if orientation >= 5 && orientation <= 8 { // the preview stands upright already
+			wide, high = high, wide
+		}
+		orientation = 1
+	}
+	digest := f.Shown
+	fig := Figure{
+		Label: fmt.Sprintf("Photo %d", f.Number), Caption: Plain(f.Caption), Anchor: f.Anchor, Notes: p.photoNotes(f),
+		Picture: &Picture{Key: digest, Wide: wide, High: high, Orientation: orientation,
+			Open: func() (io.ReadCloser, error) {
+				r, err := p.open(digest)
+				if err != nil {
+					return nil, fmt.Errorf("%s (SHA-256 %s): %w", f.Name, digest, err)
+				}
+				return r, nil
+			}},
+	}
+	if strings.TrimSpace(f.Caption) == "" {
+		fig.Caption = Quiet("no caption")
+	}
+	return fig
+}
+
+func (p *sheets) photoNotes(f *portfolio.File) Text {
+	t := p.fileTimes(f)
+	t = Join(t, Plain(fmt.Sprintf("\n%s, %s, %d × %d pixels", orDash(f.Name), size(f.Size), f.Width, f.Height)))
+	if f.Show == portfolio.Preview {
+		t = Join(t, Plain("\nShown is a JPEG preview; the original is a "+kind(f.MediaType)+" file."))
+	}
+	return Join(t, Plain("\nSHA-256 "), Text{{Text: first16(f.Digest), Mono: true, To: "files"}}, Plain("…"+same(f)))
+}
+
+// fileTimes are the clocks of a file: the phone's, the server's and, where the picture states it, the camera's.
+func (p *sheets) fileTimes(f *portfolio.File) Text {
+	var t Text
+	if f.BeforeRelease {
+		t = Text{{Text: "Captured before the hold point was released.\n", Bold: true, Tone: Wrong}}
+	}
+	phone := "On the phone " + p.second(f.DeviceAt)
+	if f.DeviceAt.IsZero() {
+		phone = "Time on the phone not known"
+	}
+	t = Join(t, Plain(phone+"\nReceived "+p.second(f.ReceivedAt)))
+	switch {
+	case f.TakenAt.IsZero():
+	case f.TakenZoned:
+		t = Join(t, Plain("\nTaken by the camera's clock "+p.second(f.TakenAt)))
+	default: // a wall clock, kept as if in UTC
+		t = Join(t, Plain("\nTaken by the camera's clock "+f.TakenAt.UTC().Format("2 January 2006 15:04:05")+", zone not stated"))
+	}
+	if f.By != "" && f.By != p.d.Trainee {
+		t = Join(t, Plain("\nBy "+f.By))
+	}
+	return t
+}
+
+func first16(digest string) string { return digest[:min(16, len(digest))] }
+
+// fileTable lists files that are not shown.
+func (p *sheets) fileTable(files []portfolio.File) Table {
+	t := Table{Caption: "Kept as files", Columns: []Column{{Title: "File", Fixed: 40}, {Title: "Name, kind and caption", Share: 1.2}, {Title: "Times", Share: 1}, {Title: "SHA-256", Fixed: 104}}}
+	for i := range files {
+		f := &files[i]
+		what := Join(Strong(orDash(f.Name)), Quiet(fmt.Sprintf("\n%s, %s%s", kind(f.MediaType), size(f.Size), same(f))))
+		if strings.TrimSpace(f.Caption) != "" {
+			what = Join(what, Plain("\n"+f.Caption))
+		}
+		if f.Picture() {
+			what = Join(what, Quiet("\nA picture of this kind cannot be shown here as it is; the original is kept with the evidence."))
+		}
+		t.Rows = append(t.Rows, Row{Anchor: f.Anchor, Cells: []Cell{{Text: Plain(fmt.Sprint(f.Number))}, {Text: what}, {Text: p.fileTimes(f)},
+			{Text: Join(Text{{Text: first16(f.Digest), Mono: true, To: "files"}}, Plain("…"))}}})
+	}
+	return t
+}
+
+// kind is a media type as people call it.
+func kind(media string) string {
+	switch media {
+	case "image/jpeg":
+		return "JPEG"
+	case "image/png":
+		return "PNG"
+	case "image/heic":
+		return "HEIC"
+	case "application/pdf":
+		return "PDF"
+	}
+	return orDash(media)
+}
