@@ -252,7 +252,7 @@ func (p *parser) bracketed(start int) bool {
 
 // exponent reads ², ⁻³, ^2, ^-2, ^n or ^(…); found says whether there is one.
 func (p *parser) exponent() (x *Node, found bool, err error) {
-	if n, size := superscriptNumber(p.s[p.pos:]); size > 0 {
+	if n, negative, size := superscriptNumber(p.s[p.pos:]); size > 0 {
 		start := p.pos
 		p.pos += size
 		if err := p.count(start); err != nil {
@@ -260,8 +260,7 @@ func (p *parser) exponent() (x *Node, found bool, err error) {
 		}
 		num := p.node(NodeNumber, start)
 		num.Number = n
-		if n.Negative() {
-			num.Number = n.Neg()
+		if negative {
 			return p.node(NodeNeg, start, num), true, nil
 		}
 		return num, true, nil

@@ -179,14 +179,14 @@ func bracketEnd(s string) int {
 	return n + 1
 }
 
-// superscriptNumber reads ² or ⁻¹² at the beginning of s.
-func superscriptNumber(s string) (quantity.Number, int) {
+// superscriptNumber reads ² or ⁻¹² at the beginning of s: the number without its sign, and the bytes it takes.
+func superscriptNumber(s string) (n quantity.Number, negative bool, size int) {
 	var plain []byte
-	n := 0
-	for n < len(s) {
-		r, size := utf8.DecodeRuneInString(s[n:])
-		if r == '⁻' && n == 0 {
-			n += size
+	at := 0
+	for at < len(s) {
+		r, width := utf8.DecodeRuneInString(s[at:])
+		if r == '⁻' && at == 0 {
+			at += width
 			continue
 		}
 		d := strings.IndexRune("⁰¹²³⁴⁵⁶⁷⁸⁹", r)
@@ -194,19 +194,16 @@ func superscriptNumber(s string) (quantity.Number, int) {
 			break
 		}
 		plain = append(plain, byte('0'+superscriptValue(r)))
-		n += size
+		at += width
 	}
 	if len(plain) == 0 {
-		return quantity.Number{}, 0
+		return quantity.Number{}, false, 0
 	}
 	num, _, err := quantity.ScanNumber(string(plain))
 	if err != nil {
-		return quantity.Number{}, 0
+		return quantity.Number{}, false, 0
 	}
-	if strings.HasPrefix(s, "⁻") {
-		num = num.Neg()
-	}
-	return num, n
+	return num, strings.HasPrefix(s, "⁻"), at
 }
 
 func superscriptValue(r rune) int {
