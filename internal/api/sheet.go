@@ -1,0 +1,207 @@
+package api
+
+import (
+	"context"
+	"time"
+
+	"github.com/google/uuid"
+
+	"witnessmark/internal/account"
+	"witnessmark/internal/brief"
+	"witnessmark/internal/decision"
+	"witnessmark/internal/marking"
+)
+
+// Sheet is one attempt as a job sheet: the brief's stages and items in order, with what was recorded, found and decided
+// beside each. To the trainee it shows the marker's findings once a person has decided, and never the values that the
+// marker held theirs against: the next attempt has the same ones.
+type Sheet struct {
+	ID           uuid.UUID        `json:"id"`
+	Number       int              `json:"number"`
+	State        decision.State   `json:"state"`
+	Revision     int              `json:"revision" about:"Goes back with every judging action, so that a stale page is refused."`
+	Trainee      uuid.UUID        `json:"trainee"`
+	TraineeName  string           `json:"trainee_name"`
+	Cohort       uuid.UUID        `json:"cohort"`
+	CohortName   string           `json:"cohort_name"`
+	BriefKey     string           `json:"brief_key"`
+	Title        string           `json:"title"`
+	Version      int              `json:"version"`
+	SetBy        string           `json:"set_by"`
+	SetAt        time.Time        `json:"set_at"`
+	DueOn        Date             `json:"due_on,omitzero"`
+	OpenedAt     time.Time        `json:"opened_at,omitzero"`
+	HandedOverAt time.Time        `json:"handed_over_at,omitzero"`
+	MarkedAt     time.Time        `json:"marked_at,omitzero"`
+	SignedOffAt  time.Time        `json:"signed_off_at,omitzero"`
+	About        string           `json:"about"`
+	Cautions     []string         `json:"cautions"`
+	Conventions  []string         `json:"conventions"`
+	Given        []Given          `json:"given"`
+	Stages       []Stage          `json:"stages"`
+	Criteria     []SheetCriterion `json:"criteria"`
+	Declaration  string           `json:"declaration,omitzero" about:"The words agreed to when handing over."`
+	Missing      []Missing        `json:"missing" about:"What has to be there before handing over."`
+	Flags        []Flag           `json:"flags"`
+	Marks        int              `json:"marks,omitzero"`
+	Available    int              `json:"available,omitzero"`
+	Records      []Record         `json:"records" about:"Everything decided, oldest first."`
+	May          May              `json:"may"`
+}
+
+// May is what the caller may do with a sheet now.
+type May struct {
+	Record bool `json:"record" about:"Type, and add evidence."`
+	Judge  bool `json:"judge"`
+}
+
+// Given is one given quantity with the trainee's own value.
+type Given struct {
+	Name  string `json:"name"`
+	Is    string `json:"is"`
+	Value string `json:"value"`
+}
+
+// Stage is one stage of a sheet.
+type Stage struct {
+	Number    int        `json:"number"`
+	Key       string     `json:"key"`
+	Title     string     `json:"title"`
+	About     string     `json:"about,omitzero"`
+	Cautions  []string   `json:"cautions"`
+	HoldPoint *HoldPoint `json:"hold_point,omitempty"`
+	Items     []Item     `json:"items"`
+}
+
+// HoldPoint stands before a stage: work may not pass until it is released.
+type HoldPoint struct {
+	Show        string  `json:"show" about:"What must be shown before it is released."`
+	Entitlement string  `json:"entitlement,omitzero" about:"The registration or approval that the releaser needs."`
+	Release     *Record `json:"release,omitempty" about:"Left out while it holds."`
+	MayRelease  bool    `json:"may_release" about:"By the caller, now."`
+	WhyNot      string  `json:"why_not,omitzero"`
+}
+
+// Item is one item with its lines or files.
+type Item struct {
+	Number     int        `json:"number"`
+	Key        string     `json:"key"`
+	Title      string     `json:"title"`
+	About      string     `json:"about,omitzero"`
+	Form       brief.Form `json:"form"`
+	Ask        string     `json:"ask,omitzero" about:"What is asked for, in words."`
+	Visible    []string   `json:"visible" about:"What a photo must show."`
+	AtLeast    int        `json:"at_least,omitzero" about:"How many files are asked for."`
+	Working    bool       `json:"working" about:"The written calculation is asked for."`
+	Optional   bool       `json:"optional"`
+	MustBeSeen bool       `json:"must_be_seen" about:"The tutor has to watch this being done."`
+	Safety     bool       `json:"safety_critical"`
+	Criteria   []string   `json:"criteria" about:"UNIT/code."`
+	Done       bool       `json:"done" about:"What is required is there."`
+	Lines      []Line     `json:"lines"`
+	Files      []File     `json:"files"`
+}
+
+// Line is one thing to type, tick or choose.
+type Line struct {
+	Part     string      `json:"part,omitzero"`
+	Phase    brief.Phase `json:"phase,omitzero"`
+	Label    string      `json:"label,omitzero"`
+	Unit     string      `json:"unit,omitzero"`
+	Options  []string    `json:"options"`
+	Entry    *Entry      `json:"entry,omitempty" about:"The latest; left out while the line is empty."`
+	Earlier  []Entry     `json:"earlier" about:"Superseded ones, oldest first."`
+	Finding  *Finding    `json:"finding,omitempty"`
+	Override *Record     `json:"override,omitempty"`
+	Check    *Record     `json:"check_reading,omitempty"`
+}
+
+// Entry is what somebody put into a line.
+type Entry struct {
+	Text       string    `json:"text"`
+	Unit       string    `json:"unit,omitzero"`
+	Working    string    `json:"working,omitzero"`
+	Note       string    `json:"note,omitzero"`
+	CapturedAt time.Time `json:"captured_at,omitzero" about:"By the phone's clock."`
+	ReceivedAt time.Time `json:"received_at"`
+}
+
+// File is one photo or document.
+type File struct {
+	ID            uuid.UUID `json:"id"`
+	Name          string    `json:"name,omitzero"`
+	Caption       string    `json:"caption,omitzero"`
+	MediaType     string    `json:"media_type"`
+	Size          int       `json:"size" about:"In bytes."`
+	Width         int       `json:"width,omitzero" about:"In pixels, held upright."`
+	Height        int       `json:"height,omitzero"`
+	SHA256        string    `json:"sha256" about:"Of the bytes as received, in hexadecimal digits."`
+	TakenAt       time.Time `json:"taken_at,omitzero" about:"By the camera's clock."`
+	DeviceAt      time.Time `json:"device_at,omitzero" about:"By the phone's clock."`
+	ReceivedAt    time.Time `json:"received_at"`
+	BeforeRelease bool      `json:"before_release" about:"Captured before the stage's hold point was released."`
+	Preview       bool      `json:"preview" about:"A small picture is there."`
+}
+
+// Finding is what the marker says of a line. It advises; a person decides. What only a tutor sees is left out for others.
+type Finding struct {
+	Verdict   marking.Verdict `json:"verdict"`
+	Code      string          `json:"code" about:"The reason, for programs."`
+	Sentence  string          `json:"sentence"`
+	Marks     int             `json:"marks"`
+	Available int             `json:"available"`
+	Blocks    bool            `json:"blocks" about:"It keeps its criteria from being met."`
+	Tutor     string          `json:"tutor,omitzero" about:"The sentence for the tutor."`
+	FromGiven *float64        `json:"from_given,omitempty" about:"The reference from given or measured values, in the asked unit."`
+	FromOwn   *float64        `json:"from_own,omitempty" about:"The reference from the trainee's own earlier answers."`
+	Converted *float64        `json:"converted,omitempty" about:"What was stated, in the asked unit."`
+	Expected  string          `json:"expected,omitzero"`
+	Tolerance string          `json:"tolerance,omitzero"`
+	Limit     string          `json:"limit,omitzero"`
+	Slip      string          `json:"slip,omitzero" about:"The known wrong way of working whose value it has."`
+	Flags     []Flag          `json:"flags"`
+}
+
+// Flag is a question for the tutor to ask, never a mark.
+type Flag struct {
+	Code string `json:"code"`
+	Text string `json:"text"`
+}
+
+// SheetCriterion is one criterion that the brief covers, with its decision.
+type SheetCriterion struct {
+	Criterion string   `json:"criterion" about:"UNIT/code."`
+	Text      string   `json:"text,omitzero"`
+	Items     []string `json:"items" about:"Keys of the items that bear on it."`
+	Blocked   []string `json:"blocked" about:"Why it cannot be met as things stand."`
+	Decision  *Record  `json:"decision,omitempty"`
+	Earlier   []Record `json:"earlier"`
+}
+
+// Missing is something that has to be there before handing over.
+type Missing struct {
+	Item string `json:"item"`
+	Text string `json:"text"`
+}
+
+// Record is one thing that a person decided. Records are appended, never changed.
+type Record struct {
+	ID         uuid.UUID       `json:"id"`
+	Kind       decision.Kind   `json:"kind"`
+	Subject    string          `json:"subject,omitzero"`
+	Outcome    string          `json:"outcome,omitzero"`
+	Reason     decision.Reason `json:"reason,omitzero"`
+	Words      string          `json:"words,omitzero"`
+	Value      string          `json:"value,omitzero"`
+	Evidence   []string        `json:"evidence"`
+	By         uuid.UUID       `json:"by"`
+	ByName     string          `json:"by_name"`
+	Role       string          `json:"role"`
+	At         time.Time       `json:"at"`
+	Supersedes uuid.UUID       `json:"supersedes,omitzero"`
+}
+
+func (s *service) sheet(ctx context.Context, who account.Caller, p idPath, _ none, _ none) (Sheet, error) {
+	at, err := s.app.Sheet(ctx, who, p.ID)
+	return sheetOf(at), err
+}

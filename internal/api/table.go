@@ -1,0 +1,90 @@
+package api
+
+import (
+	"net/http"
+
+	"witnessmark/internal/account"
+)
+
+// Short names keep a row on a line.
+const (
+	get    = http.MethodGet
+	post   = http.MethodPost
+	put    = http.MethodPut
+	remove = http.MethodDelete
+)
+
+// routes is every operation.
+func (s *service) routes() []Route {
+	all := s.sessionRoutes()
+	all = append(all, s.attemptRoutes()...)
+	all = append(all, s.judgingRoutes()...)
+	all = append(all, s.centreRoutes()...)
+	return all
+}
+
+func (s *service) sessionRoutes() []Route {
+	return []Route{
+		route("openAPI", get, "/api/openapi.json", "", "Gives this document.", s.openAPI),
+		slowly(route("signIn", post, "/api/session", "", "Signs a person in; the answer sets the session's cookie.", s.signIn)),
+		route("signOut", remove, "/api/session", "", "Signs the person out.", s.signOut),
+		route("whoAmI", get, "/api/session", signedIn, "Says who is signed in.", s.whoAmI),
+		slowly(route("invited", get, "/api/invitations/{token}", "", "Says whom an invitation is for, without using it up.", s.invited)),
+		slowly(route("acceptInvitation", post, "/api/invitations/{token}", "", "Uses an invitation to choose a password, and signs the person in.", s.acceptInvitation)),
+	}
+}
+
+func (s *service) attemptRoutes() []Route {
+	return []Route{
+		route("myTasks", get, "/api/tasks", account.SeeOwnTasks, "Lists the tasks set to the caller, each with the newest attempt.", s.myTasks),
+		route("sheet", get, "/api/attempts/{id}", account.SeeAttempt, "Gives one attempt as a job sheet.", s.sheet),
+		route("openAttempt", post, "/api/attempts/{id}/open", account.OpenAttempt, "Starts an attempt.", s.openAttempt),
+		route("recordEntries", post, "/api/attempts/{id}/entries", account.Record, "Keeps what was typed; an entry sent again has no effect.", s.recordEntries),
+		route("addFile", put, "/api/attempts/{id}/files/{file}", account.Record, "Keeps a photo or document as evidence; the same sent again has no effect.", s.addFile),
+		route("handOver", post, "/api/attempts/{id}/hand-over", account.HandOver, "Hands an attempt over to the tutor; sent again it has no effect.", s.handOver),
+		route("file", get, "/api/files/{id}", account.SeeAttempt, "Gives the bytes of one file as they were received.", s.file),
+		route("preview", get, "/api/files/{id}/preview", account.SeeAttempt, "Gives the small upright picture of one photo.", s.preview),
+	}
+}
+
+func (s *service) judgingRoutes() []Route {
+	return []Route{
+		route("waiting", get, "/api/waiting", account.Decide, "Lists what waits for the caller, the longest wait first.", s.waiting),
+		route("releaseHold", post, "/api/attempts/{id}/release", account.ReleaseHold, "Releases the hold point before a stage.", s.releaseHold),
+		route("checkReading", post, "/api/attempts/{id}/check-reading", account.EnterCheck, "Records a check reading beside a safety-critical one.", s.checkReading),
+		route("decide", post, "/api/attempts/{id}/decide", account.Decide, "Decides one criterion.", s.decide),
+		route("override", post, "/api/attempts/{id}/override", account.Override, "Puts a verdict in place of the marker's, with a reason.", s.override),
+		route("signOff", post, "/api/attempts/{id}/sign-off", account.SignOff, "Signs off an attempt whose criteria are all met.", s.signOff),
+		route("askForMore", post, "/api/attempts/{id}/more-to-do", account.AskForMore, "Sends an attempt back with more to do, and plans the next one.", s.askForMore),
+		route("safetyStop", post, "/api/attempts/{id}/safety-stop", account.SafetyStop, "Stops an attempt for safety.", s.safetyStop),
+		route("clearStop", post, "/api/attempts/{id}/clear-safety-stop", account.ClearStop, "Lets a stopped attempt go on.", s.clearStop),
+	}
+}
+
+func (s *service) centreRoutes() []Route {
+	return []Route{
+		route("cohorts", get, "/api/cohorts", account.SeeCohorts, "Lists the cohorts that the caller has to do with.", s.cohorts),
+		route("addCohort", post, "/api/cohorts", account.ManageCohorts, "Opens an empty cohort.", s.addCohort),
+		route("cohort", get, "/api/cohorts/{id}", account.SeeCohorts, "Gives one cohort with its members.", s.cohort),
+		route("board", get, "/api/cohorts/{id}/board", account.SeeCohorts, "Gives a cohort's bench board.", s.board),
+		route("setBrief", post, "/api/cohorts/{id}/tasks", account.SetBrief, "Sets a published brief version to a cohort, with an attempt for each trainee.", s.setBrief),
+		route("addMember", post, "/api/cohorts/{id}/members", account.ManageCohorts, "Puts a person into a cohort.", s.addMember),
+		route("removeMember", remove, "/api/cohorts/{id}/members/{person}", account.ManageCohorts, "Takes a person out of a cohort; their attempts stay.", s.removeMember),
+
+		route("briefs", get, "/api/briefs", account.SeeBriefs, "Lists every version of every brief.", s.briefs),
+		route("checkBrief", post, "/api/briefs/check", account.SeeBriefs, "Says what is wrong with a brief's text; nothing is kept.", s.checkBrief),
+		route("saveBrief", post, "/api/briefs", account.WriteBrief, "Saves a brief's text as its draft, or starts a brief.", s.saveBrief),
+		route("brief", get, "/api/briefs/{id}/versions/{version}", account.SeeBriefs, "Gives one version of a brief with what the checker says of it.", s.brief),
+		route("publishBrief", post, "/api/briefs/{id}/versions/{version}/publish", account.PublishBrief, "Publishes a draft; from then on it never changes.", s.publishBrief),
+		route("units", get, "/api/units", account.SeeBriefs, "Lists the qualification units with their outcomes and criteria.", s.units),
+
+		route("people", get, "/api/people", account.SeePeople, "Lists everybody of the centre.", s.people),
+		route("addPerson", post, "/api/people", account.ManagePeople, "Adds a person and makes their invitation.", s.addPerson),
+		route("inviteAgain", post, "/api/people/{id}/invitation", account.ManagePeople, "Makes a fresh invitation for a person.", s.inviteAgain),
+		route("allowSignIn", put, "/api/people/{id}/sign-in", account.ManagePeople, "Lets a person sign in, or keeps them from it and ends their sessions.", s.allowSignIn),
+
+		route("portfolios", get, "/api/portfolios", account.ReadPortfolio, "Lists the portfolios that the caller may read.", s.portfolios),
+		route("requestPortfolio", post, "/api/portfolios", account.BuildPortfolio, "Asks for a trainee's portfolio for a qualification unit; it is built in the background.", s.requestPortfolio),
+		route("portfolioFile", get, "/api/portfolios/{id}/file", account.ReadPortfolio, "Gives a finished portfolio's PDF.", s.portfolioFile),
+	}
+}
