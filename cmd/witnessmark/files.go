@@ -60,7 +60,7 @@ func checkFile(name string) (brief.Problems, error) {
 	} else if err != nil {
 		return nil, err
 	}
-	return app.FullCheck(b, app.Functions(), nil), nil
+	return app.FullCheck(b, app.Functions(), nil).Located(src), nil
 }
 
 // briefFiles lists the files named, and in folders every .yaml file below.

@@ -77,7 +77,7 @@ func (a *App) CheckBrief(ctx context.Context, c account.Caller, source string) (
 			}
 		}
 	}
-	return b, FullCheck(b, a.functions, known), nil
+	return b, FullCheck(b, a.functions, known).Located([]byte(source)), nil
 }
 
 // FullCheck is the brief's own check, then, where nothing stands against it, the marking of its model answer, which has to
