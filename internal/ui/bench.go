@@ -1,0 +1,110 @@
+package ui
+
+import (
+	"time"
+
+	"github.com/google/uuid"
+	"github.com/labstack/echo/v4"
+
+	"witnessmark/internal/account"
+	"witnessmark/internal/app"
+	"witnessmark/internal/decision"
+)
+
+// BenchPage shows a tutor who needs them, and their cohorts.
+type BenchPage struct {
+	Frame
+	Waiting []WaitingRow
+	Cohorts []CohortRow
+}
+
+func (*BenchPage) template() string { return "bench" }
+
+// WaitingRow is one attempt that waits for the tutor.
+type WaitingRow struct {
+	Attempt                uuid.UUID
+	Trainee, Title, Cohort string
+	Number                 int
+	State                  decision.State
+	At                     time.Time // handed over
+	Now                    time.Time
+}
+
+// For says how long it has been waiting, in words.
+func (r WaitingRow) For() string {
+	d := r.Now.Sub(r.At)
+	switch {
+	case d < time.Hour:
+		return "less than an hour"
+	case d < 24*time.Hour:
+		return count(int(d.Hours()), "hour", "hours")
+	}
+	return count(int(d.Hours()/24), "day", "days")
+}
+
+// What says what there is to do.
+func (r WaitingRow) What() string {
+	switch r.State {
+	case decision.HandedOver:
+		return "the marker is working through it"
+	case decision.Decided:
+		return "sign off, or ask for more"
+	}
+	return "judge the criteria"
+}
+
+// BoardPage is a cohort's bench board.
+type BoardPage struct {
+	Frame
+	Board  app.Board
+	Form   Form
+	Briefs []Option // published ones that may be set; none where the caller may not
+	MaySet bool
+	May    bool // change who belongs to it
+}
+
+func (*BoardPage) template() string { return "board" }
+
+// BriefField is the choice of a brief.
+func (p *BoardPage) BriefField() Field { return p.Form.Field("brief", "Brief").From(p.Briefs).Needed() }
+
+func (u *UI) bench(c echo.Context, who account.Caller) error {
+	waiting, err := u.app.Waiting(c.Request().Context(), who)
+	if err != nil {
+		return err
+	}
+	cohorts, err := u.cohortRows(c, who)
+	if err != nil {
+		return err
+	}
+	p := &BenchPage{Frame: Frame{Title: "Bench", Here: "/bench"}, Cohorts: cohorts}
+	for _, w := range waiting {
+		p.Waiting = append(p.Waiting, WaitingRow{
+			Attempt: w.Attempt, Trainee: w.TraineeName, Title: w.Title, Cohort: w.CohortName, Number: w.Number, State: w.State, At: w.HandedOverAt, Now: u.now(),
+		})
+	}
+	return u.render(c, who, 200, p)
+}
+
+func (u *UI) board(c echo.Context, who account.Caller) error { return u.showBoard(c, who, Form{}) }
+
+func (u *UI) showBoard(c echo.Context, who account.Caller, f Form) error {
+	id, err := pathID(c, "id")
+	if err != nil {
+		return err
+	}
+	b, err := u.app.Board(c.Request().Context(), who, id)
+	if err != nil {
+		return err
+	}
+	p := &BoardPage{Frame: Frame{Title: b.Name, Here: "/cohorts"}, Board: b, Form: f.For("set"), May: who.Has(account.Manager)}
+	for _, t := range b.Tutors {
+		p.MaySet = p.MaySet || t.Person == who.Person
+	}
+	if p.MaySet {
+		if p.Briefs, err = u.published(c, who); err != nil {
+			return err
+		}
+	}
+	return u.render(c, who, f.Status(), p)
+}

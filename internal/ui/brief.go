@@ -1,0 +1,283 @@
+package ui
+
+import (
+	"cmp"
+	"fmt"
+	"net/http"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/google/uuid"
+	"github.com/labstack/echo/v4"
+
+	"witnessmark/internal/account"
+	"witnessmark/internal/app"
+	"witnessmark/internal/brief"
+	"witnessmark/internal/fault"
+)
+
+// BriefsPage lists the briefs, the newest version of each first.
+type BriefsPage struct {
+	Frame
+	Briefs   []BriefRow
+	MayWrite bool
+}
+
+func (*BriefsPage) template() string { return "briefs" }
+
+// BriefRow is one version of a brief.
+type BriefRow struct {
+	ID                     uuid.UUID
+	Version                int
+	Title, Key, By         string
+	Units                  []string
+	State                  string
+	WrittenAt, PublishedAt time.Time
+	Older                  bool // a newer version of the same brief stands above
+}
+
+// BriefPage is one version of a brief: readable on the front, the file's text on the back.
+type BriefPage struct {
+	Frame
+	Text       app.BriefText
+	Sheet      *SheetView // the brief laid out; nil where it cannot be read
+	Form       Form
+	MayWrite   bool
+	MayPublish bool
+	Digest     string
+}
+
+func (*BriefPage) template() string { return "brief" }
+
+// Draft says whether this version may still change.
+func (p *BriefPage) Draft() bool { return p.Text.State == "draft" }
+
+// EditPage is a brief's text being written.
+type EditPage struct {
+	Frame
+	Form     Form
+	Source   string
+	Over     string // digest of the version that the writing started from
+	Back     string // the page of that version
+	Checked  bool
+	Ready    bool
+	Problems brief.Problems
+	Written  *SheetView // the text laid out; nil where it was not checked or cannot be read
+}
+
+func (*EditPage) template() string { return "edit" }
+
+// BlankPage is a brief as an empty sheet for the bench.
+type BlankPage struct {
+	Frame
+	Text  app.BriefText
+	Sheet *SheetView
+}
+
+func (*BlankPage) template() string { return "blank" }
+
+func (u *UI) briefRows(c echo.Context, who account.Caller) ([]BriefRow, error) {
+	list, err := u.app.Briefs(c.Request().Context(), who)
+	if err != nil {
+		return nil, err
+	}
+	rows := make([]BriefRow, 0, len(list))
+	for i, v := range list {
+		rows = append(rows, BriefRow{
+			ID: v.Brief, Version: v.Version, Title: v.Title, Key: v.Key, By: v.WriterName, Units: v.Units, State: string(v.State),
+			WrittenAt: v.WrittenAt, PublishedAt: v.PublishedAt, Older: i > 0 && list[i-1].Brief == v.Brief,
+		})
+	}
+	return rows, nil
+}
+
+// Words is the state of the version in words.
+func (r BriefRow) Words() string {
+	if r.State == "published" {
+		return "published " + day(r.PublishedAt)
+	}
+	return "draft, written " + day(r.WrittenAt)
+}
+
+func (u *UI) briefs(c echo.Context, who account.Caller) error {
+	rows, err := u.briefRows(c, who)
+	if err != nil {
+		return err
+	}
+	return u.render(c, who, http.StatusOK, &BriefsPage{Frame: Frame{Title: "Briefs", Here: "/briefs"}, Briefs: rows, MayWrite: who.Has(account.Tutor)})
+}
+
+// published lists the published versions as what may be set.
+func (u *UI) published(c echo.Context, who account.Caller) ([]Option, error) {
+	rows, err := u.briefRows(c, who)
+	if err != nil {
+		return nil, err
+	}
+	os := []Option{{Text: "choose"}}
+	for _, r := range rows {
+		if r.State == "published" {
+			os = append(os, Option{Value: r.ID.String() + " " + strconv.Itoa(r.Version), Text: fmt.Sprintf("%s, version %d", r.Title, r.Version)})
+		}
+	}
+	return os, nil
+}
+
+// cutVersion reads a published version as published lists it.
+func cutVersion(s string) (id uuid.UUID, version int, ok bool) {
+	a, b, _ := strings.Cut(s, " ")
+	id, err := uuid.Parse(a)
+	if err != nil {
+		return uuid.Nil, 0, false
+	}
+	version, err = strconv.Atoi(b)
+	return id, version, err == nil
+}
+
+// versionOf reads which version of which brief the address names, and loads it.
+func (u *UI) versionOf(c echo.Context, who account.Caller) (app.BriefText, error) {
+	id, err := pathID(c, "id")
+	if err != nil {
+		return app.BriefText{}, err
+	}
+	n, err := strconv.Atoi(c.Param("version"))
+	if err != nil {
+		return app.BriefText{}, fault.NotFound("There is no such version of the brief. Go back and choose again.")
+	}
+	return u.app.Brief(c.Request().Context(), who, id, n)
+}
+
+func (u *UI) brief(c echo.Context, who account.Caller) error { return u.showBrief(c, who, Form{}) }
+
+func (u *UI) showBrief(c echo.Context, who account.Caller, f Form) error {
+	t, err := u.versionOf(c, who)
+	if err != nil {
+		return err
+	}
+	p := &BriefPage{
+		Frame: Frame{Title: t.Title, Here: "/briefs"}, Text: t, Form: f, Digest: t.Digest,
+		MayWrite: who.Has(account.Tutor), MayPublish: who.Has(account.Tutor) || who.Has(account.QualityAssurer),
+	}
+	if t.Brief != nil {
+		p.Sheet = blankSheet(t.Brief)
+	}
+	return u.render(c, who, f.Status(), p)
+}
+
+// blankSheet lays a brief out as a sheet with nothing in it.
+func blankSheet(b *brief.Brief) *SheetView {
+	s := app.Sheet{BriefKey: b.Key, BriefTitle: b.Title, About: b.About, Cautions: b.Cautions, Conventions: b.Conventions}
+	for _, g := range b.Given {
+		value := g.Value
+		if g.From != "" {
+			value = fmt.Sprintf("drawn for each trainee: %s to %s in steps of %s", g.From, g.To, g.Step)
+		}
+		s.Given = append(s.Given, app.GivenRow{Name: g.Name, Is: g.Is, Value: value})
+	}
+	number := 0
+	for i := range b.Stages {
+		st := &b.Stages[i]
+		stage := app.SheetStage{Number: i + 1, Key: st.Key, Title: st.Title, About: st.About, Cautions: st.Cautions}
+		if st.Hold != nil {
+			stage.Hold = &app.SheetHold{Show: st.Hold.Show, Entitlement: st.Hold.Entitlement}
+		}
+		for j := range st.Items {
+			number++
+			it := app.SheetItem{Item: &st.Items[j], Number: number}
+			for _, k := range it.Item.Criteria {
+				it.Criteria = append(it.Criteria, b.Ref(k))
+			}
+			for _, slot := range it.Slots() {
+				it.Lines = append(it.Lines, app.SheetLine{Slot: slot, Item: it.Key})
+			}
+			stage.Items = append(stage.Items, it)
+		}
+		s.Stages = append(s.Stages, stage)
+	}
+	return newSheetView(s, Form{})
+}
+
+func (u *UI) blankBrief(c echo.Context, who account.Caller) error {
+	t, err := u.versionOf(c, who)
+	if err != nil {
+		return err
+	}
+	if t.Brief == nil {
+		return fault.Conflict("This draft cannot be read yet, so there is nothing to print. Mend what the list beside its text names.")
+	}
+	return u.render(c, who, http.StatusOK, &BlankPage{Frame: Frame{Title: t.Title, Here: "/briefs"}, Text: t, Sheet: blankSheet(t.Brief)})
+}
+
+func (u *UI) newBrief(c echo.Context, who account.Caller) error {
+	return u.render(c, who, http.StatusOK, &EditPage{Frame: Frame{Title: "A new brief", Here: "/briefs"}, Source: starter})
+}
+
+func (u *UI) editBrief(c echo.Context, who account.Caller) error {
+	t, err := u.versionOf(c, who)
+	if err != nil {
+		return err
+	}
+	p := &EditPage{
+		Frame: Frame{Title: "Change: " + t.Title, Here: "/briefs"}, Source: t.Source, Over: t.Digest,
+		Back: fmt.Sprintf("/briefs/%s/%d", t.BriefVersion.Brief, t.Version), Checked: true, Ready: t.Ready(), Problems: t.Problems,
+	}
+	return u.render(c, who, http.StatusOK, p)
+}
+
+type briefForm struct {
+	Source string `form:"source" validate:"required" say:"Write the brief's text."`
+	Over   string `form:"over" validate:"max=64"`
+	Back   string `form:"back"`
+	Do     string `form:"do" validate:"oneof=check save"`
+}
+
+func (u *UI) saveBrief(c echo.Context, who account.Caller) error {
+	var f briefForm
+	if err := u.read(c, &f); err != nil {
+		return u.again(c, err, "brief", func(form Form) error { return u.renderEdit(c, who, f, form) })
+	}
+	f.Source = strings.ReplaceAll(f.Source, "\r\n", "\n") // as browsers send it
+	if f.Do == "check" {
+		return u.renderEdit(c, who, f, Form{})
+	}
+	id, version, err := u.app.SaveBrief(c.Request().Context(), who, f.Source, f.Over)
+	if err != nil {
+		return u.again(c, err, "brief", func(form Form) error { return u.renderEdit(c, who, f, form) })
+	}
+	return u.taken(c, fmt.Sprintf("/briefs/%s/%d", id, version), "The draft is kept.")
+}
+
+// renderEdit shows the text as it was typed with what the checker says of it.
+func (u *UI) renderEdit(c echo.Context, who account.Caller, f briefForm, form Form) error {
+	b, problems, err := u.app.CheckBrief(c.Request().Context(), who, f.Source)
+	if err != nil {
+		return err
+	}
+	p := &EditPage{
+		Frame: Frame{Title: "A brief being written", Here: "/briefs"}, Form: form.For("brief"), Source: f.Source, Over: f.Over, Back: samePage(f.Back),
+		Checked: true, Problems: problems, Ready: b != nil && problems.Err() == nil,
+	}
+	if b != nil {
+		p.Title, p.Written = cmp.Or(b.Title, p.Title), blankSheet(b)
+	}
+	return u.render(c, who, form.Status(), p)
+}
+
+type publishForm struct {
+	Digest string `form:"digest" validate:"required,max=64"`
+}
+
+func (u *UI) publishBrief(c echo.Context, who account.Caller) error {
+	var f publishForm
+	t, err := u.versionOf(c, who)
+	if err != nil {
+		return err
+	}
+	if err = u.read(c, &f); err == nil {
+		err = u.app.PublishBrief(c.Request().Context(), who, t.BriefVersion.Brief, t.Version, f.Digest)
+	}
+	if err != nil {
+		return u.again(c, err, "publish", func(form Form) error { return u.showBrief(c, who, form) })
+	}
+	return u.taken(c, fmt.Sprintf("/briefs/%s/%d", t.BriefVersion.Brief, t.Version), "Published. From now on this version never changes; set it to a cohort from the cohort's page.")
+}

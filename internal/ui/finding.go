@@ -1,0 +1,176 @@
+package ui
+
+import (
+	"math"
+	"strings"
+
+	"witnessmark/internal/brief"
+	"witnessmark/internal/decision"
+	"witnessmark/internal/marking"
+	"witnessmark/internal/quantity"
+)
+
+// Mark is the shape and colour of a verdict: good, bad or look (at it); the words stand beside.
+func markOf(v marking.Verdict) string {
+	switch {
+	case v == marking.ToRead || v == marking.UnitMissing:
+		return "look"
+	case v.Full():
+		return "good"
+	}
+	return "bad"
+}
+
+// Verdict is the verdict that holds for the line: the tutor's where they put one in place of the marker's.
+func (l LineView) Verdict() marking.Verdict {
+	if l.Override != nil {
+		return marking.Verdict(l.Override.Outcome)
+	}
+	if l.Finding != nil {
+		return l.Finding.Verdict
+	}
+	return ""
+}
+
+// Mark is how the verdict looks.
+func (l LineView) Mark() string { return markOf(l.Verdict()) }
+
+// Stated is one value beside another, split at the decimal point so that points stand under one another.
+type Aligned struct {
+	Label       string
+	Whole, Rest string // Rest starts with the point
+	Unit        string
+	Strong      bool
+}
+
+// Compared lists the stated value and the references, one under another.
+func (l LineView) Compared() []Aligned {
+	f := l.Finding
+	if f == nil || f.FromGiven == nil && f.FromOwn == nil {
+		return nil
+	}
+	decimals := -1
+	if n, err := quantity.ParseNumber(l.number()); err == nil {
+		decimals = n.Decimals()
+	}
+	rows := []Aligned{aligned("you wrote", f.Stated, "", true)}
+	if l.On.Tutor {
+		rows[0].Label = "stated"
+	}
+	if f.Converted != nil && f.Read != nil && *f.Converted != *f.Read {
+		rows = append(rows, aligned("that is", shown(*f.Converted, decimals), f.Unit, false))
+	}
+	if f.FromGiven != nil {
+		rows = append(rows, aligned("from the given and measured values", shown(*f.FromGiven, decimals), f.Unit, false))
+	}
+	if f.FromOwn != nil && (f.FromGiven == nil || *f.FromOwn != *f.FromGiven) {
+		label := "from your own earlier figures"
+		if l.On.Tutor {
+			label = "from their own earlier figures"
+		}
+		rows = append(rows, aligned(label, shown(*f.FromOwn, decimals), f.Unit, false))
+	}
+	return rows
+}
+
+// number is the bare number that was typed, where it stands alone.
+func (l LineView) number() string {
+	if l.Entry == nil {
+		return ""
+	}
+	number, _, _ := strings.Cut(strings.TrimSpace(l.Entry.Text), " ")
+	return number
+}
+
+// shown writes a reference with one digit more than was stated, or to four figures where nothing could be read.
+func shown(x float64, decimals int) string {
+	if decimals < 0 || decimals > 6 {
+		return quantity.RoundFigures(x, 4)
+	}
+	return quantity.RoundDecimals(x, decimals+1)
+}
+
+func aligned(label, text, unit string, strong bool) Aligned {
+	a := Aligned{Label: label, Unit: unit, Strong: strong}
+	number, rest, ok := strings.Cut(text, " ")
+	if ok && unit == "" {
+		a.Unit = rest
+	} else if ok {
+		number = text
+	}
+	a.Whole = number
+	if i := strings.IndexByte(number, '.'); i >= 0 {
+		a.Whole, a.Rest = number[:i], number[i:]
+	}
+	return a
+}
+
+// Difference says how far the stated value lies from its reference, in the unit and in percent of the tolerance where that
+// is one quantity; "" where there is nothing to compare.
+func (l LineView) Difference() string {
+	f := l.Finding
+	if f == nil || f.Converted == nil || f.FromGiven == nil || *f.Converted == *f.FromGiven {
+		return ""
+	}
+	d := *f.Converted - *f.FromGiven
+	sign := "+"
+	if d < 0 {
+		sign = "−"
+	}
+	s := "difference " + sign + quantity.RoundFigures(math.Abs(d), 2)
+	if f.Unit != "" {
+		s += thin + f.Unit
+	}
+	if t := l.allowed(*f.FromGiven); t > 0 {
+		s += ", " + quantity.RoundDecimals(100*math.Abs(d)/t, 0) + thin + "% of the tolerance"
+	}
+	return s
+}
+
+// allowed is the tolerance in the unit of the line, 0 where it is not one quantity.
+func (l LineView) allowed(ref float64) float64 {
+	if l.Of.Figure == nil || l.Of.Figure.Tolerance == nil {
+		return 0
+	}
+	t, most := l.Of.Figure.Tolerance, 0.0
+	unit, err := quantity.ParseUnit(l.Of.Figure.Unit)
+	if err != nil {
+		return 0
+	}
+	if q, err := quantity.ParseQuantity(t.Absolute); t.Absolute != "" && err == nil {
+		if x, err := q.In(unit.Difference()); err == nil {
+			most = x
+		}
+	}
+	if q, err := quantity.ParseQuantity(t.Relative); t.Relative != "" && err == nil {
+		most = math.Max(most, q.SI()*math.Abs(ref))
+	}
+	return most
+}
+
+// NeedsCheck says whether a tutor's check reading belongs beside the line, and is asked for now.
+func (l LineView) NeedsCheck() bool {
+	r := l.Of.Reading
+	if r == nil || !r.Safety || !l.On.Judge || l.Part != "" && l.Part != "1" {
+		return false
+	}
+	switch l.On.State {
+	case decision.Open, decision.HandedOver, decision.Checked, decision.Decided:
+		return l.Phase == l.last()
+	}
+	return false
+}
+
+// last is the phase that judges a reading.
+func (l LineView) last() brief.Phase {
+	if ps := l.Of.Reading.Phases; len(ps) > 0 {
+		return ps[len(ps)-1]
+	}
+	return brief.NoPhase
+}
+
+// CheckForm names the form for the line's check reading, and OverrideForm the one for overriding its finding.
+func (l LineView) CheckForm() string { return "check-" + l.Name() }
+
+// OverrideForm names the form that overrides the line's finding.
+func (l LineView) OverrideForm() string { return "override-" + l.Name() }

@@ -1,0 +1,79 @@
+package ui
+
+import (
+	"fmt"
+	"html/template"
+	"io/fs"
+	"path"
+	"strings"
+
+	"witnessmark/internal/account"
+	"witnessmark/web"
+)
+
+// Frame is what stands around every page: where I am, who I am, and what was just done.
+type Frame struct {
+	Title    string
+	Here     string // the address of the place in the head that the page belongs to
+	SignedIn bool
+	Name     string
+	Places   []Place
+	Notice   string // a sentence about what was just done
+	Again    int    // seconds after which the page is loaded again; 0 for never
+}
+
+func (f *Frame) frame() *Frame { return f }
+
+// Place is somewhere to go from the head of every page.
+type Place struct {
+	Address, Text string
+	Here          bool
+}
+
+// places lists where people with these roles have something to do.
+func places(who account.Caller, here string) []Place {
+	var ps []Place
+	add := func(address, text string, roles ...account.Role) {
+		for _, r := range roles {
+			if who.Has(r) {
+				ps = append(ps, Place{Address: address, Text: text, Here: address == here})
+				return
+			}
+		}
+	}
+	add("/tasks", "My tasks", account.Trainee)
+	add("/bench", "Bench", account.Tutor)
+	add("/cohorts", "Cohorts", account.Manager, account.QualityAssurer, account.Tutor)
+	add("/briefs", "Briefs", account.Tutor, account.QualityAssurer, account.Manager)
+	add("/people", "People", account.Manager)
+	add("/portfolios", "Portfolios", account.Manager, account.QualityAssurer, account.Tutor)
+	return ps
+}
+
+// readPages parses every page together with the layout and the parts that pages share.
+func readPages(static *staticFiles) (map[string]*template.Template, error) {
+	shared := []string{"page/layout.html", "page/parts.html", "page/line.html", "page/inputs.html"}
+	base, err := template.New("base").Funcs(functions(static)).ParseFS(web.Files, shared...)
+	if err != nil {
+		return nil, fmt.Errorf("read the layout: %w", err)
+	}
+	names, err := fs.Glob(web.Files, "page/*.html")
+	if err != nil {
+		return nil, fmt.Errorf("list the pages: %w", err)
+	}
+	pages := map[string]*template.Template{}
+	for _, file := range names {
+		name := strings.TrimSuffix(path.Base(file), ".html")
+		if name == "layout" || name == "parts" || name == "line" || name == "inputs" {
+			continue
+		}
+		t, err := base.Clone()
+		if err != nil {
+			return nil, fmt.Errorf("copy the layout: %w", err)
+		}
+		if pages[name], err = t.ParseFS(web.Files, file); err != nil {
+			return nil, fmt.Errorf("read page %s: %w", name, err)
+		}
+	}
+	return pages, nil
+}

@@ -1,0 +1,240 @@
+package ui
+
+import (
+	"net/url"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/labstack/echo/v4"
+
+	"witnessmark/internal/account"
+	"witnessmark/internal/app"
+	"witnessmark/internal/decision"
+	"witnessmark/internal/marking"
+)
+
+// JudgePage is an attempt as everybody but its trainee sees it: while it is open stage by stage, after handing over
+// criterion by criterion, with the decision beside the evidence.
+type JudgePage struct {
+	Frame
+	Sheet    *SheetView
+	Criteria []CriterionView
+	Loose    []ItemView // items that bear on no criterion
+	Reasons  []Option
+}
+
+func (*JudgePage) template() string { return "judge" }
+
+// CriterionView is one criterion with the evidence that bears on it.
+type CriterionView struct {
+	app.SheetCriterion
+	On      *SheetView
+	Reasons []Option
+	Items   []ItemView // shown here
+	Above   []ItemView // shown under an earlier criterion
+}
+
+// ID is the criterion's id on the page.
+func (k CriterionView) ID() string { return "criterion-" + idOf(k.Ref) }
+
+// FormName names the form that decides it.
+func (k CriterionView) FormName() string { return "decide-" + k.Ref }
+
+// Form is that form.
+func (k CriterionView) Form() Form { return k.On.Form.For(k.FormName()) }
+
+// Met says whether the criterion is met.
+func (k CriterionView) Met() bool {
+	return k.Decision != nil && k.Decision.Outcome == string(decision.Met)
+}
+
+// Words is the decision in words.
+func (k CriterionView) Words() string {
+	if k.Decision == nil {
+		return "open"
+	}
+	return decision.Outcome(k.Decision.Outcome).Words()
+}
+
+func newJudgePage(v *SheetView) *JudgePage {
+	v.Tutor, v.Findings = true, v.State != decision.Open && v.State != decision.Planned
+	p := &JudgePage{Frame: Frame{Title: v.Trainee + ": " + v.BriefTitle, Here: "/cohorts"}, Sheet: v, Reasons: reasons()}
+	if v.Judge {
+		p.Here = "/bench"
+	}
+	if v.State == decision.HandedOver {
+		p.Again = reload
+	}
+	shown := map[string]bool{}
+	for _, k := range v.Criteria {
+		p.Criteria = append(p.Criteria, v.criterion(k, shown))
+	}
+	for _, st := range v.Stages {
+		for _, it := range st.Items {
+			if !shown[it.Key] {
+				p.Loose = append(p.Loose, it)
+			}
+		}
+	}
+	return p
+}
+
+// criterion gathers a criterion's evidence. An item that bears on several is shown whole under the first of them.
+func (v *SheetView) criterion(k app.SheetCriterion, shown map[string]bool) CriterionView {
+	out := CriterionView{SheetCriterion: k, On: v, Reasons: reasons()}
+	for _, st := range v.Stages {
+		for _, it := range st.Items {
+			switch {
+			case !slices.Contains(k.Items, it.Key):
+			case shown[it.Key]:
+				out.Above = append(out.Above, it)
+			default:
+				shown[it.Key] = true
+				out.Items = append(out.Items, it)
+			}
+		}
+	}
+	return out
+}
+
+// reasons are the respects in which evidence may fall short, as they are offered.
+func reasons() []Option {
+	words := map[decision.Reason]string{
+		"valid": "valid: it does not show this criterion", "authentic": "authentic: it is not clear that it is their own work",
+		"current": "current: it is too old", "sufficient": "sufficient: there is not enough of it", "safe": "safe: it was not done safely",
+	}
+	os := []Option{{Value: "", Text: "choose"}}
+	for _, r := range decision.Reasons() {
+		os = append(os, Option{Value: string(r), Text: words[r]})
+	}
+	return os
+}
+
+type releaseForm struct {
+	Stage string `form:"stage" validate:"required"`
+	Words string `form:"words" validate:"max=4000" say:"Shorten this to 4000 letters."`
+}
+
+func (u *UI) releaseHold(c echo.Context, who account.Caller) error {
+	var f releaseForm
+	id, err := pathID(c, "id")
+	if err != nil {
+		return err
+	}
+	if err = u.read(c, &f); err == nil {
+		err = u.app.ReleaseHold(c.Request().Context(), who, id, f.Stage, strings.TrimSpace(f.Words))
+	}
+	return u.sheetForm(c, who, err, "release-"+f.Stage, "#hold-"+url.PathEscape(f.Stage), "Released. The trainee may go on.")
+}
+
+type checkForm struct {
+	Line string `form:"line" validate:"required"`
+	How  string `form:"how" validate:"oneof=seen own" say:"Say whether you saw the instrument or read it yourself."`
+	Text string `form:"text" validate:"required_if=How own,max=200" say:"Type what you read."`
+}
+
+func (u *UI) checkReading(c echo.Context, who account.Caller) error {
+	var f checkForm
+	id, err := pathID(c, "id")
+	if err != nil {
+		return err
+	}
+	err = u.read(c, &f)
+	e := lineEntry(f.Line)
+	if f.How == "seen" {
+		f.Text = ""
+	}
+	if err == nil {
+		err = u.app.EnterCheckReading(c.Request().Context(), who, id, app.CheckReading{Item: e.Item, Phase: e.Phase, Text: f.Text})
+	}
+	return u.sheetForm(c, who, err, "check-"+f.Line, "#item-"+url.PathEscape(e.Item), "Your check is kept.")
+}
+
+type overrideForm struct {
+	Revision int             `form:"revision"`
+	Line     string          `form:"line" validate:"required"`
+	Verdict  marking.Verdict `form:"verdict" validate:"required" say:"Say whether you accept it or not."`
+	Words    string          `form:"words" validate:"required,max=4000" say:"Say why, so that whoever reads this later can follow you."`
+}
+
+func (u *UI) override(c echo.Context, who account.Caller) error {
+	var f overrideForm
+	id, err := pathID(c, "id")
+	if err != nil {
+		return err
+	}
+	err = u.read(c, &f)
+	e := lineEntry(f.Line)
+	if err == nil {
+		o := app.Override{Item: e.Item, Part: e.Part, Phase: e.Phase, Verdict: f.Verdict, Words: f.Words}
+		err = u.app.Override(c.Request().Context(), who, id, f.Revision, o)
+	}
+	return u.sheetForm(c, who, err, "override-"+f.Line, "#item-"+url.PathEscape(e.Item), "Your word stands beside the marker's.")
+}
+
+type decideForm struct {
+	Revision  int              `form:"revision"`
+	Criterion string           `form:"criterion" validate:"required"`
+	Outcome   decision.Outcome `form:"outcome" validate:"required" say:"Choose met or not yet met."`
+	Reason    decision.Reason  `form:"reason"`
+	Words     string           `form:"words" validate:"max=4000" say:"Shorten this to 4000 letters."`
+	Evidence  []string         `form:"evidence" validate:"max=500"`
+}
+
+func (u *UI) decide(c echo.Context, who account.Caller) error {
+	var f decideForm
+	id, err := pathID(c, "id")
+	if err != nil {
+		return err
+	}
+	if err = u.read(c, &f); err == nil {
+		err = u.app.Decide(c.Request().Context(), who, id, f.Revision, f.judgement())
+	}
+	return u.sheetForm(c, who, err, "decide-"+f.Criterion, "#criterion-"+idOf(f.Criterion), "Stamped: "+f.Criterion+" "+f.Outcome.Words()+".")
+}
+
+// judgement is what was decided. A reason belongs to "not yet met" alone.
+func (f decideForm) judgement() decision.Judgement {
+	j := decision.Judgement{Criterion: f.Criterion, Outcome: f.Outcome, Reason: f.Reason, Words: f.Words, Evidence: f.Evidence}
+	if j.Outcome == decision.Met {
+		j.Reason = ""
+	}
+	return j
+}
+
+type signOffForm struct {
+	Revision int    `form:"revision"`
+	Password string `form:"password" validate:"required" say:"Type your password: it is your signature."`
+	Words    string `form:"words" validate:"max=4000" say:"Shorten this to 4000 letters."`
+}
+
+func (u *UI) signOff(c echo.Context, who account.Caller) error {
+	var f signOffForm
+	id, err := pathID(c, "id")
+	if err != nil {
+		return err
+	}
+	if err = u.read(c, &f); err == nil {
+		err = u.app.SignOff(c.Request().Context(), who, id, f.Revision, f.Password, f.Words)
+	}
+	return u.sheetForm(c, who, err, "sign-off", "", "Signed off.")
+}
+
+type moreForm struct {
+	Revision int       `form:"revision"`
+	Words    string    `form:"words" validate:"required,max=4000" say:"Say what was good, what is missing and what to do about it."`
+	By       time.Time `form:"by" say:"Write the day as year-month-day, or leave it empty."`
+}
+
+func (u *UI) moreToDo(c echo.Context, who account.Caller) error {
+	var f moreForm
+	id, err := pathID(c, "id")
+	if err != nil {
+		return err
+	}
+	if err = u.read(c, &f); err == nil {
+		err = u.app.AskForMore(c.Request().Context(), who, id, f.Revision, f.Words, f.By)
+	}
+	return u.sheetForm(c, who, err, "more", "", "Sent back. The next attempt is planned, and keeps what is met.")
+}

@@ -1,0 +1,79 @@
+package ui
+
+import (
+	"net/http"
+
+	"github.com/labstack/echo/v4"
+
+	"witnessmark/internal/account"
+)
+
+// handler answers one request of somebody; a signed-out visitor of an open route is the zero Caller.
+type handler func(u *UI, c echo.Context, who account.Caller) error
+
+// Route is one page or form.
+type Route struct {
+	Method, Path string
+	About        string // one sentence
+	Open         bool   // for signed-out people as well
+	Big          bool   // takes files; its handler bounds them
+	Slow         bool   // one address may not try it as often as it likes
+	handle       handler
+}
+
+const (
+	get  = http.MethodGet
+	post = http.MethodPost
+)
+
+// routes is every page and form. Who may use them is not said here: the application decides.
+func routes() []Route {
+	return []Route{
+		{Method: get, Path: "/", About: "Sends people on to where their work is.", handle: (*UI).home},
+		{Method: get, Path: "/sign-in", About: "Shows the form to sign in.", Open: true, handle: (*UI).showSignIn},
+		{Method: post, Path: "/sign-in", About: "Signs a person in.", Open: true, Slow: true, handle: (*UI).signIn},
+		{Method: post, Path: "/sign-out", About: "Signs the person out.", Open: true, handle: (*UI).signOut},
+		{Method: get, Path: "/invitation/:token", About: "Shows whom an invitation is for, without using it up.", Open: true, Slow: true, handle: (*UI).showInvitation},
+		{Method: post, Path: "/invitation/:token", About: "Uses an invitation to choose a password.", Open: true, Slow: true, handle: (*UI).acceptInvitation},
+
+		{Method: get, Path: "/tasks", About: "Lists the trainee's own tasks.", handle: (*UI).tasks},
+		{Method: get, Path: "/attempts/:id", About: "Shows one attempt as a job sheet.", handle: (*UI).attempt},
+		{Method: post, Path: "/attempts/:id/open", About: "Starts an attempt.", handle: (*UI).openAttempt},
+		{Method: post, Path: "/attempts/:id/entries", About: "Keeps what was typed into a stage.", handle: (*UI).recordEntries},
+		{Method: post, Path: "/attempts/:id/files", About: "Adds photos or a document to an item.", Big: true, handle: (*UI).addFiles},
+		{Method: post, Path: "/attempts/:id/hand-over", About: "Hands an attempt over to the tutor.", handle: (*UI).handOver},
+		{Method: post, Path: "/attempts/:id/release", About: "Releases a hold point.", handle: (*UI).releaseHold},
+		{Method: post, Path: "/attempts/:id/check-reading", About: "Records a check reading beside a trainee's.", handle: (*UI).checkReading},
+		{Method: post, Path: "/attempts/:id/override", About: "Puts a verdict in place of the marker's.", handle: (*UI).override},
+		{Method: post, Path: "/attempts/:id/decide", About: "Decides one criterion.", handle: (*UI).decide},
+		{Method: post, Path: "/attempts/:id/sign-off", About: "Signs an attempt off.", handle: (*UI).signOff},
+		{Method: post, Path: "/attempts/:id/more-to-do", About: "Sends an attempt back with more to do.", handle: (*UI).moreToDo},
+		{Method: get, Path: "/evidence/:id", About: "Gives the bytes of one file.", handle: (*UI).evidence},
+		{Method: get, Path: "/evidence/:id/preview", About: "Gives the small picture of one photo.", handle: (*UI).preview},
+
+		{Method: get, Path: "/bench", About: "Shows a tutor who needs them.", handle: (*UI).bench},
+		{Method: get, Path: "/cohorts", About: "Lists the cohorts.", handle: (*UI).cohorts},
+		{Method: post, Path: "/cohorts", About: "Adds a cohort.", handle: (*UI).addCohort},
+		{Method: get, Path: "/cohorts/:id", About: "Shows a cohort's bench board.", handle: (*UI).board},
+		{Method: post, Path: "/cohorts/:id/tasks", About: "Sets a brief to a cohort.", handle: (*UI).setBrief},
+		{Method: get, Path: "/cohorts/:id/members", About: "Lists a cohort's members.", handle: (*UI).members},
+		{Method: post, Path: "/cohorts/:id/members", About: "Puts a person into a cohort.", handle: (*UI).addMember},
+		{Method: post, Path: "/cohorts/:id/members/remove", About: "Takes a person out of a cohort.", handle: (*UI).removeMember},
+
+		{Method: get, Path: "/briefs", About: "Lists the briefs.", handle: (*UI).briefs},
+		{Method: get, Path: "/briefs/new", About: "Shows an empty sheet for a brief.", handle: (*UI).newBrief},
+		{Method: post, Path: "/briefs", About: "Checks or saves a brief's text.", handle: (*UI).saveBrief},
+		{Method: get, Path: "/briefs/:id/:version", About: "Shows one version of a brief.", handle: (*UI).brief},
+		{Method: get, Path: "/briefs/:id/:version/edit", About: "Shows a brief's text to be changed.", handle: (*UI).editBrief},
+		{Method: get, Path: "/briefs/:id/:version/blank", About: "Shows a brief as a blank sheet to be printed.", handle: (*UI).blankBrief},
+		{Method: post, Path: "/briefs/:id/:version/publish", About: "Publishes a draft.", handle: (*UI).publishBrief},
+
+		{Method: get, Path: "/people", About: "Lists the people of the centre.", handle: (*UI).people},
+		{Method: post, Path: "/people", About: "Adds a person and makes their invitation.", handle: (*UI).addPerson},
+		{Method: post, Path: "/people/:id/invite", About: "Makes a fresh invitation for a person.", handle: (*UI).inviteAgain},
+		{Method: post, Path: "/people/:id/sign-in", About: "Lets a person sign in, or stops them.", handle: (*UI).allowSignIn},
+		{Method: get, Path: "/portfolios", About: "Lists the portfolios and their state.", handle: (*UI).portfolios},
+		{Method: post, Path: "/portfolios", About: "Asks for a portfolio.", handle: (*UI).requestPortfolio},
+		{Method: get, Path: "/portfolios/:id/file", About: "Gives a portfolio's PDF.", handle: (*UI).portfolioFile},
+	}
+}

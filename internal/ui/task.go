@@ -1,0 +1,100 @@
+package ui
+
+import (
+	"time"
+
+	"github.com/google/uuid"
+	"github.com/labstack/echo/v4"
+
+	"witnessmark/internal/account"
+	"witnessmark/internal/decision"
+)
+
+// TasksPage is a trainee's own tasks.
+type TasksPage struct {
+	Frame
+	ToDo []TaskRow // in the order in which they are due
+	With []TaskRow // with the tutor
+	Done []TaskRow // signed off, or closed in another way
+}
+
+func (*TasksPage) template() string { return "tasks" }
+
+// TaskRow is one task with its newest attempt.
+type TaskRow struct {
+	Attempt                uuid.UUID
+	Number                 int
+	Title, Cohort, SetBy   string
+	SetAt, DueOn           time.Time
+	State                  decision.State
+	OpenedAt, HandedOverAt time.Time
+	SignedOffAt            time.Time
+	Late                   bool // the day it was due by has passed
+}
+
+func (u *UI) tasks(c echo.Context, who account.Caller) error {
+	tasks, err := u.app.MyTasks(c.Request().Context(), who)
+	if err != nil {
+		return err
+	}
+	p := &TasksPage{Frame: Frame{Title: "My tasks", Here: "/tasks"}}
+	today := u.now().In(london()).Format(time.DateOnly)
+	for _, t := range tasks {
+		r := TaskRow{
+			Attempt: t.Attempt, Number: t.Number, Title: t.Title, Cohort: t.CohortName, SetBy: t.SetByName, SetAt: t.SetAt, DueOn: t.DueOn,
+			State: t.State, OpenedAt: t.OpenedAt, HandedOverAt: t.HandedOverAt, SignedOffAt: t.SignedOffAt,
+			Late: !t.DueOn.IsZero() && t.DueOn.Format(time.DateOnly) < today,
+		}
+		p.sort(r)
+	}
+	return u.render(c, who, 200, p)
+}
+
+// sort puts a row where the trainee looks for it.
+func (p *TasksPage) sort(r TaskRow) {
+	switch r.State {
+	case decision.Planned, decision.Open, decision.MoreToDo, decision.SafetyStopped:
+		p.ToDo = append(p.ToDo, r)
+	case decision.HandedOver, decision.Checked, decision.Decided, decision.UnderAppeal:
+		p.With = append(p.With, r)
+	default:
+		p.Done = append(p.Done, r)
+	}
+}
+
+// Where says where the task stands, in a sentence.
+func (r TaskRow) Where() string {
+	switch r.State {
+	case decision.Planned:
+		return "set " + day(r.SetAt) + ", not started"
+	case decision.Open:
+		return "started " + day(r.OpenedAt) + ", not handed over"
+	case decision.HandedOver, decision.Checked, decision.Decided:
+		return "handed over " + day(r.HandedOverAt) + ", waiting for the tutor"
+	case decision.SignedOff:
+		return "signed off " + day(r.SignedOffAt)
+	}
+	return r.State.Words()
+}
+
+// Due says by when it is due, in words; "" where no date was set.
+func (r TaskRow) Due() string {
+	switch {
+	case r.DueOn.IsZero():
+		return ""
+	case r.Late:
+		return "was due by " + date(r.DueOn)
+	}
+	return "due by " + date(r.DueOn)
+}
+
+// Next says what the trainee does next with it.
+func (r TaskRow) Next() string {
+	switch r.State {
+	case decision.Planned:
+		return "Read it and start"
+	case decision.Open:
+		return "Go on"
+	}
+	return "Look at it"
+}

@@ -1,0 +1,156 @@
+package ui
+
+import (
+	"fmt"
+	"html/template"
+	"strings"
+	"time"
+
+	"github.com/google/uuid"
+
+	"witnessmark/internal/account"
+	"witnessmark/internal/brief"
+)
+
+// thin is the narrow space between a value and its unit; a line does not break there.
+const thin = "\u202f"
+
+// london is the clock that people at a centre read. The zone is compiled in, so that it is always found.
+func london() *time.Location {
+	zone, err := time.LoadLocation("Europe/London")
+	if err != nil {
+		return time.UTC
+	}
+	return zone
+}
+
+// clock is a moment as people read it, "3 May 2026, 14:05"; "" for no moment.
+func clock(t time.Time) string {
+	if t.IsZero() {
+		return ""
+	}
+	return t.In(london()).Format("2 January 2006, 15:04")
+}
+
+// day is the day of a moment as people read it, "3 May 2026".
+func day(t time.Time) string {
+	if t.IsZero() {
+		return ""
+	}
+	return t.In(london()).Format("2 January 2006")
+}
+
+// date is a date, which has no zone, as people read it.
+func date(t time.Time) string {
+	if t.IsZero() {
+		return ""
+	}
+	return t.Format("2 January 2006")
+}
+
+// size is a count of bytes as people read it.
+func size(n int64) string {
+	switch {
+	case n >= 1_000_000:
+		return fmt.Sprintf("%.1f%sMB", float64(n)/1e6, thin)
+	case n >= 1000:
+		return fmt.Sprintf("%d%skB", n/1000, thin)
+	}
+	return fmt.Sprintf("%d%sbytes", n, thin)
+}
+
+// spaced puts a thin space between a leading number and its unit: "80 °C".
+func spaced(s string) string {
+	number, unit, ok := strings.Cut(s, " ")
+	if !ok || number == "" || !strings.ContainsAny(number[:1], "0123456789-−+.") {
+		return s
+	}
+	return number + thin + unit
+}
+
+// count is a number of things in words: "1 trainee", "12 trainees".
+func count(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
+}
+
+// join lists things with commas and an "and".
+func join(ss []string) string {
+	if len(ss) < 2 {
+		return strings.Join(ss, "")
+	}
+	return strings.Join(ss[:len(ss)-1], ", ") + " and " + ss[len(ss)-1]
+}
+
+// roleWords lists roles in words.
+func roleWords(roles []account.Role) string {
+	var ss []string
+	for _, r := range roles {
+		ss = append(ss, r.Words())
+	}
+	return strings.Join(ss, ", ")
+}
+
+// newID makes an id for a form, so that a form sent twice has one effect.
+func newID() (string, error) {
+	id, err := uuid.NewV7()
+	return id.String(), err
+}
+
+// functions are what templates may call.
+func functions(static *staticFiles) template.FuncMap {
+	return template.FuncMap{
+		"asset": static.address, "clock": clock, "day": day, "date": date, "size": size, "spaced": spaced, "count": count,
+		"sentence": sentence, "caret": caret, "toleranceWords": toleranceWords,
+		"join": join, "roles": roleWords, "newid": newID, "idof": idOf,
+		"iso":   func(t time.Time) string { return t.UTC().Format(time.RFC3339) },
+		"add":   func(a, b int) int { return a + b },
+		"lines": func(s string) []string { return strings.Split(strings.TrimRight(s, "\n"), "\n") },
+	}
+}
+
+// caret shows a line of a brief's text with a caret under one of its columns, counted from 1 in characters. A long line is
+// cut down to what is near.
+func caret(line string, column int) string {
+	const wide = 80
+	rs, at := []rune(strings.ReplaceAll(line, "\t", " ")), max(column-1, 0)
+	at = min(at, len(rs))
+	if len(rs) > wide {
+		from := min(max(at-wide/2, 0), len(rs)-wide)
+		rs, at = rs[from:from+wide], at-from
+	}
+	return string(rs) + "\n" + strings.Repeat(" ", at) + "^"
+}
+
+// toleranceWords is a tolerance as the tutor wrote it, in words.
+func toleranceWords(t *brief.Tolerance) string {
+	var ss []string
+	for _, s := range []string{t.Absolute, t.Relative} {
+		if s != "" {
+			ss = append(ss, "± "+spaced(s))
+		}
+	}
+	switch {
+	case t.Figures > 0:
+		return count(t.Figures, "significant figure", "significant figures")
+	case t.Exact:
+		return "exact"
+	case t.AtLeast:
+		ss = append(ss, "the reference or more")
+	case t.AtMost:
+		ss = append(ss, "the reference or less")
+	}
+	words := strings.Join(ss, " or ")
+	if len(ss) == 2 && t.Absolute != "" && t.Relative != "" {
+		words += ", the larger"
+	}
+	if t.Bound != "" {
+		words += ", but not beyond " + spaced(t.Bound)
+	}
+	if t.Because != "" {
+		words += ": " + t.Because
+	}
+	return words
+}
