@@ -34,7 +34,7 @@
 // # Names
 //
 // Latin and Greek letters, digits, _ and ′, beginning with a letter: tf, Δt, t1, Q_hw, η. Subscript digits count as
-// digits. Capital and small letters differ. π (or pi) is the number, and always stands alone: πd² is π × d².
+// digits. Capital and small letters differ; a name has at most 80 bytes. π (or pi) is the number, and always stands alone: πd² is π × d².
 //
 // # Signs, from the weakest to the strongest
 //

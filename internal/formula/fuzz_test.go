@@ -35,6 +35,9 @@ func FuzzFormula(f *testing.F) {
 			checkError(t, text, err)
 			return
 		}
+		if len(e.String()) > formula.MaxFormula { // ÷ is shorter as typed than as printed between spaces
+			return
+		}
 		again, err := formula.Parse(e.String())
 		if err != nil || again.String() != e.String() {
 			t.Fatalf("%q prints %q, which reads %v, %v", text, e, again, err)

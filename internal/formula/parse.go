@@ -15,6 +15,7 @@ const (
 	// MaxLine is the longest line of a trainee's working, in bytes.
 	MaxLine  = 400
 	maxTerms = 200 // numbers, names and calls in one formula
+	maxName  = 80  // bytes of one name
 	maxDepth = 40  // brackets, powers and signs inside one another
 )
 

@@ -125,6 +125,9 @@ func (p *parser) name() (*Node, error) {
 	if reserved[word] {
 		return nil, p.fail(start, "%q joins conditions and is no name.", word)
 	}
+	if len(word) > maxName {
+		return nil, p.fail(start, "A name has at most %d bytes.", maxName)
+	}
 	if r := foreignLetter(word); r != 0 {
 		return nil, p.fail(start+strings.IndexRune(word, r), "The letter %q looks like a Latin one and is another: type it again.", r)
 	}
