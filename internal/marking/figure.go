@@ -120,7 +120,7 @@ func (m *marker) figureFlags(it *brief.CompiledItem, f *Finding, t typed, given 
 		f.flag(FlagEarlierMissing, "Not stated or not readable earlier: %s. The reference stood in for it.", strings.Join(missing, ", "))
 	}
 	if !given.known && f.Verdict != NotAttempted {
-		f.flag("no_reference", "There is nothing to compare this with: %s.", given.why)
+		f.flag(FlagNoReference, "There is nothing to compare this with: %s.", given.why)
 	}
 	if it.Item.Figure.Working && f.Verdict != NotAttempted && strings.TrimSpace(m.entries[lineKey{item: it.Item.Key}].Working) == "" {
 		f.flag(FlagWorkingMissing, "The brief asks for the written working, and there is none.")

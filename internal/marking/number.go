@@ -29,9 +29,9 @@ func finite(x float64) bool { return !math.IsNaN(x) && !math.IsInf(x, 0) }
 func show(x float64) string { return trimmed(x, 5) }
 
 func trimmed(x float64, figures int) string {
-	s := quantity.RoundFigures(x, figures)
+	s := quantity.FormatFigures(x, quantity.One, figures)
 	if math.Abs(x) >= math.Pow10(figures) {
-		s = quantity.RoundDecimals(x, 0)
+		s = quantity.Format(x, quantity.One, 0)
 	}
 	if strings.Contains(s, ".") {
 		s = strings.TrimRight(strings.TrimRight(s, "0"), ".")

@@ -70,7 +70,14 @@ const (
 	FlagSlipAgain      = "slip_made_again"    // the same slip was made afresh further up the sheet
 	FlagEarlierMissing = "earlier_not_stated" // an earlier figure is not stated, so the reference stood in for it
 	FlagTwice          = "entered_twice"      // two entries for one line; the last one counts
-	FlagUnknownItem    = "unknown_item"       // an entry or check that belongs to no line of the brief
+	FlagRunOn          = "working_run_on"     // two sides of an equals sign that are not equal
+	FlagTruncated      = "working_truncated"  // cut off, not rounded
+	FlagWorkingUnits   = "working_units"      // the working's units come to something else
+	FlagNoReference    = "no_reference"       // nothing to compare with: a reading is missing or only a bound
+	FlagGivenMissing   = "given_missing"      // on the sheet: a given with a range was not drawn
+	FlagGivenUnread    = "given_unread"
+	FlagUnknownGiven   = "unknown_given"
+	FlagUnknownItem    = "unknown_item" // an entry or check that belongs to no line of the brief
 )
 
 // SlipMatch names a known wrong way of working whose value the stated figure has.

@@ -1,12 +1,14 @@
 package marking
 
 import (
+	"encoding/json"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
 
 	"witnessmark/internal/brief"
 	"witnessmark/internal/fault"
@@ -92,16 +94,34 @@ func TestTheExampleSubmissionMarks(t *testing.T) {
 	}
 }
 
-// FuzzReadSheet: no input makes it panic, and what it refuses it refuses as something that a person can mend.
+// FuzzReadSheet: no input makes it panic, what it refuses it refuses as something that a person can mend, and what it
+// takes comes back the same when it is written as JSON and read again.
 func FuzzReadSheet(f *testing.F) {
 	f.Add([]byte("trainee: T-07\ngiven: {a: 1}\nentries:\n  - {item: P, text: 3}\nchecks:\n  - {item: a, seen: true}\n"))
 	f.Add([]byte(`{"entries":[{"item":"a","text":"1"}]}`))
 	f.Add([]byte("a: &x [*x]\n"))
 	f.Add([]byte("? a\n: - b\n"))
 	f.Fuzz(func(t *testing.T, src []byte) {
-		_, err := ReadSheet(src)
-		if err != nil && fault.KindOf(err) != fault.KindInvalid {
-			t.Errorf("%q: %v is not for a person", src, err)
+		s, err := ReadSheet(src)
+		if err != nil {
+			if fault.KindOf(err) != fault.KindInvalid {
+				t.Errorf("%q: %v is not for a person", src, err)
+			}
+			return
+		}
+		again, err := json.Marshal(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(again) > maxSheetBytes || string(again) == "{}" {
+			return
+		}
+		back, err := ReadSheet(again)
+		if err != nil {
+			t.Fatalf("%s from %q: %v", again, src, err)
+		}
+		if diff := cmp.Diff(s, back, cmpopts.EquateEmpty()); diff != "" {
+			t.Errorf("%q (-first +second):\n%s", src, diff)
 		}
 	})
 }

@@ -94,7 +94,9 @@ func referenceCell(f *Finding, x *float64, words string) string {
 }
 
 // quantityText is a reference with five figures, so that a column of them can be compared by eye.
-func quantityText(x float64, unit string) string { return joined(quantity.RoundFigures(x, 5), unit) }
+func quantityText(x float64, unit string) string {
+	return joined(quantity.FormatFigures(x, quantity.One, 5), unit)
+}
 
 func limitOrTolerance(f *Finding) string {
 	switch {

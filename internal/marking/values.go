@@ -29,11 +29,11 @@ func (m *marker) givens() {
 			m.values[i] = certain(g.Value.SI())
 		default:
 			m.values[i].why = "the given value " + n.Name + " was not drawn"
-			m.flag("given_missing", fmt.Sprintf("No value of %s was drawn for this attempt; figures that need it are for the tutor to read.", n.Name))
+			m.flag(FlagGivenMissing, fmt.Sprintf("No value of %s was drawn for this attempt; figures that need it are for the tutor to read.", n.Name))
 		}
 	}
 	for _, name := range slices.Sorted(maps.Keys(drawn)) {
-		m.flag("unknown_given", fmt.Sprintf("The sheet states a given “%s”, which the brief does not have.", statedWords(name, "")))
+		m.flag(FlagUnknownGiven, fmt.Sprintf("The sheet states a given “%s”, which the brief does not have.", statedWords(name, "")))
 	}
 }
 
@@ -46,7 +46,7 @@ func (m *marker) drawnValue(name string, g *brief.CompiledGiven, text string) va
 		err = quantity.CheckConvertible(q.Unit, g.Unit)
 	}
 	if err != nil {
-		m.flag("given_unread", fmt.Sprintf("The given %s reads “%s”, which cannot be used here: %v", name, statedWords(text, ""), err))
+		m.flag(FlagGivenUnread, fmt.Sprintf("The given %s reads “%s”, which cannot be used here: %v", name, statedWords(text, ""), err))
 		return value{why: "the given value " + name + " cannot be read"}
 	}
 	return certain(q.SI())

@@ -29,6 +29,7 @@ func (m *marker) working(it *brief.CompiledItem, f *Finding, t typed, text strin
 	env, values := m.ownNames()
 	var last *rerun
 	for _, line := range lines {
+		line = strings.TrimSpace(line)
 		if !calculation(line) {
 			continue
 		}
@@ -99,7 +100,7 @@ func (r *rerun) equalities(f *Finding) {
 		x, ok := r.literal(i)
 		if !ok {
 			if a, b, ok := comparable(r.values[i-1], r.values[i]); ok && math.Abs(a-b) > 1e-6*math.Max(math.Abs(a), math.Abs(b)) {
-				f.flag("working_run_on", "The two sides of an equals sign in your working are not equal: %s and %s. Begin a new line for a new step.", show(a), show(b))
+				f.flag(FlagRunOn, "The two sides of an equals sign in your working are not equal: %s and %s. Begin a new line for a new step.", show(a), show(b))
 			}
 			continue
 		}
@@ -118,7 +119,7 @@ func (r *rerun) equalities(f *Finding) {
 func (r *rerun) result(f *Finding, i int, x result) {
 	v := r.values[i-1]
 	if v.AllUnits && x.hasUnit && v.UnitErr == nil && v.Dimension != x.unit.Dimension() {
-		f.flag("working_units", "The units in your working come to %s; you wrote %s.", v.Dimension.Name(), x.words())
+		f.flag(FlagWorkingUnits, "The units in your working come to %s; you wrote %s.", v.Dimension.Name(), x.words())
 		return
 	}
 	got, ok := x.of(v)
@@ -130,7 +131,7 @@ func (r *rerun) result(f *Finding, i int, x result) {
 	switch {
 	case diff <= half+slack*math.Abs(n), !v.AllUnits && x.factored(got, 0):
 	case diff < 2*half && math.Abs(n) < math.Abs(got):
-		f.flag("working_truncated", "%s is cut off, not rounded: your working gives %s.", x.words(), joined(show(got), x.unitText()))
+		f.flag(FlagTruncated, "%s is cut off, not rounded: your working gives %s.", x.words(), joined(show(got), x.unitText()))
 	default:
 		f.flag(FlagWorking, "%s", disagree(got, x.number, x.unitText()))
 	}
