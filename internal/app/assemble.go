@@ -78,8 +78,10 @@ func assembleItem(b *brief.Brief, it *brief.Item, number int, at portfolio.Attem
 	for _, c := range it.Criteria {
 		si.Criteria = append(si.Criteria, b.Ref(c))
 	}
-	for _, slot := range it.Slots() {
-		si.Lines = append(si.Lines, assembleLine(it.Key, slot, at))
+	slots := it.Slots()
+	for i, slot := range slots {
+		last := i == len(slots)-1 || slots[i+1].Phase != slot.Phase
+		si.Lines = append(si.Lines, assembleLine(it.Key, slot, last, at))
 	}
 	for _, e := range at.Evidence {
 		if e.Item != it.Key {
@@ -98,8 +100,9 @@ func assembleItem(b *brief.Brief, it *brief.Item, number int, at portfolio.Attem
 	return si
 }
 
-// assembleLine lays out one slot with what was put into it, found and decided.
-func assembleLine(item string, slot brief.Slot, at portfolio.Attempt) SheetLine {
+// assembleLine lays out one slot with what was put into it, found and decided. A finding on repeats or steps together
+// stands beside the last of them.
+func assembleLine(item string, slot brief.Slot, last bool, at portfolio.Attempt) SheetLine {
 	l := SheetLine{Slot: slot, Item: item}
 	for _, e := range at.Entries {
 		if e.Item != item || e.Part != slot.Part || e.Phase != slot.Phase {
@@ -119,13 +122,12 @@ func assembleLine(item string, slot brief.Slot, at portfolio.Attempt) SheetLine 
 	}
 	if at.Marking != nil {
 		for i, f := range at.Marking.Findings {
-			if f.Item == item && f.Part == slot.Part && f.Phase == slot.Phase {
+			if f.Item == item && f.Phase == slot.Phase && (f.Part == slot.Part || f.Part == "" && last) {
 				l.Finding = &at.Marking.Findings[i]
+				l.Override = decision.Latest(at.Records, decision.KindOverride, decision.Line(f.Item, f.Part, string(f.Phase)))
 			}
 		}
 	}
-	line := decision.Line(item, slot.Part, string(slot.Phase))
-	l.Override = decision.Latest(at.Records, decision.KindOverride, line)
 	l.Check = decision.Latest(at.Records, decision.KindCheckReading, decision.Line(item, "", string(slot.Phase)))
 	return l
 }

@@ -44,6 +44,7 @@ func (a *App) MarkAttempt(ctx context.Context, centre int64, id uuid.UUID) error
 			return err
 		}
 		result := marking.Mark(compiled, sheetOf(loaded{JobSheet: j, brief: compiled.Brief, compiled: compiled}))
+		result.BriefDigest = j.Brief.Digest
 		mid := uuid.NewSHA1(id, fmt.Appendf(nil, "%s %s %d %d", result.Engine, result.BriefDigest, len(j.Entries), len(j.Records)))
 		if err := t.AddMarking(ctx, store.Marking{ID: mid, Attempt: id, At: a.now(), Result: result}); err != nil {
 			return err
