@@ -187,11 +187,9 @@ func (a *App) Override(ctx context.Context, c account.Caller, id uuid.UUID, revi
 		if l.Attempt.State != decision.Checked && l.Attempt.State != decision.Decided {
 			return decision.Record{}, fault.Conflict("This attempt is %s: there is no finding to override.", l.Attempt.State.Words())
 		}
-		has := l.attempt.Marking != nil && slices.ContainsFunc(l.attempt.Marking.Findings, func(f marking.Finding) bool {
-			return f.Item == o.Item && f.Part == o.Part && f.Phase == o.Phase
-		})
+		line, ok := findingLine(l.attempt.Marking, o)
 		switch {
-		case !has:
+		case !ok:
 			return decision.Record{}, fault.NotFound("The marker has no finding there.")
 		case o.Verdict != marking.Correct && o.Verdict != marking.Wrong:
 			return decision.Record{}, fault.Invalid("verdict", "Say whether you accept it or not.")
@@ -199,9 +197,23 @@ func (a *App) Override(ctx context.Context, c account.Caller, id uuid.UUID, revi
 			return decision.Record{}, fault.Invalid("words", "Say why, so that whoever reads this later can follow you.")
 		}
 		return decision.Record{
-			Kind: decision.KindOverride, Subject: decision.Line(o.Item, o.Part, string(o.Phase)), Outcome: string(o.Verdict), Words: strings.TrimSpace(o.Words),
+			Kind: decision.KindOverride, Subject: line, Outcome: string(o.Verdict), Words: strings.TrimSpace(o.Words),
 		}, nil
 	}})
+}
+
+// findingLine names the line of the finding that is overridden. The marker has one finding on a reading's repeats, or on a
+// sequence's steps, together: whichever of them is named, that one is meant.
+func findingLine(r *marking.Result, o Override) (line string, ok bool) {
+	if r == nil {
+		return "", false
+	}
+	for _, f := range r.Findings {
+		if f.Item == o.Item && f.Phase == o.Phase && (f.Part == o.Part || f.Part == "") {
+			return decision.Line(f.Item, f.Part, string(f.Phase)), true
+		}
+	}
+	return "", false
 }
 
 // SignOff closes an attempt whose criteria are all met. It asks for the caller's password again.
