@@ -39,6 +39,9 @@ func FuzzFormula(f *testing.F) {
 			return
 		}
 		again, err := formula.Parse(e.String())
+		if err != nil && strings.HasPrefix(err.Error(), "Brackets and powers are nested") {
+			return // at the very limit: ½² is printed (1/2)²
+		}
 		if err != nil || again.String() != e.String() {
 			t.Fatalf("%q prints %q, which reads %v, %v", text, e, again, err)
 		}

@@ -272,10 +272,6 @@ func (p *parser) exponent() (x *Node, found bool, err error) {
 		p.pos = mark
 		return nil, false, nil
 	}
-	if err := p.enter(); err != nil {
-		return nil, false, err
-	}
-	defer func() { p.depth-- }()
 	p.space()
 	start := p.pos
 	if p.take("-") {
@@ -294,6 +290,19 @@ func (p *parser) exponentOperand() (*Node, error) {
 	p.space()
 	p.noFraction = true
 	defer func() { p.noFraction = false }()
+	return p.nested()
+}
+
+// nested reads a power inside another or under a root; its own brackets count its depth where it has some, so that what
+// is printed with brackets nests no deeper than what was typed without.
+func (p *parser) nested() (*Node, error) {
+	if p.space(); p.at("(") {
+		return p.power(false)
+	}
+	if err := p.enter(); err != nil {
+		return nil, err
+	}
+	defer func() { p.depth-- }()
 	return p.power(false)
 }
 

@@ -21,11 +21,7 @@ func (p *parser) primary(units bool) (*Node, error) {
 		return p.bracket(units)
 	case r == '√':
 		p.pos += len("√")
-		if err := p.enter(); err != nil {
-			return nil, err
-		}
-		x, err := p.power(false)
-		p.depth--
+		x, err := p.nested()
 		if err != nil {
 			return nil, err
 		}
