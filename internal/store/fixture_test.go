@@ -27,14 +27,12 @@ var monday = time.Date(2026, 3, 2, 9, 30, 0, 123456000, time.UTC)
 // bench is a centre with a tutor, two trainees, a published brief set to a cohort and a planned attempt each.
 type bench struct {
 	*store.Store
-	db               store.Centre
 	urls             storetest.Database
 	centre           int64
 	tutor, ann, bob  uuid.UUID
 	cohort, brief    uuid.UUID
 	task             uuid.UUID
 	annDoes, bobDoes uuid.UUID
-	version          int
 	unit             string
 	digest           string
 	signIn           string
@@ -68,7 +66,7 @@ func addBench(t *testing.T, s *store.Store, urls storetest.Database, suffix stri
 	if err != nil {
 		t.Fatal(err)
 	}
-	b := bench{Store: s, urls: urls, centre: c.ID, db: c, unit: "U1", version: 1, digest: hexOf("brief: 1\n"), signIn: "tess" + suffix}
+	b := bench{Store: s, urls: urls, centre: c.ID, unit: "U1", digest: hexOf("brief: 1\n"), signIn: "tess" + suffix}
 	for _, id := range []*uuid.UUID{&b.tutor, &b.ann, &b.bob, &b.cohort, &b.brief, &b.task, &b.annDoes, &b.bobDoes} {
 		*id = newID(t)
 	}

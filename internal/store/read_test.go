@@ -1,6 +1,7 @@
 package store_test
 
 import (
+	"errors"
 	"slices"
 	"testing"
 
@@ -13,79 +14,88 @@ import (
 	"witnessmark/internal/store"
 )
 
-func TestJobSheetHasEverything(t *testing.T) {
-	b := newBench(t)
+// worked is what Ann put down and what was said of it.
+type worked struct {
+	entries []store.Entry // the third supersedes the first
+	photo   store.Evidence
+	release decision.Record
+	result  marking.Result
+}
+
+// work fills Ann's open attempt.
+func (b bench) work(t *testing.T) worked {
+	t.Helper()
 	ctx := t.Context()
 	b.open(t, b.annDoes)
-	first, second, last := b.typed(t, "flow", "70.1"), b.typed(t, "return", "50"), b.typed(t, "flow", "69.8")
-	photo := b.photo(t)
-	release := b.record(t, decision.KindHoldRelease, "electrics", "")
-	result := marking.Result{Engine: "m1", BriefDigest: b.digest, Marks: 1, Available: 2, Findings: []marking.Finding{{Item: "flow", Verdict: marking.Correct}}}
+	w := worked{
+		entries: []store.Entry{b.typed(t, "flow", "70.1"), b.typed(t, "return", "50"), b.typed(t, "flow", "69.8")},
+		photo:   b.photo(t),
+		release: b.record(t, decision.KindHoldRelease, "electrics", ""),
+		result: marking.Result{Engine: "m1", BriefDigest: b.digest, Marks: 1, Available: 2,
+			Findings: []marking.Finding{{Item: "flow", Verdict: marking.Correct}}},
+	}
 	b.write(t, func(tx *store.Tx) error {
-		if n, err := tx.AddEntries(ctx, b.annDoes, []store.Entry{first, second, last}); err != nil || n != 3 {
-			t.Errorf("AddEntries = %d, %v; want 3", n, err)
+		n, err := tx.AddEntries(ctx, b.annDoes, w.entries)
+		added, err2 := tx.AddEvidence(ctx, w.photo)
+		if n != 3 || !added {
+			t.Errorf("%d entries and evidence %v are new; want 3 and true", n, added)
 		}
-		if added, err := tx.AddEvidence(ctx, photo); err != nil || !added {
-			t.Errorf("AddEvidence = %v, %v; want true", added, err)
-		}
-		if err := tx.SetPreview(ctx, photo.ID, hexOf("preview"), -5, 7); err != nil {
-			return err
-		}
-		if err := tx.AddMarking(ctx, store.Marking{ID: newID(t), Attempt: b.annDoes, At: monday, Result: marking.Result{Engine: "m0"}}); err != nil {
-			return err
-		}
-		if err := tx.AddMarking(ctx, store.Marking{ID: newID(t), Attempt: b.annDoes, At: monday, Result: result}); err != nil {
-			return err
-		}
-		return tx.AppendRecord(ctx, release)
+		return errors.Join(err, err2,
+			tx.SetPreview(ctx, w.photo.ID, hexOf("preview"), -5, 7),
+			tx.AddMarking(ctx, store.Marking{ID: newID(t), Attempt: b.annDoes, At: monday, Result: marking.Result{Engine: "m0"}}),
+			tx.AddMarking(ctx, store.Marking{ID: newID(t), Attempt: b.annDoes, At: monday, Result: w.result}),
+			tx.AppendRecord(ctx, w.release))
 	})
+	for i := range w.entries {
+		w.entries[i].ByName = "Ann Apprentice"
+	}
+	w.photo.ByName, w.photo.PreviewDigest, w.photo.PHash, w.photo.DHash = "Ann Apprentice", hexOf("preview"), -5, 7
+	return w
+}
 
-	j, err := b.JobSheet(ctx, b.centre, b.annDoes)
+func TestJobSheetHasEverything(t *testing.T) {
+	b := newBench(t)
+	w := b.work(t)
+	j, err := b.JobSheet(t.Context(), b.centre, b.annDoes)
 	if err != nil {
 		t.Fatal(err)
-	}
-	if j.Attempt.State != decision.Open || j.Attempt.Revision != 2 || j.Attempt.Given["flow"] != "12.4 L/min" || !j.Attempt.HandedOverAt.IsZero() {
-		t.Errorf("attempt = %+v", j.Attempt)
-	}
-	if !slices.Contains(j.Attempt.Tutors, b.tutor) || j.Attempt.Cohort != b.cohort {
-		t.Errorf("tutors = %v in %v, want %v in %v", j.Attempt.Tutors, j.Attempt.Cohort, b.tutor, b.cohort)
-	}
-	if j.Task.Title != "Fill the system" || j.Task.CohortName != "Year 1" || j.Task.SetByName != "Tess Tutor" || !j.Task.DueOn.Equal(date(2026, 4, 1)) {
-		t.Errorf("task = %+v", j.Task)
-	}
-	if j.Brief.Source != "brief: 1\n" || j.Brief.Version != 1 || j.Brief.State != store.Published || j.Brief.PublishedBy != b.tutor {
-		t.Errorf("brief = %+v", j.Brief)
-	}
-	if j.Trainee.Name != "Ann Apprentice" {
-		t.Errorf("trainee = %+v", j.Trainee)
-	}
-	first.ByName, second.ByName, last.ByName = "Ann Apprentice", "Ann Apprentice", "Ann Apprentice"
-	if d := cmp.Diff([]store.Entry{first, second, last}, j.Entries); d != "" {
-		t.Errorf("entries (-want +got):\n%s", d)
-	}
-	if d := cmp.Diff([]store.Entry{second, last}, j.Latest()); d != "" {
-		t.Errorf("latest (-want +got):\n%s", d)
-	}
-	photo.ByName, photo.PreviewDigest, photo.PHash, photo.DHash = "Ann Apprentice", hexOf("preview"), -5, 7
-	if d := cmp.Diff([]store.Evidence{photo}, j.Evidence); d != "" {
-		t.Errorf("evidence (-want +got):\n%s", d)
-	}
-	if d := cmp.Diff([]decision.Record{release}, j.Records); d != "" {
-		t.Errorf("records (-want +got):\n%s", d)
 	}
 	if j.Marking == nil {
 		t.Fatal("no marking")
 	}
-	if d := cmp.Diff(result, j.Marking.Result); d != "" {
-		t.Errorf("marking (-want +got):\n%s", d)
+	want := store.JobSheet{
+		Attempt: store.Attempt{ID: b.annDoes, Task: b.task, Trainee: b.ann, Number: 1, State: decision.Open, Revision: 2, Seed: 11,
+			Given: map[string]string{"flow": "12.4 L/min"}, OpenedAt: monday, Cohort: b.cohort, Tutors: []uuid.UUID{b.tutor}},
+		Task: store.Task{ID: b.task, Brief: b.brief, Version: 1, Title: "Fill the system", Cohort: b.cohort, CohortName: "Year 1",
+			SetBy: b.tutor, SetByName: "Tess Tutor", SetAt: monday, DueOn: date(2026, 4, 1)},
+		Brief: store.BriefVersion{Brief: b.brief, Key: "fill", Version: 1, Source: "brief: 1\n", Title: "Fill the system", Digest: b.digest,
+			Units: []string{b.unit}, State: store.Published, WrittenBy: b.tutor, WriterName: "Tess Tutor", WrittenAt: monday,
+			PublishedBy: b.tutor, PublishedAt: monday},
+		Trainee: store.Person{Centre: b.centre, ID: b.ann, Name: "Ann Apprentice", SignInName: "ann", CreatedAt: monday, Roles: []account.Role{account.Trainee}},
+		Entries: w.entries, Evidence: []store.Evidence{w.photo}, Records: []decision.Record{w.release},
+		Marking: &store.Marking{ID: j.Marking.ID, Attempt: b.annDoes, At: monday, Engine: "m1", BriefDigest: b.digest, Result: w.result},
 	}
-	forUnit, err := b.JobSheetsForUnit(ctx, b.centre, b.ann, b.unit)
-	if err != nil || len(forUnit) != 1 || forUnit[0].Attempt.ID != b.annDoes || len(forUnit[0].Entries) != 3 {
-		t.Errorf("JobSheetsForUnit = %d sheets, %v; want Ann's one", len(forUnit), err)
+	if d := cmp.Diff(want, j); d != "" {
+		t.Errorf("job sheet (-want +got):\n%s", d)
 	}
-	none, err := b.JobSheetsForUnit(ctx, b.centre, b.ann, "other")
-	if err != nil || len(none) != 0 {
-		t.Errorf("JobSheetsForUnit(other) = %d sheets, %v; want none", len(none), err)
+	if d := cmp.Diff(w.entries[1:], j.Latest()); d != "" {
+		t.Errorf("latest (-want +got):\n%s", d)
+	}
+}
+
+func TestJobSheetsForUnit(t *testing.T) {
+	b := newBench(t)
+	b.work(t)
+	for unit, want := range map[string]int{b.unit: 1, "other": 0} {
+		got, err := b.JobSheetsForUnit(t.Context(), b.centre, b.ann, unit)
+		if err != nil || len(got) != want {
+			t.Errorf("unit %s: %d sheets, %v; want %d", unit, len(got), err, want)
+		}
+		for _, j := range got {
+			if j.Attempt.ID != b.annDoes || len(j.Entries) != 3 {
+				t.Errorf("unit %s: attempt %v with %d entries; want %v with 3", unit, j.Attempt.ID, len(j.Entries), b.annDoes)
+			}
+		}
 	}
 }
 

@@ -115,9 +115,33 @@ func TestDisablingEndsSessions(t *testing.T) {
 	}
 }
 
-// The session manager itself, over HTTP: sign in, come back, sign out.
-func TestSessionManagerRoundTrip(t *testing.T) {
-	b := newBench(t)
+// browser keeps the one cookie that a session needs.
+type browser struct {
+	h      http.Handler
+	cookie *http.Cookie
+}
+
+// visit gives the body of a page that must answer 200.
+func (w *browser) visit(t *testing.T, path string) string {
+	t.Helper()
+	r := httptest.NewRequest(http.MethodGet, path, nil)
+	if w.cookie != nil {
+		r.AddCookie(w.cookie)
+	}
+	answer := httptest.NewRecorder()
+	w.h.ServeHTTP(answer, r)
+	if answer.Code != http.StatusOK {
+		t.Errorf("%s: status %d, want 200: %s", path, answer.Code, answer.Body)
+	}
+	if set := answer.Result().Cookies(); len(set) > 0 {
+		w.cookie = set[0]
+	}
+	return answer.Body.String()
+}
+
+// door is three pages that sign the tutor in, say who is there, and sign out.
+func (b bench) door(t *testing.T) http.Handler {
+	t.Helper()
 	manager := scs.New()
 	manager.Store = b.Sessions(manager.Codec)
 	mux := http.NewServeMux()
@@ -138,34 +162,24 @@ func TestSessionManagerRoundTrip(t *testing.T) {
 			t.Error(err)
 		}
 	})
-	h := manager.LoadAndSave(mux)
-	var cookie *http.Cookie
-	visit := func(path string) string {
-		r := httptest.NewRequest("GET", path, nil)
-		if cookie != nil {
-			r.AddCookie(cookie)
-		}
-		w := httptest.NewRecorder()
-		h.ServeHTTP(w, r)
-		if w.Code != http.StatusOK {
-			t.Errorf("%s: status %d, want 200: %s", path, w.Code, w.Body)
-		}
-		if set := w.Result().Cookies(); len(set) > 0 {
-			cookie = set[0]
-		}
-		return w.Body.String()
-	}
-	if got := visit("/who"); got != "" {
+	return manager.LoadAndSave(mux)
+}
+
+// The session manager itself, over HTTP: sign in, come back, sign out, come back with the old cookie.
+func TestSessionManagerRoundTrip(t *testing.T) {
+	b := newBench(t)
+	w := &browser{h: b.door(t)}
+	if got := w.visit(t, "/who"); got != "" {
 		t.Errorf("before signing in: %q", got)
 	}
-	visit("/in")
-	if got := visit("/who"); got != b.tutor.String() {
+	w.visit(t, "/in")
+	if got := w.visit(t, "/who"); got != b.tutor.String() {
 		t.Errorf("signed in as %q, want %v", got, b.tutor)
 	}
-	kept := cookie
-	visit("/out")
-	cookie = kept
-	if got := visit("/who"); got != "" {
+	kept := w.cookie
+	w.visit(t, "/out")
+	w.cookie = kept
+	if got := w.visit(t, "/who"); got != "" {
 		t.Errorf("after signing out the old cookie is %q", got)
 	}
 }

@@ -86,60 +86,68 @@ type sheetTrainee struct {
 	Person
 }
 
+// sheetRows is what the batch of readSheets brings, table by table.
+type sheetRows struct {
+	attempts []Attempt
+	tasks    []sheetTask
+	briefs   []sheetBrief
+	trainees []sheetTrainee
+	entries  []Entry
+	files    []Evidence
+	records  []decision.Record
+	markings []Marking
+}
+
 // readSheets reads the attempts with everything in one round trip, in the order of ids; an unknown id has no sheet.
 func readSheets(r *reader, ids []uuid.UUID) ([]JobSheet, error) {
-	var (
-		attempts []Attempt
-		tasks    []sheetTask
-		briefs   []sheetBrief
-		trainees []sheetTrainee
-		entries  []Entry
-		files    []Evidence
-		records  []decision.Record
-		markings []Marking
-	)
+	var w sheetRows
 	a := args{"ids": ids}
-	queue(r, &attempts, `SELECT `+attemptColumns+attemptFrom+` WHERE a.attempt_id = ANY(@ids) ORDER BY array_position(@ids::uuid[], a.attempt_id)`, a)
-	queue(r, &tasks, `SELECT a.attempt_id AS sheet, `+taskColumns+taskFrom+`
+	queue(r, &w.attempts, `SELECT `+attemptColumns+attemptFrom+` WHERE a.attempt_id = ANY(@ids) ORDER BY array_position(@ids::uuid[], a.attempt_id)`, a)
+	queue(r, &w.tasks, `SELECT a.attempt_id AS sheet, `+taskColumns+taskFrom+`
 		JOIN attempt a ON a.centre_id = t.centre_id AND a.task_id = t.task_id WHERE a.attempt_id = ANY(@ids) ORDER BY a.attempt_id`, a)
-	queue(r, &briefs, `SELECT a.attempt_id AS sheet, `+briefColumns+briefFrom+`
+	queue(r, &w.briefs, `SELECT a.attempt_id AS sheet, `+briefColumns+briefFrom+`
 		JOIN task t ON t.centre_id = v.centre_id AND t.brief_id = v.brief_id AND t.version = v.version
 		JOIN attempt a ON a.centre_id = t.centre_id AND a.task_id = t.task_id WHERE a.attempt_id = ANY(@ids) ORDER BY a.attempt_id`, a)
-	queue(r, &trainees, `SELECT a.attempt_id AS sheet, `+personColumns+` FROM person p
+	queue(r, &w.trainees, `SELECT a.attempt_id AS sheet, `+personColumns+` FROM person p
 		JOIN attempt a ON a.centre_id = p.centre_id AND a.trainee_id = p.person_id WHERE a.attempt_id = ANY(@ids) ORDER BY a.attempt_id`, a)
-	queue(r, &entries, `SELECT `+entryColumns+entryFrom+` WHERE e.attempt_id = ANY(@ids) ORDER BY e.attempt_id, e.seq`, a)
-	queue(r, &files, `SELECT `+evidenceColumns+evidenceFrom+` WHERE v.attempt_id = ANY(@ids) ORDER BY v.attempt_id, v.received_at, v.evidence_id`, a)
-	queue(r, &records, `SELECT `+recordColumns+` FROM record r WHERE r.attempt_id = ANY(@ids) ORDER BY r.attempt_id, r.seq`, a)
-	queue(r, &markings, `SELECT DISTINCT ON (k.attempt_id) `+markingColumns+` FROM marking k
+	queue(r, &w.entries, `SELECT `+entryColumns+entryFrom+` WHERE e.attempt_id = ANY(@ids) ORDER BY e.attempt_id, e.seq`, a)
+	queue(r, &w.files, `SELECT `+evidenceColumns+evidenceFrom+` WHERE v.attempt_id = ANY(@ids) ORDER BY v.attempt_id, v.received_at, v.evidence_id`, a)
+	queue(r, &w.records, `SELECT `+recordColumns+` FROM record r WHERE r.attempt_id = ANY(@ids) ORDER BY r.attempt_id, r.seq`, a)
+	queue(r, &w.markings, `SELECT DISTINCT ON (k.attempt_id) `+markingColumns+` FROM marking k
 		WHERE k.attempt_id = ANY(@ids) ORDER BY k.attempt_id, k.seq DESC`, a)
 	if err := r.send("job sheets"); err != nil {
 		return nil, err
 	}
-	if len(tasks) != len(attempts) || len(briefs) != len(attempts) || len(trainees) != len(attempts) {
-		return nil, fmt.Errorf("read job sheets: %d attempts, %d tasks, %d briefs, %d trainees", len(attempts), len(tasks), len(briefs), len(trainees))
+	return w.sheets()
+}
+
+// sheets lays the rows out by attempt. Each statement of a batch sees what was committed when it began, so a row of an
+// attempt that came in between is left out rather than trusted to have its attempt.
+func (w *sheetRows) sheets() ([]JobSheet, error) {
+	sheets := make([]JobSheet, len(w.attempts))
+	at := make(map[uuid.UUID]*JobSheet, len(w.attempts))
+	for i, a := range w.attempts {
+		sheets[i].Attempt = a
+		at[a.ID] = &sheets[i]
 	}
-	sheets := make([]JobSheet, len(attempts))
-	at := make(map[uuid.UUID]*JobSheet, len(attempts))
-	for i := range attempts {
-		sheets[i].Attempt = attempts[i]
-		at[attempts[i].ID] = &sheets[i]
+	if len(w.tasks) < len(sheets) || len(w.briefs) < len(sheets) || len(w.trainees) < len(sheets) {
+		return nil, fmt.Errorf("read job sheets: %d attempts, %d tasks, %d briefs, %d trainees", len(sheets), len(w.tasks), len(w.briefs), len(w.trainees))
 	}
-	for i := range tasks {
-		at[tasks[i].Sheet].Task = tasks[i].Task
-		at[briefs[i].Sheet].Brief = briefs[i].BriefVersion
-		at[trainees[i].Sheet].Trainee = trainees[i].Person
-	}
-	for _, e := range entries {
-		at[e.Attempt].Entries = append(at[e.Attempt].Entries, e)
-	}
-	for _, f := range files {
-		at[f.Attempt].Evidence = append(at[f.Attempt].Evidence, f)
-	}
-	for _, d := range records {
-		at[d.Attempt].Records = append(at[d.Attempt].Records, d)
-	}
-	for i := range markings {
-		at[markings[i].Attempt].Marking = &markings[i]
-	}
+	lay(at, w.tasks, func(t sheetTask) uuid.UUID { return t.Sheet }, func(j *JobSheet, t sheetTask) { j.Task = t.Task })
+	lay(at, w.briefs, func(b sheetBrief) uuid.UUID { return b.Sheet }, func(j *JobSheet, b sheetBrief) { j.Brief = b.BriefVersion })
+	lay(at, w.trainees, func(p sheetTrainee) uuid.UUID { return p.Sheet }, func(j *JobSheet, p sheetTrainee) { j.Trainee = p.Person })
+	lay(at, w.entries, func(e Entry) uuid.UUID { return e.Attempt }, func(j *JobSheet, e Entry) { j.Entries = append(j.Entries, e) })
+	lay(at, w.files, func(v Evidence) uuid.UUID { return v.Attempt }, func(j *JobSheet, v Evidence) { j.Evidence = append(j.Evidence, v) })
+	lay(at, w.records, func(d decision.Record) uuid.UUID { return d.Attempt }, func(j *JobSheet, d decision.Record) { j.Records = append(j.Records, d) })
+	lay(at, w.markings, func(m Marking) uuid.UUID { return m.Attempt }, func(j *JobSheet, m Marking) { j.Marking = &m })
 	return sheets, nil
+}
+
+// lay puts each row on the sheet of its attempt.
+func lay[T any](at map[uuid.UUID]*JobSheet, rows []T, attempt func(T) uuid.UUID, put func(*JobSheet, T)) {
+	for _, row := range rows {
+		if j, ok := at[attempt(row)]; ok {
+			put(j, row)
+		}
+	}
 }

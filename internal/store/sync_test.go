@@ -6,6 +6,8 @@ import (
 	"testing"
 	"time"
 
+	"github.com/jackc/pgx/v5"
+
 	"witnessmark/internal/localpg"
 	"witnessmark/internal/store"
 )
@@ -43,11 +45,7 @@ func TestCancelledWaitForStandbyIsNoCommit(t *testing.T) {
 		return s.Write(ctx, c.ID, func(tx *store.Tx) error { return tx.AddCohort(ctx, id, "Year 1", monday) })
 	}
 
-	run(t, super, `ALTER SYSTEM SET synchronous_standby_names = 'nobody'`)
-	run(t, super, `SELECT pg_reload_conf()`)
-	for value[string](t, super, `SHOW synchronous_standby_names`) != "nobody" {
-		time.Sleep(5 * time.Millisecond)
-	}
+	waitFor(t, super, "nobody")
 	ended := make(chan error, 1)
 	go func() { ended <- add() }()
 	for cancelled := 0; cancelled == 0; time.Sleep(5 * time.Millisecond) {
@@ -65,13 +63,19 @@ func TestCancelledWaitForStandbyIsNoCommit(t *testing.T) {
 		t.Errorf("%d rows here, want 1: the server did commit", n)
 	}
 	// The connection is good for the next transaction, which is confirmed.
-	run(t, super, `ALTER SYSTEM RESET synchronous_standby_names`)
-	run(t, super, `SELECT pg_reload_conf()`)
-	for value[string](t, super, `SHOW synchronous_standby_names`) != "" {
-		time.Sleep(5 * time.Millisecond)
-	}
+	waitFor(t, super, "")
 	id = newID(t)
 	if err := s.Write(ctx, c.ID, func(tx *store.Tx) error { return tx.AddCohort(ctx, id, "Year 2", monday) }); err != nil {
 		t.Errorf("the next write: %v", err)
+	}
+}
+
+// waitFor makes every commit wait for the named standby; "" for none.
+func waitFor(t *testing.T, super *pgx.Conn, standby string) {
+	t.Helper()
+	run(t, super, `ALTER SYSTEM SET synchronous_standby_names = '`+standby+`'`)
+	run(t, super, `SELECT pg_reload_conf()`)
+	for value[string](t, super, `SHOW synchronous_standby_names`) != standby {
+		time.Sleep(5 * time.Millisecond)
 	}
 }

@@ -28,7 +28,8 @@ func (t *Tx) Centre() int64 { return t.centre }
 // Write does fn in one transaction of the centre (READ COMMITTED: lock what you decide on) and commits where fn gives no
 // error. It is the only door for writing. fn runs again from the start where PostgreSQL asks for it (a deadlock, a
 // serialisation failure; at most five times in all), so it must do nothing outside the transaction that cannot be done
-// twice. A nil error means that the commit is confirmed, by the standby too where there is a synchronous one.
+// twice, and it must read through t: a read through the store would ask for a second connection, and with every connection
+// in a writer's hands all would wait for ever. A nil error means that the commit is confirmed, by the standby too where there is a synchronous one.
 func (s *Store) Write(ctx context.Context, centre int64, fn func(t *Tx) error) error {
 	var err error
 	for try := range tries {
