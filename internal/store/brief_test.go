@@ -6,6 +6,7 @@ import (
 	"witnessmark/internal/account"
 	"witnessmark/internal/decision"
 	"witnessmark/internal/fault"
+	"witnessmark/internal/marking"
 	"witnessmark/internal/store"
 )
 
@@ -114,6 +115,29 @@ func TestNamesThatAreTaken(t *testing.T) {
 				t.Errorf("got %v, want Invalid on %q", err, test.field)
 			}
 		})
+	}
+}
+
+func TestTextThatCannotBeKept(t *testing.T) {
+	b := newBench(t)
+	ctx := t.Context()
+	for name, text := range map[string]string{"a zero character": "a\x00b", "bytes that are not UTF-8": "a\xffb"} {
+		t.Run(name, func(t *testing.T) {
+			if _, err := b.PersonBySignInName(ctx, text); fault.KindOf(err) != fault.KindInvalid {
+				t.Errorf("looked up: %v, want Invalid", err)
+			}
+			e := b.typed(t, "flow", text)
+			err := b.Write(ctx, b.centre, func(tx *store.Tx) error { _, err := tx.AddEntries(ctx, b.annDoes, []store.Entry{e}); return err })
+			if fault.KindOf(err) != fault.KindInvalid {
+				t.Errorf("written: %v, want Invalid", err)
+			}
+		})
+	}
+	err := b.Write(ctx, b.centre, func(tx *store.Tx) error {
+		return tx.AddMarking(ctx, store.Marking{ID: newID(t), Attempt: b.annDoes, At: monday, Result: marking.Result{Engine: "m1", Properties: "a\x00b"}})
+	})
+	if fault.KindOf(err) != fault.KindInvalid {
+		t.Errorf("within a result: %v, want Invalid", err)
 	}
 }
 

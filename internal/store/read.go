@@ -58,7 +58,7 @@ func queueColumn[T any](r *reader, dst *[]T, sql string, a args) {
 // send sends the batch and fills what was queued; what names the thing that is read.
 func (r *reader) send(what string) error {
 	if err := r.to.SendBatch(r.ctx, &r.batch).Close(); err != nil {
-		return fmt.Errorf("read %s: %w", what, err)
+		return translate(fmt.Errorf("read %s: %w", what, err))
 	}
 	return nil
 }

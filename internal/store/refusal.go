@@ -20,13 +20,20 @@ var refusals = map[string]error{
 	"link_digest_key":         fault.Conflict("This link was already made. Make a new one."),
 }
 
-// translate turns a constraint that a person ran into, into the fault that says what to do; other errors stay.
+// translate turns what a person ran into, a constraint or a character that cannot be kept, into the fault that says what
+// to do; other errors stay.
 func translate(err error) error {
 	var pg *pgconn.PgError
-	if errors.As(err, &pg) {
-		if f, ok := refusals[pg.ConstraintName]; ok {
-			return f
-		}
+	if !errors.As(err, &pg) {
+		return err
+	}
+	if f, ok := refusals[pg.ConstraintName]; ok {
+		return f
+	}
+	// character_not_in_repertoire and untranslatable_character (PostgreSQL manual, appendix A): the character numbered
+	// zero, which no keyboard makes, or bytes that are not UTF-8.
+	if pg.Code == "22021" || pg.Code == "22P05" {
+		return fault.Invalid("text", "Something in this text is no character that can be kept. Type it again by hand in place of pasting it.")
 	}
 	return err
 }
