@@ -38,6 +38,13 @@ func New(db *store.Store, blobs *blob.Folder, now func() time.Time) *App {
 	return &App{db: db, blobs: blobs, now: func() time.Time { return now().UTC() }, hasher: newHasher(), functions: Functions(), briefs: newBriefCache()}
 }
 
+// OnClock is the same application on another clock: the demonstration tells what happened over some weeks.
+func (a *App) OnClock(now func() time.Time) *App {
+	other := *a
+	other.now = func() time.Time { return now().UTC() }
+	return &other
+}
+
 // Functions is the functions that the formulas of a brief may call, by name.
 func Functions() map[string]formula.Function {
 	functions := map[string]formula.Function{}
