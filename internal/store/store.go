@@ -39,7 +39,11 @@ const connections = 16
 
 // Open connects to the database at url, which names the plain role, and answers once a connection stands. It neither
 // migrates nor checks the role: see Migrate and Check.
-func Open(ctx context.Context, url string) (*Store, error) {
+func Open(ctx context.Context, url string) (*Store, error) { return OpenTraced(ctx, url, nil) }
+
+// OpenTraced is Open with every statement told to the tracer, in the order in which it is sent: so that what is measured
+// against the database's own tools is what the program really sends.
+func OpenTraced(ctx context.Context, url string, tracer pgx.QueryTracer) (*Store, error) {
 	cfg, err := pgxpool.ParseConfig(url)
 	if err != nil {
 		return nil, fmt.Errorf("read the database address: %w", err)
@@ -47,7 +51,7 @@ func Open(ctx context.Context, url string) (*Store, error) {
 	if !strings.Contains(url, "pool_max_conns") {
 		cfg.MaxConns = connections
 	}
-	cfg.ConnConfig.OnNotice = onNotice
+	cfg.ConnConfig.OnNotice, cfg.ConnConfig.Tracer = onNotice, tracer
 	cfg.AfterConnect = timesInUTC
 	pool, err := pgxpool.NewWithConfig(ctx, cfg)
 	if err != nil {
