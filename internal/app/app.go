@@ -6,8 +6,8 @@
 package app
 
 import (
-	"context"
 	"fmt"
+	"slices"
 	"time"
 
 	"github.com/google/uuid"
@@ -63,25 +63,16 @@ func newID() (uuid.UUID, error) {
 	return id, nil
 }
 
-// standings says how the caller stands to a trainee's work in a cohort.
-func (a *App) standings(ctx context.Context, c account.Caller, trainee, cohort uuid.UUID) ([]account.Standing, error) {
+// standings says how the caller stands to an attempt.
+func standings(c account.Caller, at store.Attempt) []account.Standing {
 	var st []account.Standing
-	if trainee == c.Person {
+	if at.Trainee == c.Person {
 		st = append(st, account.Own)
 	}
-	if !c.Has(account.Tutor) {
-		return st, nil
+	if slices.Contains(at.Tutors, c.Person) {
+		st = append(st, account.Teaches)
 	}
-	cohorts, err := a.db.CohortsOf(ctx, c.Centre, c.Person, store.PartTutor)
-	if err != nil {
-		return nil, err
-	}
-	for _, k := range cohorts {
-		if k.ID == cohort {
-			st = append(st, account.Teaches)
-		}
-	}
-	return st, nil
+	return st
 }
 
 // hide turns a Forbidden on seeing into NotFound: whoever may not see a thing does not learn that it is there.

@@ -51,7 +51,7 @@ type loaded struct {
 }
 
 // load reads an attempt that the caller may see.
-func (a *App) load(ctx context.Context, c account.Caller, j store.JobSheet, err error) (loaded, error) {
+func (a *App) load(c account.Caller, j store.JobSheet, err error) (loaded, error) {
 	if err != nil {
 		return loaded{}, err
 	}
@@ -60,9 +60,7 @@ func (a *App) load(ctx context.Context, c account.Caller, j store.JobSheet, err 
 		return loaded{}, err
 	}
 	l.brief = l.compiled.Brief
-	if l.standings, err = a.standings(ctx, c, j.Attempt.Trainee, j.Task.Cohort); err != nil {
-		return loaded{}, err
-	}
+	l.standings = standings(c, j.Attempt)
 	return l, hide(account.May(c, account.SeeAttempt, l.standings...), "attempt")
 }
 
@@ -91,7 +89,7 @@ func attemptOf(j store.JobSheet) portfolio.Attempt {
 // Sheet is one attempt as the caller may see it.
 func (a *App) Sheet(ctx context.Context, c account.Caller, id uuid.UUID) (Sheet, error) {
 	j, err := a.db.JobSheet(ctx, c.Centre, id)
-	l, err := a.load(ctx, c, j, err)
+	l, err := a.load(c, j, err)
 	if err != nil {
 		return Sheet{}, err
 	}
@@ -144,7 +142,7 @@ func (a *App) change(ctx context.Context, c account.Caller, id uuid.UUID, act ac
 			return err
 		}
 		j, err := t.JobSheet(ctx, id)
-		l, err := a.load(ctx, c, j, err)
+		l, err := a.load(c, j, err)
 		if err != nil {
 			return err
 		}
@@ -188,7 +186,7 @@ func (a *App) RecordEntries(ctx context.Context, c account.Caller, id uuid.UUID,
 			return err
 		}
 		j, err := t.JobSheet(ctx, id)
-		l, err := a.load(ctx, c, j, err)
+		l, err := a.load(c, j, err)
 		if err != nil {
 			return err
 		}
@@ -267,7 +265,7 @@ type NewFile struct {
 // AddFile keeps a file as evidence. The bytes are on the disk, and their row in the database, before it answers.
 func (a *App) AddFile(ctx context.Context, c account.Caller, id uuid.UUID, f NewFile, r io.Reader) (store.Evidence, error) {
 	j, err := a.db.JobSheet(ctx, c.Centre, id)
-	l, err := a.load(ctx, c, j, err)
+	l, err := a.load(c, j, err)
 	if err != nil {
 		return store.Evidence{}, err
 	}
@@ -328,7 +326,7 @@ func (a *App) keepFile(ctx context.Context, c account.Caller, e *store.Evidence)
 			return err
 		}
 		j, err := t.JobSheet(ctx, e.Attempt)
-		l, err := a.load(ctx, c, j, err)
+		l, err := a.load(c, j, err)
 		if err != nil {
 			return err
 		}
@@ -368,11 +366,7 @@ func (a *App) OpenFile(ctx context.Context, c account.Caller, id uuid.UUID, prev
 	if err != nil {
 		return File{}, err
 	}
-	st, err := a.standings(ctx, c, at.Trainee, at.Cohort)
-	if err != nil {
-		return File{}, err
-	}
-	if err := hide(account.May(c, account.SeeAttempt, st...), "file"); err != nil {
+	if err := hide(account.May(c, account.SeeAttempt, standings(c, at)...), "file"); err != nil {
 		return File{}, err
 	}
 	digest, kind := e.Digest, e.MediaType
@@ -395,7 +389,7 @@ func (a *App) HandOver(ctx context.Context, c account.Caller, id uuid.UUID, entr
 			return err
 		}
 		j, err := t.JobSheet(ctx, id)
-		l, err := a.load(ctx, c, j, err)
+		l, err := a.load(c, j, err)
 		if err != nil {
 			return err
 		}

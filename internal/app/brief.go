@@ -4,6 +4,7 @@ import (
 	"context"
 	"crypto/sha256"
 	"errors"
+	"slices"
 	"time"
 
 	"github.com/google/uuid"
@@ -173,11 +174,7 @@ type SetBrief struct {
 
 // SetBrief plans an attempt for every trainee of the cohort, each with given values of their own.
 func (a *App) SetBrief(ctx context.Context, c account.Caller, s SetBrief) (uuid.UUID, error) {
-	standings, err := a.standings(ctx, c, uuid.Nil, s.Cohort)
-	if err != nil {
-		return uuid.Nil, err
-	}
-	if err := account.May(c, account.SetBrief, standings...); err != nil {
+	if err := a.maySet(ctx, c, s.Cohort); err != nil {
 		return uuid.Nil, err
 	}
 	if !s.DueOn.IsZero() && s.DueOn.Before(a.now().Truncate(24*time.Hour)) {
@@ -219,6 +216,18 @@ func (a *App) SetBrief(ctx context.Context, c account.Caller, s SetBrief) (uuid.
 		}, attempts)
 	})
 	return task, err
+}
+
+// maySet says whether the caller may set briefs to the cohort; one that they have nothing to do with is not there for them.
+func (a *App) maySet(ctx context.Context, c account.Caller, cohort uuid.UUID) error {
+	k, err := a.Cohort(ctx, c, cohort)
+	if err != nil {
+		return err
+	}
+	if slices.ContainsFunc(k.Tutors, func(m store.Member) bool { return m.Person == c.Person }) {
+		return account.May(c, account.SetBrief, account.Teaches)
+	}
+	return account.May(c, account.SetBrief)
 }
 
 // newAttempt plans an attempt. Its seed comes from its id, so that the drawn values can be drawn again.
