@@ -67,7 +67,7 @@ func parse(b []byte) (node, error) {
 		}
 		return node{}, &unread{at, "this is not UTF-8."}
 	}
-	p := &parser{b: b}
+	p := &scanner{b: b}
 	n, err := p.value(0)
 	if err != nil {
 		return node{}, err
@@ -79,24 +79,24 @@ func parse(b []byte) (node, error) {
 	return n, nil
 }
 
-type parser struct {
+type scanner struct {
 	b      []byte
 	at     int
 	values int
 }
 
-func (p *parser) say(format string, args ...any) error {
+func (p *scanner) say(format string, args ...any) error {
 	return &unread{p.at, fmt.Sprintf(format, args...)}
 }
 
-func (p *parser) space() {
+func (p *scanner) space() {
 	for p.at < len(p.b) && strings.IndexByte(" \t\r\n", p.b[p.at]) >= 0 {
 		p.at++
 	}
 }
 
 // next skips space and gives the byte there, 0 at the end: no value starts with 0.
-func (p *parser) next() byte {
+func (p *scanner) next() byte {
 	p.space()
 	if p.at == len(p.b) {
 		return 0
@@ -105,7 +105,7 @@ func (p *parser) next() byte {
 }
 
 // value reads the value that starts here, depth levels down.
-func (p *parser) value(depth int) (node, error) {
+func (p *scanner) value(depth int) (node, error) {
 	if p.values++; p.values > mostValues {
 		return node{}, p.say("there are more than %d values.", mostValues)
 	}
@@ -135,7 +135,7 @@ func (p *parser) value(depth int) (node, error) {
 	return node{}, p.say("this starts no JSON value.")
 }
 
-func (p *parser) object(depth int) (node, error) {
+func (p *scanner) object(depth int) (node, error) {
 	n := node{form: object}
 	seen := map[string]bool{}
 	p.at++
@@ -179,7 +179,7 @@ func (p *parser) object(depth int) (node, error) {
 	}
 }
 
-func (p *parser) array(depth int) (node, error) {
+func (p *scanner) array(depth int) (node, error) {
 	n := node{form: array}
 	p.at++
 	if p.next() == ']' {
@@ -205,7 +205,7 @@ func (p *parser) array(depth int) (node, error) {
 }
 
 // number reads a number's characters: RFC 8259, section 6.
-func (p *parser) number() (node, error) {
+func (p *scanner) number() (node, error) {
 	start := p.at
 	digits := func() bool {
 		from := p.at
@@ -237,7 +237,7 @@ func (p *parser) number() (node, error) {
 }
 
 // text reads a string and gives its characters.
-func (p *parser) text() (string, error) {
+func (p *scanner) text() (string, error) {
 	p.at++
 	start := p.at
 	for p.at < len(p.b) { // most texts have no escape and need no copying
@@ -256,7 +256,7 @@ func (p *parser) text() (string, error) {
 }
 
 // escaped reads the rest of a string that has an escape here.
-func (p *parser) escaped(start int) (string, error) {
+func (p *scanner) escaped(start int) (string, error) {
 	out := append([]byte{}, p.b[start:p.at]...)
 	for p.at < len(p.b) {
 		switch c := p.b[p.at]; {
@@ -280,7 +280,7 @@ func (p *parser) escaped(start int) (string, error) {
 }
 
 // escape reads one escape, or two that make a surrogate pair.
-func (p *parser) escape() (rune, error) {
+func (p *scanner) escape() (rune, error) {
 	if p.at+1 < len(p.b) {
 		if i := strings.IndexByte(`"\/bfnrt`, p.b[p.at+1]); i >= 0 {
 			p.at += 2
@@ -306,7 +306,7 @@ func (p *parser) escape() (rune, error) {
 }
 
 // unicode reads \uXXXX at a place.
-func (p *parser) unicode(at int) (rune, bool) {
+func (p *scanner) unicode(at int) (rune, bool) {
 	if at+6 > len(p.b) || p.b[at] != '\\' || p.b[at+1] != 'u' {
 		return 0, false
 	}
