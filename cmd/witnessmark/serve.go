@@ -129,21 +129,25 @@ func (w web) serve(ctx context.Context, d database, evidence string, l net.Liste
 func (w web) routes(db *store.Store, a *app.App) (*echo.Echo, error) {
 	e := httpd.New(w.Config)
 	sessions := httpd.NewSessions(db, a, w.HTTPS, w.Log)
+	pages, err := ui.New(a, sessions, w.Log, nil)
+	if err != nil {
+		return nil, err
+	}
+	pages.Register(e)
+	api.Register(e, a, sessions)
 	e.HTTPErrorHandler = func(err error, c echo.Context) {
-		if c.Response().Committed {
+		if !strings.HasPrefix(c.Request().URL.Path, "/api/") {
+			pages.Fault(err, c)
 			return
 		}
 		if httpd.Status(err) == http.StatusInternalServerError {
-			w.Log.Error("a request failed", "method", c.Request().Method, "route", c.Path(), "err", err)
+			w.Log.Error("an operation failed", "route", c.Path(), "err", err)
 		}
-		if strings.HasPrefix(c.Request().URL.Path, "/api/") {
+		if !c.Response().Committed {
 			api.Fail(c, err)
-			return
 		}
-		ui.Fail(c, err)
 	}
-	api.Register(e, a, sessions)
-	return e, ui.Register(e, a, sessions)
+	return e, nil
 }
 
 // listen answers requests until the server is shut down.
