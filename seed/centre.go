@@ -47,13 +47,16 @@ type Cohort struct {
 }
 
 // SignIn is a line of the list that the demonstration prints.
-type SignIn struct{ Name, SignInName, Role string }
+type SignIn struct {
+	Name, SignInName string
+	Role             account.Role
+}
 
 // SignIns lists who may sign in, tutors first. All of them have Password.
 func SignIns() []SignIn {
 	var out []SignIn
 	for _, p := range Demonstration().People {
-		out = append(out, SignIn{p.Name, p.SignInName, p.Role.Words()})
+		out = append(out, SignIn{p.Name, p.SignInName, p.Role})
 	}
 	return out
 }

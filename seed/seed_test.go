@@ -142,6 +142,39 @@ func TestEveryCriterionIsCovered(t *testing.T) {
 	}
 }
 
+// TestWorkIsRightForEveryDraw lets the careful trainee work with the values of three hundred others: whatever a new
+// attempt is drawn, the demonstration's good work is good, so that no hold point keeps it up.
+func TestWorkIsRightForEveryDraw(t *testing.T) {
+	for i, c := range compiled(t) {
+		held := map[string]bool{}
+		for _, st := range c.Brief.Stages {
+			if st.Hold != nil {
+				for _, key := range st.Hold.Needs {
+					held[key] = true
+				}
+			}
+		}
+		for seed := range int64(300) {
+			given := brief.Draw(c.Brief, seed)
+			entries, _ := worked(c.Brief, script{brief: i, params: usual(1.03, 68.5, 11, 0.05, 238)}, given)
+			sheet := marking.ModelSheet(c)
+			sheet.Given, sheet.Entries = given, nil
+			for _, e := range entries {
+				sheet.Entries = append(sheet.Entries, e)
+			}
+			for _, f := range marking.Mark(c, sheet).Findings {
+				it, _, _ := c.Brief.Item(f.Item)
+				if !f.Verdict.Full() && it.Answer == nil || held[f.Item] && f.Verdict == marking.FollowThrough || len(f.Flags) > 0 && f.Verdict != marking.FollowThrough {
+					t.Errorf("%s, seed %d, %v: %s is %s: %s %v", c.Brief.Key, seed, given, f.Item, f.Verdict, f.Tutor, f.Flags)
+				}
+			}
+			if t.Failed() {
+				break
+			}
+		}
+	}
+}
+
 func TestPeopleAndCohorts(t *testing.T) {
 	c := Demonstration()
 	names := map[string]Person{}

@@ -59,6 +59,19 @@ func mix(a, b color.RGBA, t float64) color.RGBA {
 
 // fill fills closed outlines, all wound the same way, as one shape.
 func (c *canvas) fill(col color.RGBA, outlines ...[]point) {
+	if col.A == 255 && len(outlines) > 1 {
+		for _, o := range outlines { // opaque paint may go over itself, and each part has a small box of its own
+			c.fill(col, o)
+		}
+		return
+	}
+	if len(outlines) == 1 && upright(outlines[0]) {
+		// A rectangle along the pixels needs no rasteriser; the fraction of a pixel at its edges is not seen.
+		o := outlines[0]
+		box := image.Rect(int(math.Round(o[0].x+c.dx)), int(math.Round(o[0].y+c.dy)), int(math.Round(o[2].x+c.dx)), int(math.Round(o[2].y+c.dy)))
+		draw.Draw(c.img, box, image.NewUniform(col), image.Point{}, draw.Over)
+		return
+	}
 	minX, minY, maxX, maxY := math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)
 	for _, o := range outlines {
 		for _, p := range o {
@@ -91,6 +104,11 @@ func (c *canvas) fill(col color.RGBA, outlines ...[]point) {
 		return
 	}
 	r.Draw(c.img, box, image.NewUniform(col), image.Point{})
+}
+
+// upright says whether an outline is a rectangle as rect makes it, at least a pixel each way.
+func upright(o []point) bool {
+	return len(o) == 4 && o[0].y == o[1].y && o[1].x == o[2].x && o[2].y == o[3].y && o[3].x == o[0].x && o[2].x-o[0].x >= 2 && o[2].y-o[0].y >= 2
 }
 
 func rect(x, y, w, h float64) []point {

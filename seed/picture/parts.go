@@ -145,11 +145,14 @@ func (c *canvas) box(col color.RGBA, x, y, w, h, r float64) {
 	c.fill(shade(75), rounded(x+8, y+12, w, h, r))
 	c.fill(tone(col, 0.78), rounded(x, y, w, h, r))
 	c.fill(tone(col, 1.15), rounded(x, y, w-2, h-3, r))
-	const n = 12
+	c.fill(tone(col, 1.04), rounded(x+2, y+2, w-4, h-5, r))
+	const n = 10
 	for i := range n {
 		t := float64(i) / n
-		c.fill(tone(col, 1.06-0.14*t), rounded(x+2, y+2+(h-4)*t, w-4, (h-4)*(1-t), r))
+		c.fill(tone(col, 1.06-0.13*t), rect(x+2, y+2+r+(h-5-2*r)*t, w-4, (h-5-2*r)/n+1))
 	}
+	c.fill(tone(col, 1.06-0.13), rounded(x+2, y+h-3-2*r, w-4, 2*r, r))
+	c.fill(tone(col, 1.06-0.13), rect(x+2, y+h-3-2*r, w-4, r))
 }
 
 // cylinder stands on y+h and is lagged in foam.

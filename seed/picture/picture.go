@@ -86,20 +86,23 @@ func (c *canvas) background(s Scene, r *rand.Rand) {
 		base = mix(base, rgb(0xe6dfd2), 0.45) // seen from further away
 	}
 	offset := r.Float64() * 100
-	rows := make([]float64, Height)
+	rows := make([][4]uint8, Height) // the grain's colours, from one edge of the board to the other
 	for y := range rows {
-		rows[y] = 7*math.Sin(float64(y)*0.021+offset) + 5*math.Sin(float64(y)*0.13+offset*2) + 4*math.Sin(float64(y)*0.71+offset*3)
+		v := 7*math.Sin(float64(y)*0.021+offset) + 5*math.Sin(float64(y)*0.13+offset*2) + 4*math.Sin(float64(y)*0.71+offset*3)
+		rows[y] = [4]uint8{clamp(float64(base.R) + v), clamp(float64(base.G) + v*0.95), clamp(float64(base.B) + v*0.8), 255}
 	}
-	bend := make([]int, Width) // the grain wanders: the row that is looked up bends along the board
+	bend := make([]int, Width) // it wanders: the row that is looked up bends along the board
 	for x := range bend {
-		bend[x] = int(26*math.Sin(float64(x)*along+offset) + 9*math.Sin(float64(x)*along*3.7))
+		bend[x] = Height + int(26*math.Sin(float64(x)*along+offset)+9*math.Sin(float64(x)*along*3.7))
 	}
 	for y := range Height {
+		line := c.img.Pix[y*c.img.Stride : y*c.img.Stride+4*Width]
 		for x := range Width {
-			v := rows[(y+bend[x]+Height)%Height]
-			i := c.img.PixOffset(x, y)
-			p := c.img.Pix[i : i+4 : i+4]
-			p[0], p[1], p[2], p[3] = clamp(float64(base.R)+v), clamp(float64(base.G)+v*0.95), clamp(float64(base.B)+v*0.8), 255
+			at := y + bend[x]
+			for at >= Height {
+				at -= Height
+			}
+			copy(line[4*x:4*x+4], rows[at][:])
 		}
 	}
 }
@@ -116,22 +119,25 @@ func (c *canvas) finish(r *rand.Rand) {
 	columns := make([]float64, Width)
 	for x := range columns {
 		u := float64(x)/Width - 0.5
-		columns[x] = bright*(1+side*u*2) - 0.28*u*u
+		columns[x] = (bright*(1+side*u*2) - 0.28*u*u) * 4096
 	}
+	red, blue := int32(4096*(1+warm)), int32(4096*(1-warm))
 	for y := range Height {
 		u := float64(y)/Height - 0.5
 		fall := 1 - 0.26*u*u - 0.05*u
+		line := c.img.Pix[y*c.img.Stride : y*c.img.Stride+4*Width]
 		for x := range Width {
-			k := columns[x] * fall
+			k := int32(columns[x] * fall) // of 4096
 			state ^= state << 13
 			state ^= state >> 17
 			state ^= state << 5
-			grain := float64(int(state&15)-8) + float64(int(state>>8&7)-4)
-			i := c.img.PixOffset(x, y)
-			p := c.img.Pix[i : i+4 : i+4]
-			p[0] = clamp(float64(p[0])*k*(1+warm) + grain*0.55)
-			p[1] = clamp(float64(p[1])*k + grain*0.55)
-			p[2] = clamp(float64(p[2])*k*(1-warm) + grain*0.55)
+			grain := (int32(state&15) - 8 + int32(state>>8&7) - 4) / 2
+			p := line[4*x : 4*x+3 : 4*x+3]
+			p[0] = bounded((int32(p[0])*(k*red>>12))>>12 + grain)
+			p[1] = bounded((int32(p[1])*k)>>12 + grain)
+			p[2] = bounded((int32(p[2])*(k*blue>>12))>>12 + grain)
 		}
 	}
 }
+
+func bounded(v int32) uint8 { return uint8(min(max(v, 0), 255)) }

@@ -1,0 +1,179 @@
+package seed
+
+import (
+	"context"
+	"fmt"
+	"time"
+
+	"github.com/google/uuid"
+
+	"witnessmark/internal/account"
+	"witnessmark/internal/app"
+	"witnessmark/internal/brief"
+	"witnessmark/internal/store"
+)
+
+// story is the demonstration while it is being told. Its clock is set by hand, event by event.
+type story struct {
+	app    *app.App
+	db     *store.Store
+	base   time.Time // midnight before now, UTC
+	now    time.Time
+	centre int64
+	people map[string]account.Caller // by sign-in name
+	briefs []published
+}
+
+// published is a brief as the centre has it.
+type published struct {
+	id      uuid.UUID
+	version int
+	brief   *brief.Brief
+}
+
+// Load fills an empty database with the demonstration centre, by the application's own methods. What happened lies in the
+// six weeks before the machine's clock. It does the marker's work and the portfolio's where the story needs them; jobs
+// that it leaves in the queue have the same effect when they are run.
+func Load(ctx context.Context, a *app.App, db *store.Store) error {
+	now := time.Now().UTC()
+	s := &story{db: db, base: now.Truncate(24 * time.Hour), people: map[string]account.Caller{}}
+	s.app = a.OnClock(func() time.Time { return s.now })
+	s.at(45, 9, 0)
+	if err := s.open(ctx); err != nil {
+		return err
+	}
+	if err := s.publish(ctx); err != nil {
+		return err
+	}
+	return s.tell(ctx)
+}
+
+// at sets the clock: so many days before today, at a time of day.
+func (s *story) at(daysAgo, hour, minute int) time.Time {
+	s.now = s.base.AddDate(0, 0, -daysAgo).Add(time.Duration(hour)*time.Hour + time.Duration(minute)*time.Minute)
+	return s.now
+}
+
+// open makes the centre, its unit, its people with their passwords, and its cohorts.
+func (s *story) open(ctx context.Context) error {
+	d := Demonstration()
+	k, err := s.db.CreateCentre(ctx, d.Code, d.Name, s.now)
+	if err != nil {
+		return fmt.Errorf("open the demonstration centre: %w", err)
+	}
+	s.centre = k.ID
+	if err := s.db.Write(ctx, k.ID, func(t *store.Tx) error { return t.SaveUnit(ctx, d.Unit.stored()) }); err != nil {
+		return fmt.Errorf("save the qualification unit: %w", err)
+	}
+	if err := s.join(ctx, d.People); err != nil {
+		return err
+	}
+	manager := s.people["farrowby"]
+	for _, c := range d.Cohorts {
+		id, err := s.app.AddCohort(ctx, manager, c.Name)
+		if err != nil {
+			return fmt.Errorf("add cohort %s: %w", c.Name, err)
+		}
+		for _, n := range c.Tutors {
+			if err := s.app.AddMember(ctx, manager, id, s.people[n].Person, store.PartTutor); err != nil {
+				return fmt.Errorf("make %s a tutor of %s: %w", n, c.Name, err)
+			}
+		}
+		for _, n := range c.Trainees {
+			if err := s.app.AddMember(ctx, manager, id, s.people[n].Person, store.PartTrainee); err != nil {
+				return fmt.Errorf("put %s into %s: %w", n, c.Name, err)
+			}
+		}
+	}
+	return nil
+}
+
+// join adds everybody, the manager first, and lets each accept their invitation.
+func (s *story) join(ctx context.Context, people []Person) error {
+	accept := func(p Person, inv app.Invitation) error {
+		c, err := s.app.AcceptInvitation(ctx, inv.Token, Password)
+		if err != nil {
+			return fmt.Errorf("accept the invitation of %s: %w", p.SignInName, err)
+		}
+		if regs := p.registrations(s.base); len(regs) > 0 {
+			if err := s.db.Write(ctx, s.centre, func(t *store.Tx) error { return t.SetRegistrations(ctx, c.Person, regs) }); err != nil {
+				return fmt.Errorf("record the registrations of %s: %w", p.SignInName, err)
+			}
+			if c, err = s.app.Caller(ctx, s.centre, c.Person); err != nil {
+				return err
+			}
+		}
+		s.people[p.SignInName] = c
+		return nil
+	}
+	var manager account.Caller
+	for _, p := range people {
+		if p.Role != account.Manager {
+			continue
+		}
+		inv, err := s.app.InviteManager(ctx, s.centre, app.NewPerson{Name: p.Name, SignInName: p.SignInName})
+		if err != nil {
+			return fmt.Errorf("invite the manager: %w", err)
+		}
+		if err := accept(p, inv); err != nil {
+			return err
+		}
+		manager = s.people[p.SignInName]
+	}
+	for _, p := range people {
+		if p.Role == account.Manager {
+			continue
+		}
+		_, inv, err := s.app.AddPerson(ctx, manager, app.NewPerson{Name: p.Name, SignInName: p.SignInName, Roles: []account.Role{p.Role}})
+		if err != nil {
+			return fmt.Errorf("add %s: %w", p.SignInName, err)
+		}
+		if err := accept(p, inv); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// stored is the unit as the store keeps it.
+func (u Unit) stored() store.Unit {
+	out := store.Unit{Code: u.Code, Title: u.Title, Edition: u.Edition}
+	for _, o := range u.Outcomes {
+		so := store.Outcome{Unit: u.Code, Code: o.Code, Title: o.Title}
+		for _, c := range o.Criteria {
+			so.Criteria = append(so.Criteria, store.Criterion{Unit: u.Code, Outcome: o.Code, Code: c.Code, Text: c.Text})
+		}
+		out.Outcomes = append(out.Outcomes, so)
+	}
+	return out
+}
+
+// publish writes and publishes the briefs.
+func (s *story) publish(ctx context.Context) error {
+	sources, err := Briefs()
+	if err != nil {
+		return err
+	}
+	tutor := s.people["ellingham"]
+	for i, src := range sources {
+		s.at(44, 10, 15*i)
+		b, err := brief.Read(src.Source)
+		if err != nil {
+			return fmt.Errorf("%s: %w", src.File, err)
+		}
+		id, version, err := s.app.SaveBrief(ctx, tutor, string(src.Source), "")
+		if err != nil {
+			return fmt.Errorf("%s: %w", src.File, err)
+		}
+		t, err := s.app.Brief(ctx, tutor, id, version)
+		if err != nil {
+			return fmt.Errorf("%s: %w", src.File, err)
+		}
+		s.at(43, 15, 10*i)
+		if err := s.app.PublishBrief(ctx, s.people["rathmell"], id, version, t.Digest); err != nil {
+			return fmt.Errorf("publish %s: %w", src.File, err)
+		}
+		s.briefs = append(s.briefs, published{id, version, b})
+	}
+	return nil
+}

@@ -1,0 +1,110 @@
+package seed_test
+
+import (
+	"testing"
+	"time"
+
+	"witnessmark/internal/app"
+	"witnessmark/internal/blob"
+	"witnessmark/internal/decision"
+	"witnessmark/internal/localpg/testpg"
+	"witnessmark/internal/store"
+	"witnessmark/internal/store/storetest"
+	"witnessmark/seed"
+)
+
+func TestMain(m *testing.M) { testpg.Main(m) }
+
+// TestLoad fills a real database and looks at what an outsider would: attempts in every state of a demonstration, a
+// finished portfolio, times in their order, and nothing in the future.
+func TestLoad(t *testing.T) {
+	db := storetest.New(t)
+	blobs, err := blob.OpenFolder(t.TempDir())
+	if err != nil {
+		t.Fatal(err)
+	}
+	a := app.New(db, blobs, nil)
+	began := time.Now()
+	if err := seed.Load(t.Context(), a, db); err != nil {
+		t.Fatal(err)
+	}
+	t.Logf("loaded in %v", time.Since(began))
+	tutor, err := a.SignIn(t.Context(), "ellingham", seed.Password)
+	if err != nil {
+		t.Fatal(err)
+	}
+	cohorts, err := a.Cohorts(t.Context(), tutor)
+	if err != nil {
+		t.Fatal(err)
+	}
+	states, photos := map[decision.State]int{}, 0
+	for _, k := range cohorts {
+		board, err := a.Board(t.Context(), tutor, k.ID)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, task := range board.Tasks {
+			for _, row := range task.Rows {
+				for _, st := range append(row.Earlier, row.Standing) {
+					states[st.State]++
+					s, err := a.Sheet(t.Context(), tutor, st.Attempt)
+					if err != nil {
+						t.Fatal(err)
+					}
+					photos += look(t, s)
+				}
+			}
+		}
+	}
+	for _, want := range []decision.State{
+		decision.Planned, decision.Open, decision.HandedOver, decision.Checked, decision.Decided, decision.MoreToDo,
+		decision.SignedOff, decision.SafetyStopped,
+	} {
+		if states[want] == 0 {
+			t.Errorf("no attempt is %s: %v", want, states)
+		}
+	}
+	t.Logf("%v, %d photos", states, photos)
+	ready(t, a)
+}
+
+// look holds the times of one sheet against each other and counts its files.
+func look(t *testing.T, s app.Sheet) (files int) {
+	t.Helper()
+	now := time.Now()
+	for _, st := range s.Stages {
+		for _, it := range st.Items {
+			for _, l := range it.Lines {
+				if e := l.Entry; e != nil && (e.CapturedAt.After(e.ReceivedAt) || e.ReceivedAt.After(now)) {
+					t.Errorf("%s, %s: captured %v, received %v", s.Trainee, it.Key, e.CapturedAt, e.ReceivedAt)
+				}
+			}
+			for _, f := range it.Files {
+				files++
+				if !f.TakenAt.Equal(f.DeviceAt) || f.DeviceAt.After(f.ReceivedAt) || f.ReceivedAt.After(now) {
+					t.Errorf("%s, %s: taken %v, on the phone %v, received %v", s.Trainee, f.Name, f.TakenAt, f.DeviceAt, f.ReceivedAt)
+				}
+				if f.BeforeRelease {
+					t.Errorf("%s, %s was taken before the release", s.Trainee, f.Name)
+				}
+			}
+		}
+	}
+	return files
+}
+
+// ready wants one portfolio, finished.
+func ready(t *testing.T, a *app.App) {
+	t.Helper()
+	manager, err := a.SignIn(t.Context(), "farrowby", seed.Password)
+	if err != nil {
+		t.Fatal(err)
+	}
+	ps, err := a.Portfolios(t.Context(), manager)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(ps) != 1 || ps[0].State != store.PortfolioReady || ps[0].Size < 1<<20 {
+		t.Errorf("portfolios: got %+v, want one that is ready and holds its photos", ps)
+	}
+}
