@@ -10,7 +10,7 @@ import (
 	"witnessmark/internal/quantity"
 )
 
-// Mark is the shape and colour of a verdict: good, bad or look (at it); the words stand beside.
+// markOf is the shape and colour of a verdict: good, bad or look (at it); the words stand beside.
 func markOf(v marking.Verdict) string {
 	switch {
 	case v == marking.ToRead || v == marking.UnitMissing:
@@ -35,13 +35,16 @@ func (l LineView) Verdict() marking.Verdict {
 // Mark is how the verdict looks.
 func (l LineView) Mark() string { return markOf(l.Verdict()) }
 
-// Stated is one value beside another, split at the decimal point so that points stand under one another.
+// Aligned is one value beside another, split at the decimal point so that points stand under one another.
 type Aligned struct {
 	Label       string
 	Whole, Rest string // Rest starts with the point
 	Unit        string
 	Strong      bool
 }
+
+// Plain says whether the verdict says it all: a cell of a grid that is as it should be.
+func (l LineView) Plain() bool { return l.Of.Test != nil && l.Mark() == "good" }
 
 // Compared lists the stated value and the references, one under another.
 func (l LineView) Compared() []Aligned {
@@ -53,7 +56,11 @@ func (l LineView) Compared() []Aligned {
 	if n, err := quantity.ParseNumber(l.number()); err == nil {
 		decimals = n.Decimals()
 	}
-	rows := []Aligned{aligned("you wrote", f.Stated, "", true)}
+	unit := ""
+	if !l.AskUnit() && !strings.Contains(f.Stated, " ") {
+		unit = f.Unit // the form prints it
+	}
+	rows := []Aligned{aligned("you wrote", f.Stated, unit, true)}
 	if l.On.Tutor {
 		rows[0].Label = "stated"
 	}
@@ -174,3 +181,11 @@ func (l LineView) CheckForm() string { return "check-" + l.Name() }
 
 // OverrideForm names the form that overrides the line's finding.
 func (l LineView) OverrideForm() string { return "override-" + l.Name() }
+
+// LimitWords is the limit that judges the line, "at least 60 °C, at most 80 °C"; "" where none does.
+func (l LineView) LimitWords() string {
+	if l.Of.Reading != nil && l.Phase != l.last() {
+		return ""
+	}
+	return l.Of.LimitWords()
+}

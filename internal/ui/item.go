@@ -190,9 +190,15 @@ func digestLine(text, unit, working string) string {
 	return hex.EncodeToString(h.Sum(nil))
 }
 
-// Caption is the line's label, or its item's title where it has none of its own.
+// Labelled says whether what the item asks for is the label of its only line.
+func (it ItemView) Labelled() bool { return it.Reading != nil && len(it.Lines) == 1 && it.Lines[0].Label == "" }
+
+// Caption is the line's label, or what its item asks for where it has none of its own.
 func (l LineView) Caption() string {
-	if l.Label == "" {
+	switch {
+	case l.Label == "" && l.Of.Labelled():
+		return l.Of.Ask()
+	case l.Label == "":
 		return l.Of.Title
 	}
 	return sentence(l.Label)
