@@ -151,7 +151,7 @@ func bindText(v reflect.Value, s string, at Place) []Place {
 		return nil
 	case timeType:
 		var t time.Time
-		if err := t.UnmarshalText([]byte(s)); err != nil {
+		if err := t.UnmarshalText([]byte(s)); err != nil || strings.Contains(s, ",") { // RFC 3339 knows no decimal comma
 			return no(sayTime)
 		}
 		v.Set(reflect.ValueOf(t.UTC()))

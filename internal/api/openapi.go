@@ -138,6 +138,9 @@ func (em *emitter) operation(r Route) operation {
 		op.RequestBody = &requestBody{Required: true, Content: map[string]media{"application/json": {Schema: em.schema(r.shape.body, true)}}}
 	}
 	op.Responses[strconv.Itoa(statusOf(r.shape.answer))] = em.answer(r.shape.answer)
+	if r.shape.answer == reflect.TypeFor[content]() {
+		op.Responses["206"] = em.answer(r.shape.answer)
+	}
 	op.Responses["default"] = response{Ref: "#/components/responses/Problem"}
 	return op
 }

@@ -1,0 +1,171 @@
+package api_test
+
+import (
+	"net/http"
+	"strconv"
+	"strings"
+	"testing"
+
+	"witnessmark/internal/brief"
+	"witnessmark/internal/brief/sample"
+)
+
+// op is one operation with what each caller gets, in the order of callers. Those who are refused ask first, so that what
+// one of them managed would show as a conflict or a change afterwards.
+type op struct {
+	id   string
+	send func(t *testing.T, c *client) answer
+	want string
+}
+
+// The wanted statuses of whole groups. What a caller may not see is 404; what they see and may not do is 403.
+const (
+	//               any own peer tea els ass man tec ver str stt
+	onAttemptByOwn   = "401 204 404 403 404 403 403 404 404 404 404"
+	onAttemptByTutor = "401 403 404 204 404 403 403 404 404 404 404"
+	seeAttempt       = "401 200 404 200 404 200 200 404 404 404 404"
+	byManager        = "401 403 403 403 403 403 204 403 403 404 403"
+	seeBriefs        = "401 403 403 200 200 200 200 403 403 200 200"
+)
+
+func TestWhoMayDoWhat(t *testing.T) {
+	s := newSite(t)
+	s.everybody(t)
+	var file, portfolio string
+	json := func(method, path string, b body) func(*testing.T, *client) answer {
+		return func(t *testing.T, c *client) answer { return c.json(t, method, s.path(path), b) }
+	}
+	source, err := brief.Print(sample.Brief())
+	must(t, err)
+	fresh := strings.Replace(string(source), "bay-7-heat-output", "bay-8", 1)
+	judging := func(path string, b body) func(*testing.T, *client) answer {
+		return func(t *testing.T, c *client) answer {
+			b["revision"] = s.revision(t)
+			return c.json(t, "POST", s.at(path), b)
+		}
+	}
+	for _, o := range []op{
+		{"openAPI", json("GET", "/api/openapi.json", nil), "200 200 200 200 200 200 200 200 200 200 200"},
+		{"whoAmI", json("GET", "/api/session", nil), "401 200 200 200 200 200 200 200 200 200 200"},
+		{"signIn", json("POST", "/api/session", body{"name": "nobody", "password": "nothing"}), "422 422 422 422 422 422 422 422 422 422 422"},
+		{"invited", json("GET", "/api/invitations/unknown", nil), "404 404 404 404 404 404 404 404 404 404 404"},
+		{"units", json("GET", "/api/units", nil), seeBriefs},
+		{"briefs", json("GET", "/api/briefs", nil), seeBriefs},
+		{"checkBrief", json("POST", "/api/briefs/check", body{"source": "brief: 1\n"}), seeBriefs},
+		{"saveBrief", json("POST", "/api/briefs", body{"source": fresh}), "401 403 403 200 409 403 403 403 403 403 200"},
+		{"brief", json("GET", "/api/briefs/{brief}/versions/1", nil), "401 403 403 200 200 200 200 403 403 404 404"},
+		{"publishBrief", json("POST", "/api/briefs/{brief}/versions/1/publish", body{"digest": s.digest}), "401 403 403 204 409 409 403 403 403 403 404"},
+		{"addCohort", json("POST", "/api/cohorts", body{"name": "Tuesday"}), "401 403 403 403 403 403 201 403 403 201 403"},
+		{"cohorts", json("GET", "/api/cohorts", nil), "401 403 403 200 200 200 200 403 403 200 200"},
+		{"cohort", json("GET", "/api/cohorts/{cohort}", nil), "401 403 403 200 404 200 200 403 403 404 404"},
+		{"addMember", json("POST", "/api/cohorts/{cohort}/members", body{"person": s.people["own"].id, "part": "trainee"}), byManager},
+		{"setBrief", json("POST", "/api/cohorts/{cohort}/tasks", body{"brief": s.brief, "version": 1}), "401 403 403 201 404 403 403 403 403 404 404"},
+		{"board", json("GET", "/api/cohorts/{cohort}/board", nil), "401 403 403 200 404 200 200 403 403 404 404"},
+		{"myTasks", func(t *testing.T, c *client) answer {
+			if c.name == "own" {
+				s.findAttempt(t)
+			}
+			return c.json(t, "GET", "/api/tasks", nil)
+		}, "401 200 200 403 403 403 403 403 403 403 403"},
+		{"sheet", json("GET", "/api/attempts/{attempt}", nil), seeAttempt},
+		{"openAttempt", json("POST", "/api/attempts/{attempt}/open", body{"plan_agreed": true, "risk_seen": true}), onAttemptByOwn},
+		{"safetyStop", json("POST", "/api/attempts/{attempt}/safety-stop", body{"words": "Water by the socket."}), "401 204 404 409 404 409 409 404 404 404 404"},
+		{"clearStop", json("POST", "/api/attempts/{attempt}/clear-safety-stop", body{"words": "Dried and tested."}), onAttemptByTutor},
+		{"recordEntries", func(t *testing.T, c *client) answer {
+			return c.json(t, "POST", s.at("/entries"), body{"entries": s.entries(t)})
+		}, onAttemptByOwn},
+		{"checkReading", json("POST", "/api/attempts/{attempt}/check-reading", body{"item": "continuity"}), onAttemptByTutor},
+		{"releaseHold", json("POST", "/api/attempts/{attempt}/release", body{"stage": "wire"}), onAttemptByTutor},
+		{"addFile", func(t *testing.T, c *client) answer {
+			if c.name == "own" { // two are asked for
+				c.send(t, "PUT", s.at("/files/"+newID(t)+"?item=before"), picture(t, 1), nil).want(t, http.StatusOK)
+			}
+			file = newID(t)
+			return c.send(t, "PUT", s.at("/files/"+file+"?item=before"), picture(t, 2), nil)
+		}, "401 200 404 403 404 403 403 404 404 404 404"},
+		{"file", func(t *testing.T, c *client) answer { return c.json(t, "GET", "/api/files/"+file, nil) }, seeAttempt},
+		{"preview", func(t *testing.T, c *client) answer { return c.json(t, "GET", "/api/files/"+file+"/preview", nil) }, seeAttempt},
+		{"handOver", func(t *testing.T, c *client) answer {
+			a := c.json(t, "POST", s.at("/hand-over"), body{"own_work": true})
+			if c.name == "own" {
+				must(t, s.MarkAttempt(t.Context(), s.centre, s.attempt))
+			}
+			return a
+		}, onAttemptByOwn},
+		{"waiting", json("GET", "/api/waiting", nil), "401 403 403 200 200 403 403 403 403 403 200"},
+		{"override", judging("/override", body{"item": "share", "verdict": "correct", "words": "I worked it with them."}), onAttemptByTutor},
+		{"decide", func(t *testing.T, c *client) answer {
+			for _, ref := range []string{"H2/1.2", "H2/2.1", "H3/1.10"} {
+				if c.name != "teaches" {
+					break
+				}
+				c.json(t, "POST", s.at("/decide"), body{"revision": s.revision(t), "criterion": ref, "outcome": "met"}).want(t, http.StatusNoContent)
+			}
+			return c.json(t, "POST", s.at("/decide"), body{"revision": s.revision(t), "criterion": "H2/1.1", "outcome": "met"})
+		}, onAttemptByTutor},
+		{"askForMore", judging("/more-to-do", body{"words": "Show more."}), "401 403 404 409 404 403 403 404 404 404 404"},
+		{"signOff", judging("/sign-off", body{"password": password}), onAttemptByTutor},
+		{"requestPortfolio", func(t *testing.T, c *client) answer {
+			a := c.json(t, "POST", "/api/portfolios", body{"trainee": s.people["own"].id, "unit": "H2"})
+			if c.name == "teaches" {
+				portfolio = a.member(t, "id")
+				must(t, s.BuildPortfolio(t.Context(), s.centre, mustUUID(t, portfolio)))
+			}
+			return a
+		}, "401 403 403 202 403 202 202 403 403 404 403"},
+		{"portfolios", json("GET", "/api/portfolios", nil), "401 200 200 200 200 200 200 403 403 200 200"},
+		{"portfolioFile", func(t *testing.T, c *client) answer {
+			return c.json(t, "GET", "/api/portfolios/"+portfolio+"/file", nil)
+		},
+			"401 200 404 200 404 200 200 404 404 404 404"},
+		{"people", json("GET", "/api/people", nil), "401 403 403 200 200 200 200 403 403 200 200"},
+		{"addPerson", json("POST", "/api/people", body{"name": "Nia Moss", "sign_in_name": "nia", "roles": []string{"trainee"}}), "401 403 403 403 403 403 201 403 403 422 403"},
+		{"inviteAgain", func(t *testing.T, c *client) answer {
+			return c.json(t, "POST", "/api/people/"+s.people["second"].id.String()+"/invitation", nil)
+		}, "401 403 403 403 403 403 201 403 403 404 403"},
+		{"allowSignIn", func(t *testing.T, c *client) answer {
+			return c.json(t, "PUT", "/api/people/"+s.people["second"].id.String()+"/sign-in", body{"allowed": false})
+		}, byManager},
+		{"removeMember", func(t *testing.T, c *client) answer {
+			return c.json(t, "DELETE", s.path("/api/cohorts/{cohort}/members/")+s.people["second"].id.String()+"?part=tutor", nil)
+			// Taking out who is not in has no effect and is no trouble: that is all another centre's manager manages.
+		}, "401 403 403 403 403 403 204 403 403 204 403"},
+		{"acceptInvitation", json("POST", "/api/invitations/unknown", body{"password": password}), "404 404 404 404 404 404 404 404 404 404 404"},
+		{"signOut", json("DELETE", "/api/session", nil), "204 204 204 204 204 204 204 204 204 204 204"},
+	} {
+		s.try(t, o)
+	}
+	for path, item := range s.doc.Paths.Map() {
+		for method, o := range item.Operations() {
+			if !s.tried[o.OperationID] {
+				t.Errorf("nobody tried %s %s", method, path)
+			}
+		}
+	}
+}
+
+// try has every caller ask, the refused ones first.
+func (s *site) try(t *testing.T, o op) {
+	t.Run(o.id, func(t *testing.T) {
+		want := strings.Fields(o.want)
+		for _, refused := range []bool{true, false} {
+			for i, name := range callers {
+				if (want[i] == "401" || want[i] == "403" || want[i] == "404") != refused {
+					continue
+				}
+				if a := o.send(t, s.people[name]); strconv.Itoa(a.Code) != want[i] {
+					t.Errorf("%s: got %d, want %s: %.300s", name, a.Code, want[i], a.Body)
+				}
+			}
+		}
+	})
+	if s.tried == nil {
+		s.tried = map[string]bool{}
+	}
+	s.tried[o.id] = true
+}
+
+// path puts ids into a path.
+func (s *site) path(p string) string {
+	return strings.NewReplacer("{brief}", s.brief.String(), "{cohort}", s.cohort.String(), "{attempt}", s.attempt.String()).Replace(p)
+}
