@@ -129,8 +129,11 @@ func escapePointer(s string) string {
 	if rs := []rune(s); len(rs) > 80 {
 		s = string(rs[:80]) + "…"
 	}
-	return strings.NewReplacer("~", "~0", "/", "~1").Replace(s)
+	return pointerEscapes.Replace(s)
 }
+
+// pointerEscapes is made once: every member of every body goes through it.
+var pointerEscapes = strings.NewReplacer("~", "~0", "/", "~1")
 
 // bindText puts one value written as text into v; at is where it stands.
 func bindText(v reflect.Value, s string, at Place) []Place {
