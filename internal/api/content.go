@@ -20,12 +20,13 @@ type content struct {
 	inline      bool   // shown rather than kept
 }
 
-// send sends the file and closes it. Its bytes never change, so that the one who asked may keep them for a while.
+// send sends the file and closes it. Its bytes never change, but whether the one who asks may see them can, so that what is
+// kept is asked for again each time and costs no more than the question.
 func (f content) send(c request) error {
 	h := c.Response().Header()
 	h.Set(echo.HeaderContentType, f.media)
 	h.Set(echo.HeaderContentSecurityPolicy, httpd.EvidencePolicy)
-	h.Set(echo.HeaderCacheControl, "private, max-age=3600")
+	h.Set(echo.HeaderCacheControl, "private, no-cache")
 	h.Set("ETag", `"`+f.digest+`"`)
 	if !f.inline {
 		h.Set(echo.HeaderContentDisposition, attachment(f.name))

@@ -8,7 +8,10 @@ import (
 	"strings"
 )
 
-var errDigest = errors.New("This has to be sha-256=:…: with the file's SHA-256 in Base64 between the colons (RFC 9530).")
+// sayDigest is what to do about a Repr-Digest that cannot be read.
+const sayDigest = "This has to be sha-256=:…: with the file's SHA-256 in Base64 between the colons (RFC 9530)."
+
+var errDigest = errors.New("no SHA-256 in Repr-Digest")
 
 // reprDigest finds the SHA-256 in the lines of a Repr-Digest header (RFC 9530, section 3) and gives it in hex, "" where
 // there is no line. Digests of other kinds may stand beside it; without one of its own kind the header is refused, since

@@ -1,6 +1,8 @@
 package api
 
 import (
+	"encoding/base64"
+	"encoding/hex"
 	"encoding/json"
 	"reflect"
 	"strings"
@@ -163,4 +165,24 @@ func TestReprDigest(t *testing.T) {
 			t.Errorf("%s: got %q, %v; want %q, taken %t", c.name, got, err, c.want, c.ok)
 		}
 	}
+}
+
+// FuzzReprDigest: what is taken can be written back and is taken again; nothing else comes out than 64 digits or nothing.
+func FuzzReprDigest(f *testing.F) {
+	f.Add("sha-256=:ungWv48Bz+pBQUDeXa4iI7ADYaOWF3qctBD/YfIAFa0=:")
+	f.Add("sha-512=:AAAA:, sha-256=::")
+	f.Add("sha-256=:")
+	f.Fuzz(func(t *testing.T, line string) {
+		got, err := reprDigest([]string{line})
+		if err != nil {
+			return
+		}
+		raw, err := hex.DecodeString(got)
+		if err != nil || len(raw) != 32 {
+			t.Fatalf("%q gives %q", line, got)
+		}
+		if again, err := reprDigest([]string{"sha-256=:" + base64.StdEncoding.EncodeToString(raw) + ":"}); again != got || err != nil {
+			t.Fatalf("%q gives %q, and that written back %q, %v", line, got, again, err)
+		}
+	})
 }

@@ -143,7 +143,7 @@ func readUpload(c echo.Context, b *upload) ([]Place, error) {
 	b.Reader = received{http.MaxBytesReader(c.Response(), r.Body, app.EvidenceLimit)}
 	digest, err := reprDigest(r.Header.Values("Repr-Digest"))
 	if err != nil {
-		return []Place{{Parameter: "Repr-Digest", Detail: err.Error()}}, nil
+		return []Place{{Parameter: "Repr-Digest", Detail: sayDigest}}, nil
 	}
 	b.Digest = digest
 	return nil, nil

@@ -173,7 +173,7 @@ type SheetCriterion struct {
 	Criterion string   `json:"criterion" about:"UNIT/code."`
 	Text      string   `json:"text,omitzero"`
 	Items     []string `json:"items" about:"Keys of the items that bear on it."`
-	Blocked   []string `json:"blocked" about:"Why it cannot be met as things stand."`
+	Blocked   []string `json:"blocked" about:"Why it cannot be met as things stand; not for the trainee."`
 	Decision  *Record  `json:"decision,omitempty"`
 	Earlier   []Record `json:"earlier"`
 }

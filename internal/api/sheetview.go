@@ -35,7 +35,7 @@ func sheetOf(s app.Sheet) Sheet {
 		Given:    each(s.Given, func(g app.GivenRow) Given { return Given(g) }),
 		Missing:  each(s.Missing, func(m app.Missing) Missing { return Missing(m) }),
 		Stages:   each(s.Stages, v.stage),
-		Criteria: each(s.Criteria, criterionOf),
+		Criteria: each(s.Criteria, v.criterion),
 		Flags:    []Flag{},
 		May:      May{Record: s.Record, Judge: s.Judge},
 	}
@@ -134,11 +134,16 @@ func fileOf(f app.SheetFile) File {
 	}
 }
 
-func criterionOf(c app.SheetCriterion) SheetCriterion {
-	return SheetCriterion{
-		Criterion: c.Ref, Text: c.Text, Items: each(c.Items, same), Blocked: each(c.Blocked, same),
+// criterion leaves out what blocks it where the caller does not see the marker's sentences: they stand in there.
+func (v viewer) criterion(c app.SheetCriterion) SheetCriterion {
+	out := SheetCriterion{
+		Criterion: c.Ref, Text: c.Text, Items: each(c.Items, same), Blocked: []string{},
 		Decision: maybe(c.Decision, recordOf), Earlier: each(c.Earlier, recordOf),
 	}
+	if v.full {
+		out.Blocked = each(c.Blocked, same)
+	}
+	return out
 }
 
 func recordOf(r decision.Record) Record {

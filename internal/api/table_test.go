@@ -4,7 +4,7 @@ import (
 	"go/ast"
 	"go/parser"
 	"go/token"
-	"io/fs"
+	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
@@ -80,7 +80,7 @@ func TestEveryRowIsWhole(t *testing.T) {
 func TestHandlersAreShortAndCallOneMethod(t *testing.T) {
 	none := []string{"openAPI", "signOut", "whoAmI"}
 	fset := token.NewFileSet()
-	pkgs, err := parser.ParseDir(fset, ".", func(f fs.FileInfo) bool { return !strings.HasSuffix(f.Name(), "_test.go") }, 0)
+	files, err := filepath.Glob("*.go")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -88,7 +88,11 @@ func TestHandlersAreShortAndCallOneMethod(t *testing.T) {
 	for _, r := range newService(nil, nil).routes() {
 		handlers[r.shape.id] = true
 	}
-	for _, f := range pkgs["api"].Files {
+	for _, file := range files {
+		f, err := parser.ParseFile(fset, file, nil, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
 		for _, d := range f.Decls {
 			fn, ok := d.(*ast.FuncDecl)
 			if !ok || fn.Recv == nil || !handlers[fn.Name.Name] {
