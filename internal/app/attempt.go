@@ -52,11 +52,22 @@ type loaded struct {
 
 // load reads an attempt that the caller may see.
 func (a *App) load(c account.Caller, j store.JobSheet, err error) (loaded, error) {
+	return a.loadBy(c, j, err, func() (string, error) { return j.Brief.Source, nil })
+}
+
+// lockWork holds an attempt that the caller may see, with what is needed to take in what its trainee sends: no task, names,
+// records or marking. The brief's text is read where its digest is new to us.
+func (a *App) lockWork(ctx context.Context, t *store.Tx, c account.Caller, id uuid.UUID) (loaded, error) {
+	j, err := t.LockWork(ctx, id)
+	return a.loadBy(c, j, err, func() (string, error) { return t.BriefSource(ctx, j.Brief.Brief, j.Brief.Version) })
+}
+
+func (a *App) loadBy(c account.Caller, j store.JobSheet, err error, source func() (string, error)) (loaded, error) {
 	if err != nil {
 		return loaded{}, err
 	}
 	l := loaded{JobSheet: j, attempt: attemptOf(j)}
-	if l.compiled, err = a.briefs.compiled(j.Brief.Source, a.functions); err != nil {
+	if l.compiled, err = a.briefs.byDigest(j.Brief.Digest, a.functions, source); err != nil {
 		return loaded{}, err
 	}
 	l.brief = l.compiled.Brief
@@ -138,10 +149,7 @@ func (a *App) criterionTexts(ctx context.Context, centre int64, b *brief.Brief) 
 // change locks an attempt that the caller sees, asks whether they may do the action, does fn on it and keeps the attempt.
 func (a *App) change(ctx context.Context, c account.Caller, id uuid.UUID, act account.Action, fn func(t *store.Tx, l *loaded) error) error {
 	return a.db.Write(ctx, c.Centre, func(t *store.Tx) error {
-		if _, err := t.LockAttempt(ctx, id); err != nil {
-			return err
-		}
-		j, err := t.JobSheet(ctx, id)
+		j, err := t.LockJobSheet(ctx, id)
 		l, err := a.load(c, j, err)
 		if err != nil {
 			return err
@@ -182,11 +190,7 @@ type NewEntry struct {
 // not have is refused.
 func (a *App) RecordEntries(ctx context.Context, c account.Caller, id uuid.UUID, entries []NewEntry) error {
 	return a.db.Write(ctx, c.Centre, func(t *store.Tx) error {
-		if _, err := t.LockAttempt(ctx, id); err != nil {
-			return err
-		}
-		j, err := t.JobSheet(ctx, id)
-		l, err := a.load(c, j, err)
+		l, err := a.lockWork(ctx, t, c, id)
 		if err != nil {
 			return err
 		}
@@ -322,10 +326,7 @@ func (a *App) checkFile(c account.Caller, l loaded, f NewFile) error {
 // the preview.
 func (a *App) keepFile(ctx context.Context, c account.Caller, e *store.Evidence) error {
 	return a.db.Write(ctx, c.Centre, func(t *store.Tx) error {
-		if _, err := t.LockAttempt(ctx, e.Attempt); err != nil {
-			return err
-		}
-		j, err := t.JobSheet(ctx, e.Attempt)
+		j, err := t.LockJobSheet(ctx, e.Attempt)
 		l, err := a.load(c, j, err)
 		if err != nil {
 			return err
@@ -379,48 +380,4 @@ func (a *App) OpenFile(ctx context.Context, c account.Caller, id uuid.UUID, prev
 	}
 	content, size, err := a.blobs.Open(d)
 	return File{Evidence: e, Content: content, Size: size, Type: kind}, err
-}
-
-// HandOver gives an attempt to the tutor: what was typed last goes with it, everything required is there, and the trainee
-// says that it is their own work. The marker is set to work in the same transaction.
-func (a *App) HandOver(ctx context.Context, c account.Caller, id uuid.UUID, entries []NewEntry, ownWork bool) error {
-	return a.db.Write(ctx, c.Centre, func(t *store.Tx) error {
-		if _, err := t.LockAttempt(ctx, id); err != nil {
-			return err
-		}
-		j, err := t.JobSheet(ctx, id)
-		l, err := a.load(c, j, err)
-		if err != nil {
-			return err
-		}
-		if err := account.May(c, account.HandOver, l.standings...); err != nil {
-			return err
-		}
-		if !l.Attempt.HandedOverAt.IsZero() && l.Attempt.State != decision.Open {
-			return nil // handed over already: the answer to the first sending got lost
-		}
-		if !ownWork {
-			return fault.Invalid("own_work", "Tick that this is your own work before you hand over.")
-		}
-		rows, err := a.entryRows(c, l, entries)
-		if err != nil {
-			return err
-		}
-		for _, e := range entries {
-			l.attempt.Entries = append(l.attempt.Entries, portfolio.Entry{Entry: e.Entry})
-		}
-		if gaps := handover(l.brief, l.attempt).Gaps(); len(gaps) > 0 {
-			return gapFault(gaps)
-		}
-		return t.HandOver(ctx, store.HandOver{Attempt: id, Trainee: c.Person, At: a.now(), Declaration: OwnWork, Entries: rows})
-	})
-}
-
-// gapFault says what is still missing.
-func gapFault(gaps []decision.Gap) error {
-	fields := make([]fault.Field, len(gaps))
-	for i, g := range gaps {
-		fields[i] = fault.Field{Name: g.Item, Message: g.Text}
-	}
-	return fault.InvalidFields(fields)
 }

@@ -25,18 +25,15 @@ const previewSide = 1600
 // the attempt and what was marked, so that a job that is run again has the same effect.
 func (a *App) MarkAttempt(ctx context.Context, centre int64, id uuid.UUID) error {
 	return a.db.Write(ctx, centre, func(t *store.Tx) error {
-		at, err := t.LockAttempt(ctx, id)
+		j, err := t.LockJobSheet(ctx, id)
 		if err != nil {
 			return err
 		}
+		at := j.Attempt
 		next, err := decision.Next(at.State, decision.EventChecked)
 		if fault.KindOf(err) == fault.KindConflict {
 			return nil // moved on since: nothing is left to do
 		} else if err != nil {
-			return err
-		}
-		j, err := t.JobSheet(ctx, id)
-		if err != nil {
 			return err
 		}
 		compiled, err := a.briefs.compiled(j.Brief.Source, a.functions)

@@ -62,6 +62,13 @@ func (s *Store) BriefVersion(ctx context.Context, centre int64, brief uuid.UUID,
 		SELECT `+briefColumns+briefFrom+` WHERE v.brief_id = @brief AND v.version = @version`, args{"brief": brief, "version": version})
 }
 
+// BriefSource reads the source of one version within the transaction.
+func (t *Tx) BriefSource(ctx context.Context, brief uuid.UUID, version int) (string, error) {
+	row, err := one[struct{ Source string }](t.reading(ctx), "brief version", `
+		SELECT source FROM brief_version WHERE brief_id = @brief AND version = @version`, args{"brief": brief, "version": version})
+	return row.Source, err
+}
+
 // LatestBriefByKey reads the newest version, draft or published, of the brief with the key.
 func (s *Store) LatestBriefByKey(ctx context.Context, centre int64, key string) (BriefVersion, error) {
 	return one[BriefVersion](s.reading(ctx, centre), "brief", `

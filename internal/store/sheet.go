@@ -47,9 +47,24 @@ func (s *Store) JobSheet(ctx context.Context, centre int64, attempt uuid.UUID) (
 	return first(sheets, "attempt", err)
 }
 
-// JobSheet reads one attempt with everything within the transaction. Lock the attempt first.
-func (t *Tx) JobSheet(ctx context.Context, attempt uuid.UUID) (JobSheet, error) {
-	sheets, err := readSheets(t.reading(ctx), []uuid.UUID{attempt})
+// LockJobSheet holds one attempt until the transaction ends, as LockAttempt does, and reads it with everything in the same
+// round trip: what is read after the hold began is what stands.
+func (t *Tx) LockJobSheet(ctx context.Context, attempt uuid.UUID) (JobSheet, error) {
+	var w sheetRows
+	r, ids := t.reading(ctx), []uuid.UUID{attempt}
+	w.queueWork(r, ids, briefColumns, ` FOR UPDATE OF a`)
+	w.queueRest(r, ids)
+	sheets, err := w.send(r)
+	return first(sheets, "attempt", err)
+}
+
+// LockWork is LockJobSheet for what a trainee sends, in less than half the statements: Task, Trainee, Records, Marking and
+// the brief's Source are left out (see BriefSource).
+func (t *Tx) LockWork(ctx context.Context, attempt uuid.UUID) (JobSheet, error) {
+	var w sheetRows
+	r := t.reading(ctx)
+	w.queueWork(r, []uuid.UUID{attempt}, briefListColumns, ` FOR UPDATE OF a`)
+	sheets, err := w.send(r)
 	return first(sheets, "attempt", err)
 }
 
@@ -86,8 +101,9 @@ type sheetTrainee struct {
 	Person
 }
 
-// sheetRows is what the batch of readSheets brings, table by table.
+// sheetRows is what one batch brings, table by table.
 type sheetRows struct {
+	whole    bool // queueRest was asked for too
 	attempts []Attempt
 	tasks    []sheetTask
 	briefs   []sheetBrief
@@ -101,20 +117,38 @@ type sheetRows struct {
 // readSheets reads the attempts with everything in one round trip, in the order of ids; an unknown id has no sheet.
 func readSheets(r *reader, ids []uuid.UUID) ([]JobSheet, error) {
 	var w sheetRows
+	w.queueWork(r, ids, briefColumns, "")
+	w.queueRest(r, ids)
+	return w.send(r)
+}
+
+// queueWork queues the attempts, their briefs, and what their trainees put down. lock is "" or a locking clause, which comes
+// first so that all else is read under it.
+func (w *sheetRows) queueWork(r *reader, ids []uuid.UUID, brief, lock string) {
 	a := args{"ids": ids}
-	queue(r, &w.attempts, `SELECT `+attemptColumns+attemptFrom+` WHERE a.attempt_id = ANY(@ids) ORDER BY array_position(@ids::uuid[], a.attempt_id)`, a)
-	queue(r, &w.tasks, `SELECT a.attempt_id AS sheet, `+taskColumns+taskFrom+`
-		JOIN attempt a ON a.centre_id = t.centre_id AND a.task_id = t.task_id WHERE a.attempt_id = ANY(@ids) ORDER BY a.attempt_id`, a)
-	queue(r, &w.briefs, `SELECT a.attempt_id AS sheet, `+briefColumns+briefFrom+`
+	queue(r, &w.attempts, `SELECT `+attemptColumns+attemptFrom+` WHERE a.attempt_id = ANY(@ids) ORDER BY array_position(@ids::uuid[], a.attempt_id)`+lock, a)
+	queue(r, &w.briefs, `SELECT a.attempt_id AS sheet, `+brief+briefFrom+`
 		JOIN task t ON t.centre_id = v.centre_id AND t.brief_id = v.brief_id AND t.version = v.version
+		JOIN attempt a ON a.centre_id = t.centre_id AND a.task_id = t.task_id WHERE a.attempt_id = ANY(@ids) ORDER BY a.attempt_id`, a)
+	queue(r, &w.entries, `SELECT `+entryColumns+entryFrom+` WHERE e.attempt_id = ANY(@ids) ORDER BY e.attempt_id, e.seq`, a)
+	queue(r, &w.files, `SELECT `+evidenceColumns+evidenceFrom+` WHERE v.attempt_id = ANY(@ids) ORDER BY v.attempt_id, v.received_at, v.evidence_id`, a)
+}
+
+// queueRest queues the tasks, the trainees, and what was said of their work.
+func (w *sheetRows) queueRest(r *reader, ids []uuid.UUID) {
+	a := args{"ids": ids}
+	w.whole = true
+	queue(r, &w.tasks, `SELECT a.attempt_id AS sheet, `+taskColumns+taskFrom+`
 		JOIN attempt a ON a.centre_id = t.centre_id AND a.task_id = t.task_id WHERE a.attempt_id = ANY(@ids) ORDER BY a.attempt_id`, a)
 	queue(r, &w.trainees, `SELECT a.attempt_id AS sheet, `+personColumns+` FROM person p
 		JOIN attempt a ON a.centre_id = p.centre_id AND a.trainee_id = p.person_id WHERE a.attempt_id = ANY(@ids) ORDER BY a.attempt_id`, a)
-	queue(r, &w.entries, `SELECT `+entryColumns+entryFrom+` WHERE e.attempt_id = ANY(@ids) ORDER BY e.attempt_id, e.seq`, a)
-	queue(r, &w.files, `SELECT `+evidenceColumns+evidenceFrom+` WHERE v.attempt_id = ANY(@ids) ORDER BY v.attempt_id, v.received_at, v.evidence_id`, a)
 	queue(r, &w.records, `SELECT `+recordColumns+` FROM record r WHERE r.attempt_id = ANY(@ids) ORDER BY r.attempt_id, r.seq`, a)
 	queue(r, &w.markings, `SELECT DISTINCT ON (k.attempt_id) `+markingColumns+` FROM marking k
 		WHERE k.attempt_id = ANY(@ids) ORDER BY k.attempt_id, k.seq DESC`, a)
+}
+
+// send reads what was queued and lays it out.
+func (w *sheetRows) send(r *reader) ([]JobSheet, error) {
 	if err := r.send("job sheets"); err != nil {
 		return nil, err
 	}
@@ -130,7 +164,7 @@ func (w *sheetRows) sheets() ([]JobSheet, error) {
 		sheets[i].Attempt = a
 		at[a.ID] = &sheets[i]
 	}
-	if len(w.tasks) < len(sheets) || len(w.briefs) < len(sheets) || len(w.trainees) < len(sheets) {
+	if len(w.briefs) < len(sheets) || w.whole && (len(w.tasks) < len(sheets) || len(w.trainees) < len(sheets)) {
 		return nil, fmt.Errorf("read job sheets: %d attempts, %d tasks, %d briefs, %d trainees", len(sheets), len(w.tasks), len(w.briefs), len(w.trainees))
 	}
 	lay(at, w.tasks, func(t sheetTask) uuid.UUID { return t.Sheet }, func(j *JobSheet, t sheetTask) { j.Task = t.Task })
