@@ -33,9 +33,9 @@ type sheets struct {
 func (p *sheets) document() Document {
 	d := &p.d
 	doc := Document{
-		Title: "Portfolio of " + d.Trainee, Author: d.CentreName, Subject: p.unit(), Language: "en-GB", Created: d.MadeAt,
-		HeadLeft: named(d.Trainee, d.TraineeCode), HeadRight: p.unit(),
-		Foot: fmt.Sprintf("%s · portfolio %s", d.CentreName, d.ID),
+		Title: "Portfolio of " + short(d.Trainee), Author: short(d.CentreName), Subject: short(p.unit()), Language: "en-GB", Created: d.MadeAt,
+		HeadLeft: short(named(d.Trainee, d.TraineeCode)), HeadRight: short(p.unit()),
+		Foot: fmt.Sprintf("Portfolio %s · %s", d.ID, short(d.CentreName)),
 	}
 	doc.Blocks = append(doc.Blocks, p.cover(), Heading{Level: 1, Title: "Contents"}, Contents{Depth: 2})
 	doc.Blocks = append(doc.Blocks, p.index()...)
@@ -72,11 +72,12 @@ func (p *sheets) cover() Cover {
 		{"Edition", Plain(short(orDash(d.Unit.Edition)))},
 		{"Criteria", Plain(p.standing())},
 		{"Tasks", Plain(fmt.Sprintf("%s with %s, all of them in this document", counted(len(d.Tasks), "task"), counted(d.Attempts, "attempt")))},
+		{"Decided by", Plain(short(orDash(strings.Join(d.Judges, "; "))))},
 		{"Evidence", Plain(counted(len(d.Files), "file") + ", each with its SHA-256")},
 		{"Made", Plain(p.minute(d.MadeAt))},
 	}
 	return Cover{
-		Keeper: d.CentreName, Kind: "Portfolio of evidence", Title: short(d.Trainee), Subtitle: short(p.unit()), Facts: facts,
+		Keeper: short(d.CentreName), Kind: "Portfolio of evidence", Title: short(d.Trainee), Subtitle: short(p.unit()), Facts: facts,
 		Note: Plain("The program re-worked the figures; a person decided. It teaches and records: local code, the maker's instructions and " +
 			"licensed practice decide what is done on a job."),
 		Identity: "Document " + d.ID,
@@ -98,7 +99,7 @@ func (p *sheets) standing() string {
 // judged says how the figures were re-worked and who decided.
 func (p *sheets) judged() []Block {
 	bs := []Block{
-		Heading{Level: 1, Title: "How this was judged", OnNew: true, Anchor: "judged"},
+		Heading{Level: 1, Title: "Appendix: how this was judged", OnNew: true, Anchor: "judged"},
 		Para{Text: Strong("The program re-worked the figures; a person decided.")},
 		Para{Text: Plain("The marker works every asked figure out again, from the given and measured values and, where an earlier figure was off, " +
 			"from the trainee's own. It advises. Whether a criterion is met was decided by the people named beside each decision. " +
@@ -131,7 +132,7 @@ func (p *sheets) judged() []Block {
 // files lists every file with its whole digest.
 func (p *sheets) files() []Block {
 	bs := []Block{
-		Heading{Level: 1, Title: "Every file with its digest", OnNew: true, Anchor: "files"},
+		Heading{Level: 1, Title: "Appendix: every file with its digest", OnNew: true, Anchor: "files"},
 		Para{Text: Plain("A digest is worked out from a file's bytes as they were received. Anybody who holds the file can work it out again (SHA-256): " +
 			"if it is the same, not one bit of the file has changed.")},
 	}
@@ -174,7 +175,7 @@ func orDash(s string) string {
 	return s
 }
 
-// short keeps a name from filling the cover.
+// short keeps a name from filling the cover or the running head, where no more than this can be seen.
 func short(s string) string {
 	const most = 160
 	if r := []rune(s); len(r) > most {

@@ -68,7 +68,9 @@ func (p *sheets) stage(s *portfolio.StageSheet) []Block {
 	if s.Stage.Hold != nil {
 		bs = append(bs, p.hold(s))
 	}
-	bs = append(bs, paragraphs(s.Stage.About)...)
+	for _, para := range paragraphs(s.Stage.About) {
+		bs = append(bs, leading(para))
+	}
 	for _, c := range s.Stage.Cautions {
 		bs = append(bs, Caution{Text: Plain(c)})
 	}
@@ -88,7 +90,7 @@ func (p *sheets) hold(s *portfolio.StageSheet) Bar {
 		b.Text = Join(b.Text, Quiet("\nReleased by a tutor."))
 	}
 	if len(s.Needs) > 0 {
-		b.Text = Join(b.Text, Quiet("\nRight before that: "), list(s.Needs, "; "))
+		b.Text = Join(b.Text, Quiet("\nThese must be right first: "), list(s.Needs, "; "))
 	}
 	for i := range s.Releases {
 		r := &s.Releases[i]

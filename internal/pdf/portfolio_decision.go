@@ -40,6 +40,9 @@ func (p *sheets) criterion(at *portfolio.AttemptSheet, c *portfolio.CriterionShe
 		title += "  " + c.Text
 	}
 	b := Beside{Evidence: []Block{Heading{Level: 3, Title: title, Anchor: c.Anchor}}}
+	if c.Text == "" {
+		b.Evidence = append(b.Evidence, Para{Text: Plain("Of another unit; its words stand in that unit's portfolio."), Fine: true})
+	}
 	switch {
 	case len(c.Evidence) == 0:
 		b.Evidence = append(b.Evidence, Para{Text: Plain("Nothing has been handed in for it.")})
@@ -65,7 +68,7 @@ func evidenceList(refs []portfolio.Ref) List {
 	for _, r := range refs {
 		t := leads(r)
 		if r.Anchor != "" {
-			t = Join(t, Quiet(", p.\u00a0"), PageOf(r.Anchor))
+			t = Join(t, Quiet(",\u00a0p.\u00a0"), PageOf(r.Anchor))
 		}
 		items = append(items, t)
 	}

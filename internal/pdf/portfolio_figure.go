@@ -3,6 +3,7 @@ package pdf
 import (
 	"strings"
 
+	"witnessmark/internal/brief"
 	"witnessmark/internal/portfolio"
 	"witnessmark/internal/quantity"
 )
@@ -11,21 +12,12 @@ import (
 // it was written.
 func (p *sheets) figure(it *portfolio.ItemSheet) []Block {
 	spec, l := it.Item.Figure, &it.Lines[0]
-	bs := []Block{Para{Text: Join(Quiet("Asked: "), Plain(spec.Ask+unitAsked(spec.Unit)+"."), Quiet(" Formula: "), Fixed(spec.Formula))}}
-	f := finding(it, "", "")
-	if l.Current != nil || f != nil {
-		bs = append(bs, p.figureTable(l, f))
+	bs := []Block{leading(Para{Text: Join(Quiet("Asked: "), Plain(spec.Ask+unitAsked(spec.Unit)+"."), Quiet(" Formula: "), Fixed(spec.Formula))})}
+	if f := finding(it, "", brief.NoPhase); l.Current != nil || f != nil {
+		bs = append(bs, p.figureTable(it, f))
 	}
-	if f != nil {
-		if fs := said(f, "The marker"); len(fs) > 0 {
-			bs = append(bs, Facts{Rows: fs})
-		}
-	}
-	if e := l.Current; e != nil {
-		if strings.TrimSpace(e.Working) != "" {
-			bs = append(bs, writtenWorking(e.Working))
-		}
-		bs = append(bs, p.enteredAt(e))
+	if e := l.Current; e != nil && strings.TrimSpace(e.Working) != "" {
+		bs = append(bs, writtenWorking(e.Working))
 	}
 	return append(bs, p.superseded(it)...)
 }
@@ -37,8 +29,10 @@ func unitAsked(unit string) string {
 	return ", in " + unit
 }
 
-func (p *sheets) figureTable(l *portfolio.Line, f *portfolio.Finding) Table {
-	t := Table{noHead: true, Columns: []Column{{Fixed: 190}, {Fixed: 110, Align: Decimal}, {Share: 1}}}
+// figureTable sets stated and worked values under one another, on their decimal points.
+func (p *sheets) figureTable(it *portfolio.ItemSheet, f *portfolio.Finding) Table {
+	t := Table{noHead: true, Columns: []Column{{Fixed: 222}, {Fixed: 104, Align: Decimal}, {Share: 1}}}
+	e := it.Lines[0].Current
 	row := func(label string, cells ...Text) {
 		r := Row{Cells: []Cell{{Text: Quiet(label)}}}
 		for _, c := range cells {
@@ -46,15 +40,35 @@ func (p *sheets) figureTable(l *portfolio.Line, f *portfolio.Finding) Table {
 		}
 		t.Rows = append(t.Rows, r)
 	}
-	stated := Quiet("nothing stated")
-	if l.Current != nil {
-		stated = Strong(value(l.Current.Text, l.Current.Unit, ""))
+	wide := func(fs []Fact) {
+		for _, k := range fs {
+			t.Rows = append(t.Rows, Row{Cells: []Cell{{Text: Quiet(k.Label)}, {Text: k.Text, Span: 2}}})
+		}
 	}
-	if f == nil {
-		row("Stated", stated, found(nil))
-		return t
+	row("Stated", stated(it.Item.Figure, e), found(f))
+	if f != nil {
+		references(f, row)
+		wide(said(f, "The marker"))
 	}
-	row("Stated", stated, found(f))
+	if e != nil {
+		wide(p.entered(e))
+	}
+	return t
+}
+
+// stated is a figure as typed, with the unit that the form printed beside it.
+func stated(spec *brief.Figure, e *portfolio.Entry) Text {
+	switch {
+	case e == nil || e.Text == "":
+		return Quiet("nothing stated")
+	case spec.AskUnit:
+		return Strong(value(e.Text, e.Unit, ""))
+	}
+	return Strong(value(e.Text, e.Unit, spec.Unit))
+}
+
+// references are the worked values: from given and measured values and, where it differs, from the trainee's own figures.
+func references(f *portfolio.Finding, row func(string, ...Text)) {
 	if f.FromGiven != nil {
 		row("Checked answer, from given and measured values", Plain(reference(*f.FromGiven, f.Unit)), Quiet(f.Tolerance))
 	}
@@ -67,7 +81,6 @@ func (p *sheets) figureTable(l *portfolio.Line, f *portfolio.Finding) Table {
 	if f.Limit != "" {
 		row("Limit on the true value", Plain(f.Limit))
 	}
-	return t
 }
 
 // writtenWorking is working as it was written, line by line.
@@ -79,18 +92,15 @@ func writtenWorking(s string) Working {
 	return w
 }
 
-// enteredAt is the times of an entry with its note, under what was entered.
-func (p *sheets) enteredAt(e *portfolio.Entry) Para {
-	phone := "on the phone " + p.second(e.CapturedAt)
-	if e.CapturedAt.IsZero() {
-		phone = "time on the phone not known"
-	}
-	t := Plain("Entered " + phone + " · received " + p.second(e.ReceivedAt))
+// entered is the times of an entry with its note, as rows of Facts.
+func (p *sheets) entered(e *portfolio.Entry) []Fact {
+	t := p.clocks(e.CapturedAt, e.ReceivedAt)
 	if e.By != "" && e.By != p.d.Trainee {
-		t = Join(t, Plain(" · by "+e.By))
+		t = Join(t, Plain("\nby "+e.By))
 	}
+	fs := []Fact{{"Entered", t}}
 	if strings.TrimSpace(e.Note) != "" {
-		t = Join(t, Plain("\nNote: "+e.Note))
+		fs = append(fs, Fact{"Note", Plain(e.Note)})
 	}
-	return Para{Text: t, Fine: true}
+	return fs
 }

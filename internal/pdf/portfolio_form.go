@@ -16,7 +16,7 @@ func (p *sheets) grid(it *portfolio.ItemSheet) []Block {
 	ft := it.Item.Test
 	var bs []Block
 	if ft.Ordered {
-		bs = append(bs, Para{Text: Quiet("The rows were to be done in this order.")})
+		bs = append(bs, leading(Para{Text: Quiet("The rows were to be done in this order.")}))
 	}
 	if len(ft.Demands)+len(ft.Checks) <= widestGrid {
 		bs = append(bs, p.matrix(it))
@@ -52,7 +52,7 @@ func (p *sheets) matrix(it *portfolio.ItemSheet) Table {
 	for _, c := range ft.Checks {
 		t.Columns = append(t.Columns, Column{Title: "Found: " + c.Title, Share: 1})
 	}
-	t.Columns = append(t.Columns, Column{Title: "Last entered", Fixed: 62})
+	t.Columns = append(t.Columns, Column{Title: "Last entered", Fixed: 70})
 	for i, r := range ft.Rows {
 		row := Row{Cells: []Cell{{Text: Plain(fmt.Sprint(i + 1))}}}
 		for j := range ft.Demands {
@@ -145,18 +145,21 @@ func (p *sheets) sequence(it *portfolio.ItemSheet) []Block {
 		l := &it.Lines[i]
 		done, when := Strong("not done"), Text(nil)
 		if e := l.Current; e != nil {
-			done, when = Text{{Text: e.Text, Bold: true, Tone: Good}}, p.clocks(e)
+			done, when = Text{{Text: e.Text, Bold: true, Tone: Good}}, p.clocks(e.CapturedAt, e.ReceivedAt)
 			if n := note(e); n != nil {
 				when = Join(when, n)
 			}
 		}
 		t.Rows = append(t.Rows, Row{Cells: []Cell{{Text: Plain(fmt.Sprint(i + 1))}, {Text: Plain(l.Label)}, {Text: done}, {Text: when}}})
 	}
-	bs := []Block{t}
 	if f := finding(it, "", brief.NoPhase); f != nil {
-		bs = append(bs, Facts{Rows: append([]Fact{{"Finding", found(f)}}, said(f, "The marker")...)})
+		what := Quiet("Finding")
+		for _, k := range said(f, "") {
+			what = Join(what, Quiet("\n"), k.Text)
+		}
+		t.Rows = append(t.Rows, Row{Cells: []Cell{{}, {Text: what}, {Text: found(f), Span: 2}}})
 	}
-	return append(bs, p.superseded(it)...)
+	return append([]Block{t}, p.superseded(it)...)
 }
 
 // words is an item that is answered in words: an observation, a choice, a written answer, a confirmation.
@@ -180,16 +183,18 @@ func (p *sheets) words(it *portfolio.ItemSheet) []Block {
 			facts = append(facts, Fact{"From own figures", Plain(f.ExpectedOwn)})
 		}
 		facts = append(facts, Fact{"Finding", found(f)})
-		facts = append(facts, said(f, "The marker")...)
+		if !f.Verdict.Full() || len(f.Flags) > 0 {
+			facts = append(facts, said(f, "The marker")...)
+		}
 	} else if it.Item.Form() == brief.FormAnswer {
 		facts = append(facts, Fact{"Finding", Quiet("written answers are read by the tutor; the decision on the criterion says what came of it")})
 	}
-	bs := []Block{Facts{Rows: facts}}
 	if l.Current != nil {
-		if strings.TrimSpace(l.Current.Working) != "" {
-			bs = append(bs, writtenWorking(l.Current.Working))
-		}
-		bs = append(bs, p.enteredAt(l.Current))
+		facts = append(facts, p.entered(l.Current)...)
+	}
+	bs := []Block{Facts{Rows: facts}}
+	if l.Current != nil && strings.TrimSpace(l.Current.Working) != "" {
+		bs = append(bs, writtenWorking(l.Current.Working))
 	}
 	return append(bs, p.superseded(it)...)
 }

@@ -14,8 +14,8 @@ func (p *sheets) index() []Block {
 			"A slanted stroke across the rule marks a decision that has been signed off."))},
 	}
 	t := Table{Caption: "Where each criterion is shown, and who decided", RuleAt: 3, Columns: []Column{
-		{Title: "Criterion", Fixed: 46}, {Title: "What it asks", Share: 1}, {Title: "Evidence and its page", Share: 1},
-		{Title: "Decision", Fixed: 76}, {Title: "By", Fixed: 70}, {Title: "Date", Fixed: 54},
+		{Title: "Criterion", Fixed: 46}, {Title: "What it asks", Share: 0.8}, {Title: "Evidence and its page", Share: 1.2},
+		{Title: "Decision", Fixed: 74}, {Title: "By", Fixed: 64}, {Title: "Date", Fixed: 60},
 	}}
 	for _, o := range p.d.Index {
 		t.Rows = append(t.Rows, Row{Group: true, Cells: []Cell{{Text: Plain(fmt.Sprintf("Learning outcome %s: %s", o.Code, o.Title))}}})
@@ -80,7 +80,7 @@ func (p *sheets) indexEvidence(part *portfolio.IndexPart) Text {
 	for _, e := range part.Evidence {
 		t = Join(t, Plain("\n"), leads(e))
 		if e.Anchor != "" {
-			t = Join(t, Quiet(", p.\u00a0"), PageOf(e.Anchor))
+			t = Join(t, Quiet(",\u00a0p.\u00a0"), PageOf(e.Anchor))
 		}
 	}
 	return t

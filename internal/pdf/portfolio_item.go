@@ -12,15 +12,15 @@ import (
 
 // item is one evidence item: what was asked, what was handed in, what was found and what a person put in its place.
 func (p *sheets) item(it *portfolio.ItemSheet) []Block {
-	bs := []Block{Heading{Level: 3, Title: fmt.Sprintf("%d  %s", it.Number, it.Item.Title), Anchor: it.Anchor}, Para{Text: p.itemFacts(it), Fine: true}}
-	if it.Item.About != "" {
-		bs = append(bs, paragraphs(it.Item.About)...)
+	bs := []Block{Heading{Level: 3, Title: fmt.Sprintf("%d  %s", it.Number, it.Item.Title), Anchor: it.Anchor}, before{Para{Text: p.itemFacts(it), Fine: true}}}
+	for _, para := range paragraphs(it.Item.About) {
+		bs = append(bs, leading(para))
 	}
 	switch it.Item.Form() {
 	case brief.FormPhoto:
-		bs = append(bs, Para{Text: Join(Quiet("Must be visible: "), Plain(strings.Join(it.Item.Photo.Visible, "; ")+"."))})
+		bs = append(bs, leading(Para{Text: Join(Quiet("Must be visible: "), Plain(strings.Join(it.Item.Photo.Visible, "; ")+"."))}))
 	case brief.FormDocument:
-		bs = append(bs, Para{Text: Join(Quiet("Asked: "), Plain(it.Item.Document.Is))})
+		bs = append(bs, leading(Para{Text: Join(Quiet("Asked: "), Plain(it.Item.Document.Is))}))
 	case brief.FormReading:
 		bs = append(bs, p.reading(it)...)
 	case brief.FormTest:
@@ -37,6 +37,26 @@ func (p *sheets) item(it *portfolio.ItemSheet) []Block {
 		bs = append(bs, Para{Text: Plain("Nothing was handed in for this item.")})
 	}
 	return append(bs, p.pictures(it.Files)...)
+}
+
+// before is a paragraph that leads up to what comes after it and stays with it.
+type before struct{ Para }
+
+func (before) introduces() {}
+
+func (b before) least(f *flow) float64 { return float64(len(b.set(f)))*b.look().lead + 5 }
+
+// leading makes a short paragraph one that leads up to what follows; a long one stands for itself.
+func leading(p Para) Block {
+	const most = 400 // letters: some six lines
+	n := 0
+	for _, r := range p.Text {
+		n += len(r.Text)
+	}
+	if n > most {
+		return p
+	}
+	return before{p}
 }
 
 func (p *sheets) itemFacts(it *portfolio.ItemSheet) Text {
@@ -107,7 +127,7 @@ func (p *sheets) overrides(it *portfolio.ItemSheet) []Block {
 		for j := range f.Overrides {
 			o := &f.Overrides[j]
 			word := marking.Verdict(o.Outcome).Words()
-			text := Join(Plain(fmt.Sprintf("%sthe marker said “%s”. ", where(it, f), f.Verdict.Words())), Strong(p.by(o)), Plain(": “"+o.Words+"”"))
+			text := Join(Plain(fmt.Sprintf("%s. ", capitalised(where(it, f)+"the marker said “"+f.Verdict.Words()+"”"))), Strong(p.by(o)), Plain(": “"+o.Words+"”"))
 			if o.Superseded {
 				bs = append(bs, Para{Text: Join(Strong("Overridden as "+word+", since superseded: "), text), Fine: true})
 				continue
@@ -186,7 +206,7 @@ func (p *sheets) earlierTable(caption string, rows []earlier) Table {
 		if e.Working != "" {
 			text = Join(text, Quiet("\nWorking: "), Fixed(e.Working))
 		}
-		t.Rows = append(t.Rows, Row{Cells: []Cell{{Text: Plain(r.line)}, {Text: Join(text, note(e))}, {Text: p.clocks(e)}}})
+		t.Rows = append(t.Rows, Row{Cells: []Cell{{Text: Plain(r.line)}, {Text: Join(text, note(e))}, {Text: p.clocks(e.CapturedAt, e.ReceivedAt)}}})
 	}
 	return t
 }

@@ -62,7 +62,7 @@ func (p *sheets) photo(f *portfolio.File) Figure {
 }
 
 func (p *sheets) photoNotes(f *portfolio.File) Text {
-	t := p.fileTimes(f)
+	t := p.photoTimes(f)
 	t = Join(t, Plain(fmt.Sprintf("\n%s, %s, %d × %d pixels", orDash(f.Name), size(f.Size), f.Width, f.Height)))
 	if f.Show == portfolio.Preview {
 		t = Join(t, Plain("\nShown is a JPEG preview; the original is a "+kind(f.MediaType)+" file."))
@@ -70,23 +70,32 @@ func (p *sheets) photoNotes(f *portfolio.File) Text {
 	return Join(t, Plain("\nSHA-256 "), Text{{Text: first16(f.Digest), Mono: true, To: "files"}}, Plain("…"+same(f)))
 }
 
-// fileTimes are the clocks of a file: the phone's, the server's and, where the picture states it, the camera's.
-func (p *sheets) fileTimes(f *portfolio.File) Text {
-	var t Text
-	if f.BeforeRelease {
-		t = Text{{Text: "Captured before the hold point was released.\n", Bold: true, Tone: Wrong}}
+// early says that a file was captured before its stage's hold point was released.
+func early(f *portfolio.File) Text {
+	if !f.BeforeRelease {
+		return nil
 	}
+	return Text{{Text: "Captured before the hold point was released.\n", Bold: true, Tone: Wrong}}
+}
+
+// photoTimes are the clocks of a photo: the phone's, the server's and, where the picture states it, the camera's.
+func (p *sheets) photoTimes(f *portfolio.File) Text {
 	phone := "On the phone " + p.second(f.DeviceAt)
 	if f.DeviceAt.IsZero() {
 		phone = "Time on the phone not known"
 	}
-	t = Join(t, Plain(phone+"\nReceived "+p.second(f.ReceivedAt)))
+	return Join(early(f), Plain(phone+"\nReceived "+p.second(f.ReceivedAt)), p.camera(f))
+}
+
+// camera is the camera's own time and who added the file, where that is not the trainee.
+func (p *sheets) camera(f *portfolio.File) Text {
+	var t Text
 	switch {
 	case f.TakenAt.IsZero():
 	case f.TakenZoned:
-		t = Join(t, Plain("\nTaken by the camera's clock "+p.second(f.TakenAt)))
+		t = Plain("\nTaken by the camera's clock " + p.second(f.TakenAt))
 	default: // a wall clock, kept as if in UTC
-		t = Join(t, Plain("\nTaken by the camera's clock "+f.TakenAt.UTC().Format("2 January 2006 15:04:05")+", zone not stated"))
+		t = Plain("\nTaken by the camera's clock " + f.TakenAt.UTC().Format("2 January 2006 15:04:05") + ", zone not stated")
 	}
 	if f.By != "" && f.By != p.d.Trainee {
 		t = Join(t, Plain("\nBy "+f.By))
@@ -98,7 +107,7 @@ func first16(digest string) string { return digest[:min(16, len(digest))] }
 
 // fileTable lists files that are not shown.
 func (p *sheets) fileTable(files []portfolio.File) Table {
-	t := Table{Caption: "Kept as files", Columns: []Column{{Title: "File", Fixed: 40}, {Title: "Name, kind and caption", Share: 1.2}, {Title: "Times", Share: 1}, {Title: "SHA-256", Fixed: 104}}}
+	t := Table{Caption: "Kept as files", Columns: []Column{{Title: "File", Fixed: 40}, {Title: "Name, kind and caption", Share: 1}, {Title: "Phone and received", Fixed: 138}, {Title: "SHA-256", Fixed: 104}}}
 	for i := range files {
 		f := &files[i]
 		what := Join(Strong(orDash(f.Name)), Quiet(fmt.Sprintf("\n%s, %s%s", kind(f.MediaType), size(f.Size), same(f))))
@@ -108,7 +117,7 @@ func (p *sheets) fileTable(files []portfolio.File) Table {
 		if f.Picture() {
 			what = Join(what, Quiet("\nA picture of this kind cannot be shown here as it is; the original is kept with the evidence."))
 		}
-		t.Rows = append(t.Rows, Row{Anchor: f.Anchor, Cells: []Cell{{Text: Plain(fmt.Sprint(f.Number))}, {Text: what}, {Text: p.fileTimes(f)},
+		t.Rows = append(t.Rows, Row{Anchor: f.Anchor, Cells: []Cell{{Text: Plain(fmt.Sprint(f.Number))}, {Text: what}, {Text: Join(early(f), p.clocks(f.DeviceAt, f.ReceivedAt), p.camera(f))},
 			{Text: Join(Text{{Text: first16(f.Digest), Mono: true, To: "files"}}, Plain("…"))}}})
 	}
 	return t

@@ -29,7 +29,7 @@ func (p *sheets) reading(it *portfolio.ItemSheet) []Block {
 			}
 		}
 	}
-	bs := []Block{Para{Text: readingAsked(r)}}
+	bs := []Block{leading(Para{Text: readingAsked(r)})}
 	if len(t.Rows) > 0 {
 		bs = append(bs, t)
 	}
@@ -72,7 +72,7 @@ func (p *sheets) supersededReading(l *portfolio.Line, e *portfolio.Entry, n int)
 	if e.Text == "" {
 		reading, what = Quiet("–"), Quiet(fmt.Sprintf("entry %d, cleared", n+1))
 	}
-	return Row{Cells: []Cell{{Text: Quiet(phaseLabel(l))}, {Text: reading}, {}, {Text: Join(what, note(e))}, {Text: p.clocks(e)}}}
+	return Row{Cells: []Cell{{Text: Quiet(phaseLabel(l))}, {Text: reading}, {}, {Text: Join(what, note(e))}, {Text: p.clocks(e.CapturedAt, e.ReceivedAt)}}}
 }
 
 // currentReading is the row of line i as it stands. The finding is about a phase as a whole and stands in the row of its
@@ -89,7 +89,7 @@ func (p *sheets) currentReading(it *portfolio.ItemSheet, i int) Row {
 		}
 	}
 	return Row{Cells: []Cell{{Text: Plain(phaseLabel(l))}, {Text: Strong(value(e.Text, e.Unit, l.Unit))}, {Text: Plain(limit)},
-		{Text: Join(what, note(e))}, {Text: p.clocks(e)}}}
+		{Text: Join(what, note(e))}, {Text: p.clocks(e.CapturedAt, e.ReceivedAt)}}}
 }
 
 func phaseLabel(l *portfolio.Line) string {
@@ -111,7 +111,7 @@ func (p *sheets) check(l *portfolio.Line, c *portfolio.Act) Row {
 	return Row{Cells: []Cell{{Text: Quiet("check")}, {Text: shows}, {}, {Text: Plain(what)}, {Text: Plain(p.by(c))}}}
 }
 
-// sentences are the marker's, one for each finding that has more to say than its word.
+// sentences are the marker's, one for each finding that has more to say than its word, such as a mean.
 func sentences(it *portfolio.ItemSheet) []Block {
 	var fs []Fact
 	for i := range it.Findings {
@@ -120,7 +120,7 @@ func sentences(it *portfolio.ItemSheet) []Block {
 		if f.Phase != brief.NoPhase && len(it.Findings) > 1 {
 			label += ", " + f.Phase.Words()
 		}
-		if f.Verdict.Full() && len(f.Flags) == 0 && it.Item.Form() == brief.FormReading {
+		if f.Verdict.Full() && len(f.Flags) == 0 && it.Item.Reading.Repeats < 2 {
 			continue
 		}
 		fs = append(fs, said(f, label)...)

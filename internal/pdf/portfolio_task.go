@@ -38,7 +38,7 @@ func attempts(t *portfolio.TaskSheet) Text {
 		if i > 0 {
 			all = Join(all, Plain("\n"))
 		}
-		all = Join(all, To(at.Anchor, fmt.Sprintf("Attempt %d", at.Number)), Quiet(": "+at.State.Words()+", p.\u00a0"), PageOf(at.Anchor))
+		all = Join(all, To(at.Anchor, fmt.Sprintf("Attempt %d", at.Number)), Quiet(": "+at.State.Words()+",\u00a0p.\u00a0"), PageOf(at.Anchor))
 	}
 	return all
 }
@@ -47,7 +47,9 @@ func attempts(t *portfolio.TaskSheet) Text {
 func (p *sheets) brief(t *portfolio.TaskSheet) []Block {
 	b := t.Brief
 	bs := []Block{Heading{Level: 2, Title: "The brief as it was set"}}
-	bs = append(bs, paragraphs(b.About)...)
+	for _, para := range paragraphs(b.About) {
+		bs = append(bs, para)
+	}
 	for _, c := range b.Cautions {
 		bs = append(bs, Caution{Text: Plain(c)})
 	}
@@ -97,8 +99,8 @@ func thin(s string) string {
 }
 
 // paragraphs are a text's paragraphs; lines inside one run on.
-func paragraphs(s string) []Block {
-	var bs []Block
+func paragraphs(s string) []Para {
+	var bs []Para
 	for _, para := range strings.Split(strings.ReplaceAll(s, "\r\n", "\n"), "\n\n") {
 		if para = strings.TrimSpace(para); para != "" {
 			bs = append(bs, Para{Text: Plain(strings.Join(strings.Fields(para), " "))})

@@ -32,16 +32,16 @@ func date(t time.Time) string {
 	return t.Format("2 January 2006")
 }
 
-// clocks are an entry's two times, one under the other; the date comes once where it is the same.
-func (p *sheets) clocks(e *portfolio.Entry) Text {
-	if e.CapturedAt.IsZero() {
-		return Join(Quiet("phone "), Plain("not known"), Quiet("\nreceived "), Plain(p.when(e.ReceivedAt, "2 Jan 2006 15:04:05 MST")))
+// clocks are two times of one thing, one under the other; date and zone come once where they are the same.
+func (p *sheets) clocks(phone, received time.Time) Text {
+	const whole = "2 Jan 2006 15:04:05 MST"
+	switch {
+	case phone.IsZero():
+		return Join(Quiet("phone "), Plain("not known"), Quiet("\nreceived "), Plain(p.when(received, whole)))
+	case p.day(phone) == p.day(received) && p.when(phone, "MST") == p.when(received, "MST"):
+		return Join(Quiet("phone "), Plain(p.when(phone, "2 Jan 2006 15:04:05")), Quiet("\nreceived "), Plain(p.when(received, "15:04:05 MST")))
 	}
-	phone, received := p.when(e.CapturedAt, "2 Jan 2006 15:04:05 MST"), p.when(e.ReceivedAt, "2 Jan 2006 15:04:05 MST")
-	if p.day(e.CapturedAt) == p.day(e.ReceivedAt) {
-		received = p.when(e.ReceivedAt, "15:04:05 MST")
-	}
-	return Join(Quiet("phone "), Plain(phone), Quiet("\nreceived "), Plain(received))
+	return Join(Quiet("phone "), Plain(p.when(phone, whole)), Quiet("\nreceived "), Plain(p.when(received, whole)))
 }
 
 // value is a number as typed with its unit: the typed one, or the one that the form prints. Text that has a unit in it

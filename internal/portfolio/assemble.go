@@ -2,6 +2,7 @@ package portfolio
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"witnessmark/internal/decision"
@@ -23,6 +24,9 @@ func Assemble(src Source) Document {
 	for i, t := range src.Tasks {
 		d.Tasks = append(d.Tasks, a.task(i+1, t))
 		d.Attempts += len(t.Attempts)
+		for _, at := range t.Attempts {
+			d.Judges = judges(d.Judges, at.Records)
+		}
 	}
 	d.Files = a.files
 	d.Index = index(src.Unit, d.Tasks)
@@ -35,6 +39,23 @@ func Assemble(src Source) Document {
 		}
 	}
 	return d
+}
+
+// judges adds those who decided or signed off and are not named yet.
+func judges(named []string, records []decision.Record) []string {
+	for _, r := range records {
+		if r.Kind != decision.KindCriterion && r.Kind != decision.KindSignOff {
+			continue
+		}
+		who := r.ByName
+		if r.Role != "" {
+			who += ", " + r.Role
+		}
+		if !slices.Contains(named, who) {
+			named = append(named, who)
+		}
+	}
+	return named
 }
 
 func count(yes bool) int {

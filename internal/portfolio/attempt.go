@@ -93,7 +93,7 @@ func (l *layout) ref(key string) Ref {
 		for j := range l.brief.Stages[i].Items {
 			n++
 			if it := &l.brief.Stages[i].Items[j]; it.Key == key {
-				return Ref{Title: fmt.Sprintf("%d  %s", n, it.Title), Anchor: l.itemAnchor(n)}
+				return Ref{Title: fmt.Sprintf("%d %s", n, it.Title), Anchor: l.itemAnchor(n)}
 			}
 		}
 	}

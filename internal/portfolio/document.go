@@ -19,10 +19,11 @@ type Document struct {
 	TraineeCode string
 	Cohort      string
 	Unit        Unit
-	Criteria    int // how many the unit has
-	Met         int // of these: met by some task and not yet met by none
-	SignedOff   int // of the met ones: every decision that counts belongs to an attempt that is signed off
-	Attempts    int // over all tasks
+	Criteria    int      // how many the unit has
+	Met         int      // of these: met by some task and not yet met by none
+	SignedOff   int      // of the met ones: every decision that counts belongs to an attempt that is signed off
+	Attempts    int      // over all tasks
+	Judges      []string // who decided on a criterion or signed off, each once, with the role
 	Index       []OutcomeIndex
 	Tasks       []TaskSheet
 	Files       []File // every file of every attempt, in order of appearance
@@ -76,7 +77,7 @@ type GivenRow struct {
 type AttemptSheet struct {
 	Number    int
 	Anchor    string
-	Attempt   // as loaded
+	Attempt              // as loaded
 	Given     []GivenRow // only where they differ from the task's
 	Stages    []StageSheet
 	Decisions []CriterionSheet

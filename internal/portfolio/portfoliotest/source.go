@@ -41,7 +41,7 @@ func Source(t testing.TB) (portfolio.Source, map[string][]byte) {
 // Unit is the invented unit; nothing that is set bears on its criterion 2.2.
 func Unit() portfolio.Unit {
 	return portfolio.Unit{
-		Code: "H2", Title: "Put a heating system right and prove it", Edition: "edition 3, January 2026",
+		Code: "H2", Title: "Put a heating system right and prove it", Edition: "3, January 2026",
 		Outcomes: []portfolio.Outcome{
 			{Code: "1", Title: "Prepare and put right", Criteria: []portfolio.Criterion{
 				{Code: "1.1", Text: "Describe the system as found and make the work area safe"},
@@ -88,6 +88,7 @@ func (m *maker) first() portfolio.Attempt {
 	at.Entries = append(at.Entries, m.entry("tf", "", brief.AsLeft, "69.8", "", "", "Shut the bypass to a quarter turn, waited ten minutes.", Start.Add(5*time.Hour)))
 	at.Entries = replace(at.Entries, "demand", "both/valve", brief.NoPhase, "heating", "", "")
 	at.Entries = replace(at.Entries, "heat", "", brief.NoPhase, "948", "kW", "12.4 × 0.988 × 4.18 × 18.5 = 947")
+	at.Entries = replace(at.Entries, "lift", "", brief.NoPhase, "16 and a half", "", "")
 	at.Evidence = m.evidence(Start.Add(time.Hour))
 	at.Records = []decision.Record{
 		m.record(at, "release", decision.KindHoldRelease, "wire", "released", "Dead, covers on, gauge glass clean.", Start.Add(3*time.Hour)),
@@ -95,7 +96,7 @@ func (m *maker) first() portfolio.Attempt {
 	}
 	at.Records[1].Value = "0.13"
 	m.mark(&at)
-	override := m.record(at, "override", decision.KindOverride, "share", string(marking.Correct), "Right from the figure she stated; the first wrong figure is counted once.", Start.Add(26*time.Hour))
+	override := m.record(at, "override", decision.KindOverride, "lift", string(marking.Correct), "Sixteen and a half is 16.5, and she said so when asked.", Start.Add(26*time.Hour))
 	met := m.record(at, "met 1.1", decision.KindCriterion, "H2/1.1", string(decision.Met), "Clear pictures, nothing left out.", Start.Add(27*time.Hour))
 	met.Evidence = []string{"before", "agreed"}
 	not := m.record(at, "not 2.1", decision.KindCriterion, "H2/2.1", string(decision.NotYetMet), "Look at the unit of the flow: the meter shows litres a minute. Work the heat out again.", Start.Add(28*time.Hour))
