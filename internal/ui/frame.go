@@ -19,6 +19,7 @@ type Frame struct {
 	Name     string
 	Places   []Place
 	Notice   string // a sentence about what was just done
+	Trouble  string // why a form was not taken, where its place on the page is gone
 	Again    int    // seconds after which the page is loaded again; 0 for never
 }
 

@@ -191,7 +191,9 @@ func digestLine(text, unit, working string) string {
 }
 
 // Labelled says whether what the item asks for is the label of its only line.
-func (it ItemView) Labelled() bool { return it.Reading != nil && len(it.Lines) == 1 && it.Lines[0].Label == "" }
+func (it ItemView) Labelled() bool {
+	return it.Reading != nil && len(it.Lines) == 1 && it.Lines[0].Label == ""
+}
 
 // Caption is the line's label, or what its item asks for where it has none of its own.
 func (l LineView) Caption() string {

@@ -139,8 +139,19 @@ func (u *UI) render(c echo.Context, who account.Caller, status int, p page) erro
 	if err := u.write(&b, p); err != nil {
 		return err
 	}
+	if form, ok := c.Get(sentForm).(Form); ok && !bytes.Contains(b.Bytes(), []byte(`id="`+form.ID("summary")+`"`)) {
+		b.Reset()
+		f.Trouble = form.Message
+		if err := u.write(&b, p); err != nil {
+			return err
+		}
+	}
 	return c.HTMLBlob(status, b.Bytes())
 }
+
+// sentForm is the key of the form that came back, among what a request carries. Where its place on the page is gone, because
+// somebody else was there first, its message stands at the head of the page.
+const sentForm = "sent form"
 
 // write executes the page's template.
 func (u *UI) write(b *bytes.Buffer, p page) error {
@@ -197,6 +208,7 @@ func (u *UI) again(c echo.Context, err error, which string, show func(Form) erro
 		}
 		return c.JSON(httpd.Status(err), p)
 	}
-	values := c.Request().PostForm // nil for an upload: its fields are gone
-	return show(newForm(which, values, f, httpd.Status(err)))
+	form := newForm(which, c.Request().PostForm, f, httpd.Status(err)) // an upload's fields are gone
+	c.Set(sentForm, form)
+	return show(form)
 }
