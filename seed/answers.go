@@ -24,10 +24,10 @@ type step struct {
 	do   line
 }
 
-// number is the number at the front of what was put down; zero for words.
+// number is the number at the front of what was put down, as whoever wrote it means it; zero for words.
 func number(text string) float64 {
 	first, _, _ := strings.Cut(strings.TrimSpace(text), " ")
-	v, err := strconv.ParseFloat(first, 64)
+	v, err := strconv.ParseFloat(strings.Replace(first, ",", ".", 1), 64)
 	if err != nil {
 		return 0
 	}
@@ -45,7 +45,12 @@ func show(decimals int, f func(v values) float64) line {
 func fixed(x float64, decimals int) string { return strconv.FormatFloat(x, 'f', decimals, 64) }
 
 // plain is a number as a person writes it down, without zeros at its end.
-func plain(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
+func plain(x float64) string { return strconv.FormatFloat(math.Round(x*1e6)/1e6, 'f', -1, 64) }
+
+// near is a reading that lies a few steps off the usual, another for each trainee.
+func near(decimals int, usual, step float64) line {
+	return show(decimals, func(v values) float64 { return usual + step*v["nudge"] })
+}
 
 // shown is show with its working, whose verbs take the numbers of args, and a unit where the form asks for one.
 func shown(decimals int, unit, working string, f func(v values) float64, args ...string) line {
@@ -65,6 +70,13 @@ func pumped() []step {
 		return func(v values) float64 { return v["qv_design"]*v["flow"] + add }
 	}
 	return []step{
+		{"tf_found@as-found", near(1, 66.5, 0.7)},
+		{"coil_found@as-found", near(1, 49, 0.9)},
+		{"warm_found@as-found", near(1, 2.5, 0.2)},
+		{"cool", near(1, 31.5, 0.8)},
+		{"vent_feed", near(0, 118, 6)},
+		{"clip", near(0, 1420, 35)},
+		{"warm_left@as-left", near(1, 8.6, 0.3)},
 		{"dt_design", show(0, func(v values) float64 { return v["t_flow"] - v["t_ret"] })},
 		{"qm_design", shown(3, "kg/s", "%s ÷ (4.18 × %s)", func(v values) float64 { return v["load"] / 4.18 / v["dt_design"] }, "load", "dt_design")},
 		{"qv_design", shown(2, "", "%s ÷ 0.985 × 60", func(v values) float64 { return v["qm_design"] / 0.985 * 60 }, "qm_design")},
@@ -109,6 +121,10 @@ func density(t float64) float64 {
 func sealed() []step {
 	gas := func(v values) float64 { return v["V_fitted"] * (v["p0"] + 1) / (v["pa"] + 1) }
 	return []step{
+		{"p_start", near(2, 4.62, 0.02)},
+		{"p_end", near(2, 4.59, 0.02)},
+		{"t_hot_f@as-left", near(1, 79.5, 0.4)},
+		{"t_hot_r@as-left", near(1, 69, 0.5)},
 		{"t_fill", show(1, func(v values) float64 { return v["cold"] })},
 		{"V_sys", shown(1, "", "%s × 0.3205 + %s × 0.1453 + %s + 6.2", func(v values) float64 {
 			return v["L22"]*0.3205 + v["L15"]*0.1453 + v["V_rad"] + 6.2
@@ -157,6 +173,7 @@ func sealed() []step {
 // wired is the third brief.
 func wired() []step {
 	return []step{
+		{"ins_found@as-found", near(0, 38, 4)},
 		{"R12_calc", shown(3, "Ω", "30.2 × %s ÷ 1000", func(v values) float64 { return 30.2 * v["L_cable"] / 1000 }, "L_cable")},
 		{"R12", show(2, func(v values) float64 { return v["R12_calc"] + 0.02 })},
 		{"cpc", show(2, func(v values) float64 { return 0.0302*v["L_cable"]*0.6 + 0.02 })},

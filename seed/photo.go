@@ -13,7 +13,7 @@ import (
 
 // quality is the JPEG quality that a phone of the middle sort uses (common practice, no source); a picture has about
 // 150 to 250 kB with it.
-const quality = 85
+const quality = 88
 
 // cameras are invented.
 var cameras = []struct{ maker, model string }{

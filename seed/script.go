@@ -44,7 +44,7 @@ func usual(flow, hot, cold, beyond, mains float64) values {
 // scripts is what happened at the demonstration centre, in the order in which it began.
 func scripts() []script {
 	return []script{
-		{who: "sian", brief: 0, number: 3, tutor: "ellingham", day: 39, hour: 9, stages: 7, end: signedOff, params: usual(1.03, 68.5, 11, 0.05, 238),
+		{who: "sian", brief: 0, number: 3, tutor: "ellingham", day: 39, hour: 9, stages: 7, end: signedOff, params: usual(1.03, 68.5, 11, 0.05, 238), own: sian(),
 			said: "Clean joints and a sketch that I could have built from. Your reading of the meter is steady; keep taking three."},
 		{who: "lukasz", brief: 0, number: 7, tutor: "ellingham", day: 38, hour: 9, stages: 7, end: moreToDo, params: usual(0.98, 70.0, 11, 0.05, 238), own: lukasz(),
 			said: "Isolation and pipe order were sound, and your planning is right. What is missing: the meter shows litres a minute, and you worked with litres a second; take flow, return and meter again and work the heat afresh. One joint was photographed before it was wiped: clean it and show it."},
@@ -58,9 +58,9 @@ func scripts() []script {
 		{who: "zoe", brief: 0, number: 34, tutor: "aspinal", day: 1, hour: 13, stages: 1, items: 5, end: leftOpen, params: usual(1, 69, 11, 0.05, 238)},
 		{who: "ipek", brief: 0, number: 37, tutor: "ellingham", day: 4, hour: 10, stages: 2, end: stoppedForSafety, params: usual(1, 69, 11, 0.05, 238),
 			said: "The spur's cover was cracked behind the tag. Nobody touches Bay 7 until the technician has changed it."},
-		{who: "sian", brief: 1, number: 4, tutor: "ellingham", day: 22, hour: 9, stages: 5, end: signedOff, params: usual(1, 69, 10.5, 0.04, 238),
+		{who: "sian", brief: 1, number: 4, tutor: "ellingham", day: 22, hour: 9, stages: 5, end: signedOff, params: usual(1, 69, 10.5, 0.04, 238), own: sianSealed(),
 			said: "Prediction and gauge within half a tenth, and all three blanks back before I asked. Good."},
-		{who: "alexis", brief: 1, number: 13, tutor: "ellingham", day: 12, hour: 9, stages: 5, end: checked, params: usual(1, 69, 12, 1.15, 238)},
+		{who: "alexis", brief: 1, number: 13, tutor: "ellingham", day: 12, hour: 9, stages: 5, end: checked, params: usual(1, 69, 12, 1.15, 238), own: alexisSealed()},
 		{who: "anna", brief: 1, number: 17, tutor: "ellingham", day: 3, hour: 13, stages: 2, end: leftOpen, params: usual(1, 69, 9.5, 0.05, 238)},
 		{who: "sian", brief: 2, number: 5, tutor: "ellingham", day: 11, hour: 9, stages: 5, end: signedOff, params: usual(1, 69, 11, 0.05, 239),
 			said: "Proved, tested, proved again without being asked, and you could say what each row means."},
@@ -70,19 +70,47 @@ func scripts() []script {
 	}
 }
 
+func sian() map[string]line {
+	return map[string]line{
+		"told": func(v values) put {
+			return put{text: fmt.Sprintf("The hot water used to warm by itself, without the pump, and the boiler had no way of knowing when to stop. Now one pump serves radiators and cylinder, and a valve shares the heat. In ten minutes the cylinder gained %s degrees before; now it gains %s. Turn both thermostats down and listen: boiler and pump stop.", plain(v["warm_found"]), plain(v["warm_left"]))}
+		},
+	}
+}
+
+func sianSealed() map[string]line {
+	return map[string]line{
+		"handed": func(v values) put {
+			return put{text: fmt.Sprintf("Cold, the needle stands at %s bar; hot, near %s bar. Below 0.8 bar cold: top up through the loop, then take the loop off again. More than twice a year: call. Needle near 3 bar, water or steam at the tundish: switch off at the wall, call, and touch nothing.", fixed(v["pa"], 1), fixed(v["p_hot"], 1))}
+		},
+	}
+}
+
+// alexisSealed saw the gauge go past the limit and said so.
+func alexisSealed() map[string]line {
+	return map[string]line{
+		"handed": func(v values) put {
+			return put{text: fmt.Sprintf("Cold %s bar. Hot it went to %s bar, which is too much, so do not run it until we have been back. If it drips at the tundish, switch off and call.", fixed(v["pa"], 1), fixed(v["p_hot"], 1))}
+		},
+		"why_charge": word("You read the water and not the gas. If there is no gas the vessel is full, the water has nowhere to go and the valve lifts."),
+	}
+}
+
 // lukasz takes the meter's litres a minute for litres a second and carries it through.
 func lukasz() map[string]line {
 	return map[string]line{
 		"qm": func(v values) put {
-			text := fixed(v["qv"]*0.985, 2)
-			return put{text, "kg/s", fmt.Sprintf("%s × 0.985 = %s", plain(v["qv"]), text)}
+			rho := density(v["tr"]) / 1000
+			text := fixed(v["qv"]*rho, 2)
+			return put{text, "kg/s", fmt.Sprintf("%s × %.4f = %s", plain(v["qv"]), rho, text)}
 		},
 		"heat": func(v values) put {
 			text := fixed(v["qm"]*4.18*v["dt_run"], 0)
 			return put{text, "kW", fmt.Sprintf("%s × 4.18 × %s = %s", plain(v["qm"]), plain(v["dt_run"]), text)}
 		},
-		"share": func(v values) put { return put{text: fixed(v["heat"]/v["load"]*100, 0)} },
-		"told":  word("It is pumped now, before it was gravity. The valve shares the heat between cylinder and radiators. Turn both thermostats down and the boiler stops."),
+		"share":    func(v values) put { return put{text: fixed(v["heat"]/v["load"]*100, 0)} },
+		"told":     word("It is pumped now, before it was gravity. The valve shares the heat between cylinder and radiators. Turn both thermostats down and the boiler stops."),
+		"why_last": word("So that the water from the cylinder goes straight into the boiler. In summer the radiators would get warm when you only want hot water."),
 	}
 }
 
@@ -98,7 +126,8 @@ func alexis() map[string]line {
 			}
 			return put{text: "22 × 0.9 mm"}
 		},
-		"told": word("Your hot water was carried up by itself through the thick pipe, slowly. Now the pump pushes it. When the cylinder and the room are warm enough, boiler and pump both stop; you can hear it."),
+		"told":     word("Your hot water was carried up by itself through the thick pipe, slowly. Now the pump pushes it. When the cylinder and the room are warm enough, boiler and pump both stop; you can hear it."),
+		"why_last": word("Because of reversed circulation. With only the hot water on, its return would push up the radiators' returns, and they would warm from the wrong end on a warm evening."),
 	}
 }
 
@@ -109,8 +138,9 @@ func anna() map[string]line {
 			text := fixed(v["qm"]*4.18*20, 1)
 			return put{text, "kW", fmt.Sprintf("%s × 4.18 × 20 = %s", plain(v["qm"]), text)}
 		},
-		"dry":  word("one weeps, made good, then dry"),
-		"told": word("The cylinder had no pump of its own and nothing told the boiler to stop. Both are put right. If the boiler runs although both thermostats are turned down, ring the centre."),
+		"dry":      word("one weeps, made good, then dry"),
+		"told":     word("The cylinder had no pump of its own and nothing told the boiler to stop. Both are put right. If the boiler runs although both thermostats are turned down, ring the centre."),
+		"why_last": word("The last connection has the lowest pressure in the return. Anything before it could be pushed backwards by the cylinder's flow, and you would find a warm radiator in July."),
 	}
 }
 
@@ -132,6 +162,7 @@ func tomas() map[string]line {
 		},
 		"interlock": word("pump runs on, then stops"),
 		"told":      word("It was gravity, now it is pumped."),
+		"why_last":  word("It is in the instructions."),
 	}
 }
 
@@ -155,7 +186,8 @@ func aicha() map[string]line {
 	}
 	return map[string]line{
 		"qm": comma(find("qm")), "vent_feed": word("165"),
-		"told": word("Before, hot water rose through the thick pipe on its own and the boiler never knew when to stop. Now the pump and the valve do the sharing, and the two thermostats together tell the boiler to stop."),
+		"told":     word("Before, hot water rose through the thick pipe on its own and the boiler never knew when to stop. Now the pump and the valve do the sharing, and the two thermostats together tell the boiler to stop."),
+		"why_last": word("If the cylinder joined first, its return could run backwards through a radiator. You would notice on a summer evening that a radiator is warm at the bottom though the heating is off."),
 	}
 }
 
@@ -166,6 +198,8 @@ func tomasWired() map[string]line {
 		"demands#water-off/valve":     word("B (hot water)"),
 		"demands#all-off/valve":       word("B (hot water)"),
 		"insulation@as-left":          word("OL"),
+		"held":                        word("Nothing moves the motor, because white is dead. It does not matter where it stands while nothing runs."),
+		"grey_broken":                 word("In the rows with the hot water off. That is what mine did: I think it is this fault, and I have left it as I found it for you to see."),
 	}
 	for _, row := range []string{"heating-alone", "water-off", "all-off"} {
 		own["demands#"+row+"/grey"] = word("dead")

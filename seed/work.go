@@ -1,6 +1,7 @@
 package seed
 
 import (
+	"math"
 	"strings"
 
 	"witnessmark/internal/brief"
@@ -28,7 +29,7 @@ func slotName(item, part string, phase brief.Phase) string {
 // said, figures worked from the trainee's own numbers, and what the script says they put down instead. It gives the
 // entries by slot and all numbers by name.
 func worked(b *brief.Brief, s script, given map[string]string) (map[string]marking.Entry, values) {
-	v := values{}
+	v := values{"nudge": float64(s.number%9 - 4)}
 	for name, x := range s.params {
 		v[name] = x
 	}
@@ -47,7 +48,7 @@ func worked(b *brief.Brief, s script, given map[string]string) (map[string]marki
 			for _, x := range repeats[item] {
 				sum += x
 			}
-			v[item] = sum / float64(len(repeats[item]))
+			v[item] = math.Round(sum/float64(len(repeats[item]))*100) / 100 // as the mean is written down
 		case it.Reading != nil || it.Figure != nil:
 			v[item] = number(p.text)
 		}

@@ -21,13 +21,17 @@ import (
 	"golang.org/x/image/vector"
 )
 
-// Width and Height are those of every picture, in pixels, before it is turned.
+// Width and Height are those of every picture, in pixels, before it is turned. A million of them is enough to read a
+// label by, and drawn in a moment.
 const (
-	Width  = 1280
-	Height = 960
+	Width  = 1120
+	Height = 840
 )
 
-// point is a place on the canvas, in pixels.
+// Scenes are laid out on a sheet of 1280 by 960, which scale brings to the picture's size.
+const scale = Width / 1280.0
+
+// point is a place on the sheet.
 type point struct{ x, y float64 }
 
 func pt(x, y float64) point { return point{x, y} }
@@ -40,6 +44,9 @@ type canvas struct {
 }
 
 func newCanvas() *canvas { return &canvas{img: image.NewRGBA(image.Rect(0, 0, Width, Height))} }
+
+// pixel is where a point of the sheet lies in the picture.
+func (c *canvas) pixel(p point) (x, y float64) { return (p.x + c.dx) * scale, (p.y + c.dy) * scale }
 
 func rgb(hex uint32) color.RGBA {
 	return color.RGBA{uint8(hex >> 16), uint8(hex >> 8), uint8(hex), 255}
@@ -67,16 +74,18 @@ func (c *canvas) fill(col color.RGBA, outlines ...[]point) {
 	}
 	if len(outlines) == 1 && upright(outlines[0]) {
 		// A rectangle along the pixels needs no rasteriser; the fraction of a pixel at its edges is not seen.
-		o := outlines[0]
-		box := image.Rect(int(math.Round(o[0].x+c.dx)), int(math.Round(o[0].y+c.dy)), int(math.Round(o[2].x+c.dx)), int(math.Round(o[2].y+c.dy)))
+		x0, y0 := c.pixel(outlines[0][0])
+		x1, y1 := c.pixel(outlines[0][2])
+		box := image.Rect(int(math.Round(x0)), int(math.Round(y0)), int(math.Round(x1)), int(math.Round(y1)))
 		draw.Draw(c.img, box, image.NewUniform(col), image.Point{}, draw.Over)
 		return
 	}
 	minX, minY, maxX, maxY := math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)
 	for _, o := range outlines {
 		for _, p := range o {
-			minX, maxX = min(minX, p.x+c.dx), max(maxX, p.x+c.dx)
-			minY, maxY = min(minY, p.y+c.dy), max(maxY, p.y+c.dy)
+			x, y := c.pixel(p)
+			minX, maxX = min(minX, x), max(maxX, x)
+			minY, maxY = min(minY, y), max(maxY, y)
 		}
 	}
 	box := image.Rect(int(minX)-1, int(minY)-1, int(maxX)+2, int(maxY)+2)
@@ -86,7 +95,8 @@ func (c *canvas) fill(col color.RGBA, outlines ...[]point) {
 	r := vector.NewRasterizer(box.Dx(), box.Dy())
 	for _, o := range outlines {
 		for i, p := range o {
-			x, y := float32(p.x+c.dx-float64(box.Min.X)), float32(p.y+c.dy-float64(box.Min.Y))
+			px, py := c.pixel(p)
+			x, y := float32(px-float64(box.Min.X)), float32(py-float64(box.Min.Y))
 			if i == 0 {
 				r.MoveTo(x, y)
 			} else {
@@ -209,7 +219,7 @@ var fontData = sync.OnceValues(func() (map[bool]*opentype.Font, error) {
 
 // text writes s with its middle at (x, y), size pixels high.
 func (c *canvas) text(col color.RGBA, size int, bold bool, x, y float64, s string) {
-	c.fit(col, size, bold, x, y, Width, s)
+	c.fit(col, size, bold, x, y, 1280, s)
 }
 
 // fit is text that is written smaller where it would be wider than w.
@@ -219,17 +229,18 @@ func (c *canvas) fit(col color.RGBA, size int, bold bool, x, y, w float64, s str
 		return // the embedded fonts are tested; a label less is no reason to draw nothing
 	}
 	for {
-		face, err := opentype.NewFace(fonts[bold], &opentype.FaceOptions{Size: float64(size), DPI: 72, Hinting: font.HintingNone})
+		face, err := opentype.NewFace(fonts[bold], &opentype.FaceOptions{Size: float64(size) * scale, DPI: 72, Hinting: font.HintingNone})
 		if err != nil {
 			return
 		}
 		d := font.Drawer{Dst: c.img, Src: image.NewUniform(col), Face: face}
 		wide := d.MeasureString(s)
-		if real := float64(wide) / 64; real > w && size > 6 {
-			size = min(int(float64(size)*w/real), size-1)
+		if full := float64(wide) / 64 / scale; full > w && size > 6 {
+			size = min(int(float64(size)*w/full), size-1)
 			continue
 		}
-		d.Dot = fixed.Point26_6{X: fixed.Int26_6((x+c.dx)*64) - wide/2, Y: fixed.Int26_6((y + c.dy + float64(size)*0.36) * 64)}
+		px, py := c.pixel(pt(x, y+float64(size)*0.36))
+		d.Dot = fixed.Point26_6{X: fixed.Int26_6(px*64) - wide/2, Y: fixed.Int26_6(py * 64)}
 		d.DrawString(s)
 		return
 	}

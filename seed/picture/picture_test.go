@@ -19,7 +19,7 @@ func TestEveryScene(t *testing.T) {
 				t.Error("nothing is drawn on the board")
 			}
 			var out bytes.Buffer
-			if err := jpeg.Encode(&out, img, &jpeg.Options{Quality: 85}); err != nil {
+			if err := jpeg.Encode(&out, img, &jpeg.Options{Quality: 88}); err != nil {
 				t.Fatal(err)
 			}
 			if dir == "" {
