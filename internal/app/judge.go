@@ -35,7 +35,8 @@ func (a *App) unproved(l loaded, h *brief.Hold) []string {
 	result := marking.Mark(l.compiled, sheetOf(l))
 	var why []string
 	for _, f := range result.Findings {
-		if !slices.Contains(h.Needs, f.Item) || f.Verdict == marking.Correct || f.Verdict == marking.WithinLimit || f.Verdict == marking.Recorded {
+		right := f.Verdict == marking.Correct || f.Verdict == marking.WithinLimit || f.Verdict == marking.Recorded
+		if !slices.Contains(h.Needs, f.Item) || right && !f.Blocks {
 			continue
 		}
 		if it, _, ok := l.brief.Item(f.Item); ok {
