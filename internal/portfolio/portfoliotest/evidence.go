@@ -60,16 +60,16 @@ func replace(es []portfolio.Entry, item, part string, phase brief.Phase, text, u
 // picture of a kind that cannot be shown.
 func (m *maker) evidence(from time.Time) []portfolio.Evidence {
 	day := from.YearDay()
-	wide := m.keep(Photograph(m.t, day, 640, 480), "image/jpeg", "before", "IMG_0412.jpg", from)
-	wide.Width, wide.Height, wide.Orientation = 640, 480, 1
+	wide := m.keep(Photograph(m.t, day, 160, 120), "image/jpeg", "before", "IMG_0412.jpg", from)
+	wide.Width, wide.Height, wide.Orientation = 160, 120, 1
 	wide.Caption, wide.TakenAt, wide.TakenZoned = "The whole rig before anything was touched, boiler on the left.", from.Add(-8*time.Second), true
-	turned := m.keep(Photograph(m.t, day+1, 480, 360), "image/jpeg", "before", "IMG_0413.jpg", from.Add(time.Minute))
-	turned.Width, turned.Height, turned.Orientation = 480, 360, 6
+	turned := m.keep(Photograph(m.t, day+1, 120, 90), "image/jpeg", "before", "IMG_0413.jpg", from.Add(time.Minute))
+	turned.Width, turned.Height, turned.Orientation = 120, 90, 6
 	turned.Caption, turned.TakenAt = "The pump with its arrow and both isolating valves.", from.Add(time.Hour)
 	sheet := m.keep([]byte("%PDF-1.7 the wiring sheet"), "application/pdf", "sheet", "wiring sheet.pdf", from.Add(2*time.Minute))
 	drawing := m.keep(drawn(m.t), "image/png", "sheet", "terminals.png", from.Add(3*time.Minute))
-	preview := Photograph(m.t, day+2, 320, 200)
-	drawing.Width, drawing.Height, drawing.Orientation, drawing.PreviewDigest = 320, 200, 1, digest(preview)
+	preview := Photograph(m.t, day+2, 160, 100)
+	drawing.Width, drawing.Height, drawing.Orientation, drawing.PreviewDigest = 160, 100, 1, digest(preview)
 	drawing.Caption, drawing.BeforeRelease = "Terminals with the wires' numbers.", true
 	m.files[drawing.PreviewDigest] = preview
 	other := m.keep([]byte("\x00\x00\x00\x18ftypheic"), "image/heic", "sheet", "IMG_0414.heic", from.Add(4*time.Minute))
@@ -117,7 +117,7 @@ func Photograph(t testing.TB, number, wide, high int) []byte {
 func drawn(t testing.TB) []byte {
 	t.Helper()
 	var b bytes.Buffer
-	if err := png.Encode(&b, image.NewGray(image.Rect(0, 0, 320, 200))); err != nil {
+	if err := png.Encode(&b, image.NewGray(image.Rect(0, 0, 160, 100))); err != nil {
 		t.Fatal(err)
 	}
 	return b.Bytes()
