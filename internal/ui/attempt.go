@@ -1,6 +1,7 @@
 package ui
 
 import (
+	"strings"
 	"time"
 
 	"github.com/google/uuid"
@@ -103,6 +104,34 @@ func (u *UI) openAttempt(c echo.Context, who account.Caller) error {
 		err = u.app.OpenAttempt(c.Request().Context(), who, id, f.Plan, f.Risk)
 	}
 	return u.sheetForm(c, who, err, "open", "", "You have started. What you put down is kept as you go.")
+}
+
+type stopForm struct {
+	Words string `form:"words" validate:"max=4000" say:"Shorten this to 4000 letters."`
+}
+
+func (u *UI) stop(c echo.Context, who account.Caller) error {
+	var f stopForm
+	id, err := pathID(c, "id")
+	if err != nil {
+		return err
+	}
+	if err = u.read(c, &f); err == nil {
+		err = u.app.SafetyStop(c.Request().Context(), who, id, strings.TrimSpace(f.Words))
+	}
+	return u.sheetForm(c, who, err, "stop", "", "Stopped. Your tutor sees it; nothing goes on until it is cleared.")
+}
+
+func (u *UI) clearStop(c echo.Context, who account.Caller) error {
+	var f stopForm
+	id, err := pathID(c, "id")
+	if err != nil {
+		return err
+	}
+	if err = u.read(c, &f); err == nil {
+		err = u.app.ClearStop(c.Request().Context(), who, id, strings.TrimSpace(f.Words))
+	}
+	return u.sheetForm(c, who, err, "clear-stop", "", "Cleared. The work may go on.")
 }
 
 type handOverForm struct {

@@ -148,6 +148,18 @@ func TestAScriptGetsShortAnswers(t *testing.T) {
 	v.post(t, s.attempt+"/entries", url.Values{}).want(t, 401, "signed out")
 }
 
+func TestAStopForSafetyHoldsUntilATutorClearsIt(t *testing.T) {
+	s := newSite(t)
+	must(t, s.OpenAttempt(t.Context(), s.people["trainee"], s.id, true, true))
+	trainee, tutor := s.in(t, "trainee"), s.in(t, "tutor")
+	trainee.post(t, s.attempt+"/stop", url.Values{"words": {"Water near the <spur>."}}).sent(t, s.attempt)
+	trainee.get(t, s.attempt).want(t, 200, "Stopped for safety", "Water near the &lt;spur&gt;.")
+	trainee.post(t, s.attempt+"/clear-stop", url.Values{"words": {"Mopped."}}).want(t, 403)
+	tutor.post(t, s.attempt+"/clear-stop", url.Values{}).want(t, 422, "Say what was put right")
+	tutor.post(t, s.attempt+"/clear-stop", url.Values{"words": {"Dried and tested."}}).sent(t, s.attempt)
+	trainee.get(t, s.attempt).want(t, 200, "Keep what is in stage 1")
+}
+
 // TestAStaleDecisionKeepsWhatWasTyped has two tutors judge the same criterion from the same page.
 func TestAStaleDecisionKeepsWhatWasTyped(t *testing.T) {
 	s := newSite(t)

@@ -58,7 +58,7 @@ func (k CriterionView) Words() string {
 }
 
 func newJudgePage(v *SheetView) *JudgePage {
-	v.Tutor, v.Findings = true, v.State != decision.Open && v.State != decision.Planned
+	v.Tutor, v.Findings = true, !v.HandedAt.IsZero()
 	p := &JudgePage{Frame: Frame{Title: v.Trainee + ": " + v.BriefTitle, Here: "/cohorts"}, Sheet: v, Reasons: reasons()}
 	if v.Judge {
 		p.Here = "/bench"

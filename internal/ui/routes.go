@@ -41,6 +41,8 @@ func routes() []Route {
 		{Method: post, Path: "/attempts/:id/open", About: "Starts an attempt.", handle: (*UI).openAttempt},
 		{Method: post, Path: "/attempts/:id/entries", About: "Keeps what was typed into a stage.", handle: (*UI).recordEntries},
 		{Method: post, Path: "/attempts/:id/files", About: "Adds photos or a document to an item.", Big: true, handle: (*UI).addFiles},
+		{Method: post, Path: "/attempts/:id/stop", About: "Stops the work for safety.", handle: (*UI).stop},
+		{Method: post, Path: "/attempts/:id/clear-stop", About: "Clears a stop for safety.", handle: (*UI).clearStop},
 		{Method: post, Path: "/attempts/:id/hand-over", About: "Hands an attempt over to the tutor.", handle: (*UI).handOver},
 		{Method: post, Path: "/attempts/:id/release", About: "Releases a hold point.", handle: (*UI).releaseHold},
 		{Method: post, Path: "/attempts/:id/check-reading", About: "Records a check reading beside a trainee's.", handle: (*UI).checkReading},

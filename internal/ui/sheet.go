@@ -4,6 +4,8 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/google/uuid"
+
 	"witnessmark/internal/app"
 	"witnessmark/internal/decision"
 )
@@ -79,6 +81,17 @@ func (v *SheetView) Where() string {
 	}
 	return strings.ToUpper(v.State.Words()[:1]) + v.State.Words()[1:] + "."
 }
+
+// Stop is the stop for safety that stands; nil where none does.
+func (v *SheetView) Stop() *decision.Record {
+	if v.State != decision.SafetyStopped {
+		return nil
+	}
+	return decision.Latest(v.Records, decision.KindSafetyStop, "")
+}
+
+// MayStop says whether the work can be stopped for safety.
+func (v *SheetView) MayStop() bool { return v.State == decision.Open && v.ID != uuid.Nil }
 
 // Required counts the items that have to be there, and Ready those of them that are.
 func (v *SheetView) Required() int { r, _ := v.counts(); return r }
