@@ -129,6 +129,10 @@ func (s *story) again(ctx context.Context, w *work) error {
 	if err := s.work(ctx, w); err != nil {
 		return err
 	}
+	// The reading was carried over, the tutor's check of it was not: it is looked at again before the hold goes.
+	if err := s.app.EnterCheckReading(ctx, w.tutor, w.id, app.CheckReading{Item: "cool", Text: w.entries["cool"].Text}); err != nil {
+		return fmt.Errorf("check again that it is cool: %w", err)
+	}
 	for _, stage := range []string{"pipe", "run"} { // the spanner stops again until they are released for this attempt
 		if err := s.app.ReleaseHold(ctx, w.tutor, w.id, stage, "Carried over; the rig is as it was left."); err != nil {
 			return fmt.Errorf("release the hold again: %w", err)

@@ -8,18 +8,17 @@ import (
 
 // The colours of things at the rig.
 var (
-	copper  = rgb(0xb8692f)
-	brass   = rgb(0xc9a64b)
-	steel   = rgb(0xaab0b6)
-	cast    = rgb(0x3c5a48)
-	white   = rgb(0xeceae4)
-	black   = rgb(0x1e1f22)
-	red     = rgb(0xb5302a)
-	foam    = rgb(0x4f7d7a)
-	lagging = rgb(0x55585c)
-	paper   = rgb(0xf4f1e4)
-	yellow  = rgb(0xf0c632)
-	ink     = rgb(0x23314f)
+	copper = rgb(0xb8692f)
+	brass  = rgb(0xc9a64b)
+	steel  = rgb(0xaab0b6)
+	cast   = rgb(0x3c5a48)
+	white  = rgb(0xeceae4)
+	black  = rgb(0x1e1f22)
+	red    = rgb(0xb5302a)
+	foam   = rgb(0x4f7d7a)
+	paper  = rgb(0xf4f1e4)
+	yellow = rgb(0xf0c632)
+	ink    = rgb(0x23314f)
 )
 
 // tube draws a run of tube with its shadow on the board behind it.
