@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"github.com/google/uuid"
+	"github.com/jackc/pgx/v5/pgtype"
 
 	"witnessmark/internal/decision"
 	"witnessmark/internal/fault"
@@ -41,17 +42,18 @@ const insertEntries = `
 	ORDER BY n.position
 	ON CONFLICT (centre_id, entry_id) DO NOTHING`
 
-// entryArgs is entries by column, as UNNEST takes them.
+// entryArgs is entries by column, as UNNEST takes them. A FlatArray is a slice that pgx need not look into by reflection.
 func entryArgs(centre int64, entries []Entry) args {
 	n := len(entries)
-	ids, by := make([]uuid.UUID, n), make([]uuid.UUID, n)
+	ids, by := make(pgtype.FlatArray[uuid.UUID], n), make(pgtype.FlatArray[uuid.UUID], n)
 	var text [7][]string
 	for i := range text {
 		text[i] = make([]string, n)
 	}
-	captured, received := make([]*time.Time, n), make([]time.Time, n)
+	captured, received := make(pgtype.FlatArray[pgtype.Timestamptz], n), make([]time.Time, n)
 	for i, e := range entries {
-		ids[i], by[i], captured[i], received[i] = e.ID, e.By, timeOrNull(e.CapturedAt), e.ReceivedAt
+		ids[i], by[i], received[i] = e.ID, e.By, e.ReceivedAt
+		captured[i] = pgtype.Timestamptz{Time: e.CapturedAt, Valid: !e.CapturedAt.IsZero()}
 		for k, v := range [7]string{e.Item, e.Part, string(e.Phase), e.Text, e.Unit, e.Working, e.Note} {
 			text[k][i] = v
 		}

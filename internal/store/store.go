@@ -15,10 +15,8 @@ import (
 	"fmt"
 	"log/slog"
 	"strings"
-	"time"
 
 	"github.com/jackc/pgx/v5"
-	"github.com/jackc/pgx/v5/pgtype"
 	"github.com/jackc/pgx/v5/pgxpool"
 	"github.com/riverqueue/river"
 	"github.com/riverqueue/river/riverdriver/riverpgxv5"
@@ -52,7 +50,7 @@ func OpenTraced(ctx context.Context, url string, tracer pgx.QueryTracer) (*Store
 		cfg.MaxConns = connections
 	}
 	cfg.ConnConfig.OnNotice, cfg.ConnConfig.Tracer = onNotice, tracer
-	cfg.AfterConnect = timesInUTC
+	cfg.AfterConnect = registerTypes
 	pool, err := pgxpool.NewWithConfig(ctx, cfg)
 	if err != nil {
 		return nil, fmt.Errorf("open the database: %w", err)
@@ -77,14 +75,6 @@ func (s *Store) Ping(ctx context.Context) error {
 	if err := s.pool.Ping(ctx); err != nil {
 		return fmt.Errorf("ask the database: %w", err)
 	}
-	return nil
-}
-
-// timesInUTC makes every time that is read come out in UTC, so that equal times compare and print alike.
-func timesInUTC(_ context.Context, conn *pgx.Conn) error {
-	conn.TypeMap().RegisterType(&pgtype.Type{
-		Name: "timestamptz", OID: pgtype.TimestamptzOID, Codec: &pgtype.TimestamptzCodec{ScanLocation: time.UTC},
-	})
 	return nil
 }
 
