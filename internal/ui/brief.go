@@ -205,7 +205,13 @@ func (u *UI) blankBrief(c echo.Context, who account.Caller) error {
 	if t.Brief == nil {
 		return fault.Conflict("This draft cannot be read yet, so there is nothing to print. Mend what the list beside its text names.")
 	}
-	return u.render(c, who, http.StatusOK, &BlankPage{Frame: Frame{Title: t.Title, Here: "/briefs"}, Text: t, Sheet: blankSheet(t.Brief)})
+	sheet := blankSheet(t.Brief)
+	for i := range sheet.Given {
+		if t.Brief.Given[i].From != "" {
+			sheet.Given[i].Value = "" // each trainee writes in their own
+		}
+	}
+	return u.render(c, who, http.StatusOK, &BlankPage{Frame: Frame{Title: t.Title, Here: "/briefs"}, Text: t, Sheet: sheet})
 }
 
 func (u *UI) newBrief(c echo.Context, who account.Caller) error {

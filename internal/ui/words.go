@@ -111,6 +111,17 @@ func functions(static *staticFiles) template.FuncMap {
 	}
 }
 
+// paragraphs splits a text at its empty lines; a single line's end is only where the writer's page was full.
+func paragraphs(s string) []string {
+	var ps []string
+	for p := range strings.SplitSeq(strings.ReplaceAll(s, "\r\n", "\n"), "\n\n") {
+		if p = strings.TrimSpace(p); p != "" {
+			ps = append(ps, p)
+		}
+	}
+	return ps
+}
+
 // caret shows a line of a brief's text with a caret under one of its columns, counted from 1 in characters. A long line is
 // cut down to what is near.
 func caret(line string, column int) string {

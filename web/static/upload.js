@@ -32,7 +32,10 @@ async function digest(file) {
   return Array.from(new Uint8Array(sum), (b) => b.toString(16).padStart(2, '0')).join('');
 }
 
-/** @param {Job} job @returns {Promise<string>} "" where it was taken, else what to do */
+/**
+ * @param {Job} job
+ * @returns {Promise<{trouble: string, again: boolean}>} what to do, "" where it was taken; whether sending it again may help
+ */
 async function post(job) {
   const body = new FormData();
   body.set('id', job.id);
@@ -48,8 +51,11 @@ async function post(job) {
     request.responseType = 'json';
     const bar = /** @type {HTMLProgressElement} */ (job.row.querySelector('progress'));
     request.upload.onprogress = (e) => { if (e.lengthComputable) { bar.max = e.total; bar.value = e.loaded; } };
-    request.onload = () => done(request.status < 300 ? '' : request.response?.title ?? 'This was not taken. Try again.');
-    request.onerror = () => done('No connection. It is still here: try again.');
+    request.onload = () => done({
+      trouble: request.status < 300 ? '' : request.response?.title ?? 'This was not taken. Try again.',
+      again: request.status >= 500 || request.status === 401,
+    });
+    request.onerror = () => done({ trouble: 'No connection. It is still here: try again.', again: true });
     request.send(body);
   });
 }
@@ -59,10 +65,11 @@ async function work() {
   busy = true;
   for (let job = queue.shift(); job; job = queue.shift()) {
     say(job, 'being sent');
-    const trouble = await post(job).catch(() => 'The file could not be read. Choose it again.');
+    const { trouble, again } = await post(job).catch(() => ({ trouble: 'The file could not be read. Choose it again.', again: false }));
     if (trouble) {
       say(job, trouble, 'bad');
-      offerAgain(job);
+      job.row.querySelector('progress')?.remove();
+      if (again) offerAgain(job);
       continue;
     }
     say(job, 'received', 'good');
@@ -79,7 +86,12 @@ function offerAgain(job) {
   const again = document.createElement('button');
   again.type = 'button';
   again.textContent = 'Try again';
-  again.addEventListener('click', () => { again.remove(); queue.push(job); void work(); });
+  again.addEventListener('click', () => {
+    again.remove();
+    job.row.insertBefore(document.createElement('progress'), job.row.querySelector('.sent'));
+    queue.push(job);
+    void work();
+  });
   job.row.append(again);
 }
 
