@@ -13,6 +13,9 @@ func (p *sheets) attempt(t *portfolio.TaskSheet, at *portfolio.AttemptSheet) []B
 		Heading{Level: 1, Title: fmt.Sprintf("Task %d, attempt %d: %s", t.Number, at.Number, at.State.Words()), OnNew: true, Anchor: at.Anchor},
 		Facts{Rows: p.attemptFacts(at)},
 	}
+	if at.Untouched() {
+		return append(bs, p.closing(t, at)...)
+	}
 	if len(at.Given) > 0 {
 		bs = append(bs, givenTable("Given values of this attempt", at.Given))
 	}

@@ -85,6 +85,11 @@ type AttemptSheet struct {
 	Strays    Strays
 }
 
+// Untouched says that the attempt was planned and nothing came of it yet: it takes a line, not its stages.
+func (a *AttemptSheet) Untouched() bool {
+	return a.State == decision.Planned && len(a.Entries) == 0 && len(a.Evidence) == 0 && len(a.Records) == 0
+}
+
 // Strays is what belongs to no place of the brief: it is shown all the same.
 type Strays struct {
 	Entries  []Entry

@@ -36,7 +36,7 @@ func indexPart(t *TaskSheet, k int) IndexPart {
 		at := &t.Attempts[i]
 		c := &at.Decisions[k]
 		switch {
-		case !counts(at.State):
+		case !counts(at.State) || at.Untouched():
 		case c.Current != nil:
 			last = i
 		case last < 0 && len(c.Evidence) > 0:
