@@ -105,9 +105,9 @@ func functions(static *staticFiles) template.FuncMap {
 		"asset": static.address, "clock": clock, "day": day, "date": date, "size": size, "spaced": spaced, "count": count,
 		"sentence": sentence, "caret": caret, "toleranceWords": toleranceWords,
 		"join": join, "roles": roleWords, "newid": newID, "idof": idOf,
-		"iso":   func(t time.Time) string { return t.UTC().Format(time.RFC3339) },
-		"add":   func(a, b int) int { return a + b },
-		"lines": func(s string) []string { return strings.Split(strings.TrimRight(s, "\n"), "\n") },
+		"iso":        func(t time.Time) string { return t.UTC().Format(time.RFC3339) },
+		"paragraphs": paragraphs,
+		"lines":      func(s string) []string { return strings.Split(strings.TrimRight(s, "\n"), "\n") },
 	}
 }
 
