@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/hex"
 	"io"
+	"slices"
 	"time"
 	"unicode/utf8"
 
@@ -115,6 +116,9 @@ func (a *App) Sheet(ctx context.Context, c account.Caller, id uuid.UUID) (Sheet,
 	s.Own = j.Attempt.Trainee == c.Person
 	s.Record = s.Own && j.Attempt.State == decision.Open
 	s.Judge = account.May(c, account.Decide, l.standings...) == nil
+	if s.Own && !s.Judge && !closed(s.State) {
+		s.withhold()
+	}
 	for i := range s.Stages {
 		if h := s.Stages[i].Hold; h != nil && h.Release == nil {
 			err := a.mayRelease(c, l, &l.brief.Stages[i])
@@ -125,6 +129,39 @@ func (a *App) Sheet(ctx context.Context, c account.Caller, id uuid.UUID) (Sheet,
 		}
 	}
 	return s, nil
+}
+
+// closed says whether an attempt's decisions are out, so that the trainee may read what the marker found.
+func closed(st decision.State) bool {
+	switch st {
+	case decision.Planned, decision.Open, decision.HandedOver, decision.Checked, decision.Decided, decision.SafetyStopped, decision.Suspended:
+		return false
+	}
+	return true
+}
+
+// withhold takes away what a trainee may not read while the tutor is still judging: the findings, which name the checked
+// answers, and the decisions, which may still change.
+func (s *Sheet) withhold() {
+	s.Flags, s.Marks, s.Available = nil, 0, 0
+	for i := range s.Stages {
+		for j := range s.Stages[i].Items {
+			for k := range s.Stages[i].Items[j].Lines {
+				l := &s.Stages[i].Items[j].Lines[k]
+				l.Finding, l.Override = nil, nil
+			}
+		}
+	}
+	for i := range s.Criteria {
+		c := &s.Criteria[i]
+		c.Blocked = nil
+		if c.Decision != nil && !c.Decision.Carried() {
+			c.Decision, c.Earlier = nil, nil
+		}
+	}
+	s.Records = slices.DeleteFunc(slices.Clone(s.Records), func(r decision.Record) bool {
+		return r.Kind == decision.KindOverride || r.Kind == decision.KindCriterion && !r.Carried()
+	})
 }
 
 // criterionTexts finds the words of every criterion that the brief covers, by "UNIT/code".

@@ -96,5 +96,10 @@ func (a *App) RemoveMember(ctx context.Context, c account.Caller, cohort, person
 	if err := account.May(c, account.ManageCohorts); err != nil {
 		return err
 	}
-	return a.db.Write(ctx, c.Centre, func(t *store.Tx) error { return t.RemoveMember(ctx, cohort, person, part) })
+	return a.db.Write(ctx, c.Centre, func(t *store.Tx) error {
+		if _, err := t.LockCohort(ctx, cohort); err != nil {
+			return err
+		}
+		return t.RemoveMember(ctx, cohort, person, part)
+	})
 }

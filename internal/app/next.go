@@ -44,7 +44,7 @@ func (a *App) carryDecision(ctx context.Context, t *store.Tx, c account.Caller, 
 	if err != nil {
 		return err
 	}
-	r.Words = fmt.Sprintf("Carried over from attempt %d, met on %s as judged by %s.", l.Attempt.Number, r.At.Format("2 January 2006"), r.ByName)
+	r.Words = fmt.Sprintf("Carried over from attempt %d, where %s judged it met.", l.Attempt.Number, r.ByName)
 	r.ID, r.Attempt, r.Value, r.Supersedes = id, n.ID, strconv.Itoa(l.Attempt.Number), [16]byte{}
 	r.By, r.ByName, r.Role, r.At = c.Person, c.Name, string(account.Tutor), a.now().Truncate(time.Microsecond)
 	return t.AppendRecord(ctx, r)

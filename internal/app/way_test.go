@@ -76,6 +76,47 @@ func (c *centre) portfolio(t *testing.T) {
 	wantKind(t, "opening it as another cohort's tutor", err, fault.KindNotFound)
 }
 
+func TestFindingsAreKeptFromTheTraineeUntilTheDecisionIsOut(t *testing.T) {
+	c := newCentre(t)
+	id := c.set(t)
+	c.do(t, id)
+	s := c.mark(t, id)
+	s = c.decide(t, id, s.Criteria[0].Ref, decision.Met)
+	own, err := c.Sheet(t.Context(), c.trainee, id)
+	must(t, err)
+	tutors, trainees := findings(s), findings(own)
+	if tutors == 0 || trainees != 0 {
+		t.Errorf("while it is judged the tutor reads %d findings and the trainee %d, want some and none", tutors, trainees)
+	}
+	if own.Criteria[0].Decision != nil || len(own.Records) >= len(s.Records) {
+		t.Errorf("the trainee reads the decision %+v before the attempt is closed", own.Criteria[0].Decision)
+	}
+	for _, cr := range s.Criteria[1:] {
+		s = c.decide(t, id, cr.Ref, decision.Met)
+	}
+	must(t, c.SignOff(t.Context(), c.tutor, id, s.Revision, password, ""))
+	own, err = c.Sheet(t.Context(), c.trainee, id)
+	must(t, err)
+	if n := findings(own); n != tutors {
+		t.Errorf("after the sign-off the trainee reads %d findings, want %d", n, tutors)
+	}
+}
+
+// findings counts the lines of a sheet that have one.
+func findings(s app.Sheet) int {
+	n := 0
+	for _, st := range s.Stages {
+		for _, it := range st.Items {
+			for _, l := range it.Lines {
+				if l.Finding != nil {
+					n++
+				}
+			}
+		}
+	}
+	return n
+}
+
 func TestMoreToDoCarriesOverWhatIsMet(t *testing.T) {
 	c := newCentre(t)
 	id := c.set(t)
