@@ -49,7 +49,7 @@ func (s *story) judge(ctx context.Context, w *work) error {
 		if err != nil {
 			return err
 		}
-		if err := s.app.Decide(ctx, w.tutor, w.id, sheet.Revision, w.judgement(ref, sheet, i)); err != nil {
+		if err := s.app.Decide(ctx, w.tutor, w.id, sheet.Revision, w.judgement(ref, sheet)); err != nil {
 			return fmt.Errorf("decide %s: %w", ref, err)
 		}
 	}
@@ -73,8 +73,8 @@ func (s *story) judge(ctx context.Context, w *work) error {
 }
 
 // judgement is what the tutor puts down for a criterion.
-func (w *work) judgement(ref string, sheet app.Sheet, i int) decision.Judgement {
-	j := decision.Judgement{Criterion: ref, Outcome: decision.Met, Words: met[i%len(met)]}
+func (w *work) judgement(ref string, sheet app.Sheet) decision.Judgement {
+	j := decision.Judgement{Criterion: ref, Outcome: decision.Met, Words: met[ref]}
 	for _, c := range sheet.Criteria {
 		if c.Ref == ref {
 			j.Evidence = c.Items
@@ -94,10 +94,22 @@ func (w *work) judgement(ref string, sheet app.Sheet, i int) decision.Judgement 
 	return j
 }
 
-// met is what tutors write beside a criterion that is met.
-var met = []string{
-	"Seen at the rig and shown in the photos.", "The readings hold together and could be repeated.",
-	"Worked correctly from the trainee's own figures.", "", "Explained when asked, in their own words.",
+// met is what tutors write beside a criterion that is met, by its code; many write nothing.
+var met = map[string]string{
+	"BSX-207/1.1": "Named the hazards at the rig before I asked, and what keeps each of them off.",
+	"BSX-207/1.2": "Watched from beginning to end; the tester was proved before and after.",
+	"BSX-207/1.3": "Chosen from their own figures, and could say why not the next size.",
+	"BSX-207/2.1": "Order and position as on the released sketch.",
+	"BSX-207/2.2": "Readings inside their limits; I looked at the gauge with them.",
+	"BSX-207/2.3": "Set dry, checked, and the gauge went where the figure said.",
+	"BSX-207/2.4": "",
+	"BSX-207/3.1": "Every conductor that enters was tested, the unexpected ones too.",
+	"BSX-207/3.2": "Tests in their order, leads nulled, each reading judged aloud.",
+	"BSX-207/3.3": "All rows set in their order; I watched the valve.",
+	"BSX-207/3.4": "Load added up with the heater in it.",
+	"BSX-207/4.1": "Three readings within a tenth; I could have repeated them.",
+	"BSX-207/4.2": "",
+	"BSX-207/4.3": "Explained without a word that only fitters know.",
 }
 
 // overrides puts the tutor's word in place of the marker's where the script has it so.

@@ -41,17 +41,17 @@ func usual(flow, hot, cold, beyond, mains float64) values {
 	return values{"flow": flow, "hot": hot, "cold": cold, "beyond": beyond, "mains": mains}
 }
 
-// scripts is what happened at the demonstration centre, in the order in which it began.
+// scripts is what happened at the demonstration centre, the earliest of each brief first.
 func scripts() []script {
 	return []script{
 		{who: "sian", brief: 0, number: 3, tutor: "ellingham", day: 39, hour: 9, stages: 7, end: signedOff, params: usual(1.03, 68.5, 11, 0.05, 238), own: sian(),
 			said: "Clean joints and a sketch that I could have built from. Your reading of the meter is steady; keep taking three."},
-		{who: "lukasz", brief: 0, number: 7, tutor: "ellingham", day: 38, hour: 9, stages: 7, end: moreToDo, params: usual(0.98, 70.0, 11, 0.05, 238), own: lukasz(),
+		{who: "lukasz", brief: 0, number: 7, tutor: "ellingham", day: 11, hour: 9, stages: 7, end: moreToDo, params: usual(0.98, 70.0, 11, 0.05, 238), own: lukasz(),
 			said: "Isolation and pipe order were sound, and your planning is right. What is missing: the meter shows litres a minute, and you worked with litres a second; take flow, return and meter again and work the heat afresh. One joint was photographed before it was wiped: clean it and show it."},
 		{who: "alexis", brief: 0, number: 12, tutor: "aspinal", day: 38, hour: 13, stages: 7, end: signedOff, params: usual(1.08, 66.0, 11, 0.05, 238), own: alexis(),
 			said: "You slipped in the first subtraction and everything after it follows correctly from that; the tube is right for the true figure. Read the difference twice next time."},
-		{who: "anna", brief: 0, number: 16, tutor: "ellingham", day: 36, hour: 10, stages: 7, end: decided, params: usual(1.01, 71.0, 11, 0.05, 238), own: anna()},
-		{who: "tomas", brief: 0, number: 21, tutor: "ellingham", day: 31, hour: 9, stages: 7, end: checked, params: usual(1.2, 67.5, 11, 0.05, 238), own: tomas()},
+		{who: "anna", brief: 0, number: 16, tutor: "ellingham", day: 8, hour: 10, stages: 7, end: decided, params: usual(1.01, 71.0, 11, 0.05, 238), own: anna()},
+		{who: "tomas", brief: 0, number: 21, tutor: "ellingham", day: 6, hour: 9, stages: 7, end: checked, params: usual(1.2, 67.5, 11, 0.05, 238), own: tomas()},
 		{who: "aicha", brief: 0, number: 25, tutor: "ellingham", day: 2, hour: 14, stages: 7, end: handedOver, params: usual(0.9, 69.0, 11, 0.05, 238), own: aicha()},
 		{who: "bich-ha", brief: 0, number: 28, tutor: "ellingham", day: 3, hour: 9, stages: 3, end: leftOpen, params: usual(1, 69, 11, 0.05, 238)},
 		{who: "chidera", brief: 0, number: 31, tutor: "aspinal", day: 5, hour: 9, stages: 4, items: 3, end: leftOpen, params: usual(1, 69, 11, 0.05, 238)},
@@ -60,7 +60,7 @@ func scripts() []script {
 			said: "The spur's cover was cracked behind the tag. Nobody touches Bay 7 until the technician has changed it."},
 		{who: "sian", brief: 1, number: 4, tutor: "ellingham", day: 22, hour: 9, stages: 5, end: signedOff, params: usual(1, 69, 10.5, 0.04, 238), own: sianSealed(),
 			said: "Prediction and gauge within half a tenth, and all three blanks back before I asked. Good."},
-		{who: "alexis", brief: 1, number: 13, tutor: "ellingham", day: 12, hour: 9, stages: 5, end: checked, params: usual(1, 69, 12, 1.15, 238), own: alexisSealed()},
+		{who: "alexis", brief: 1, number: 13, tutor: "ellingham", day: 4, hour: 9, stages: 5, end: checked, params: usual(1, 69, 12, 1.15, 238), own: alexisSealed()},
 		{who: "anna", brief: 1, number: 17, tutor: "ellingham", day: 3, hour: 13, stages: 2, end: leftOpen, params: usual(1, 69, 9.5, 0.05, 238)},
 		{who: "sian", brief: 2, number: 5, tutor: "ellingham", day: 11, hour: 9, stages: 5, end: signedOff, params: usual(1, 69, 11, 0.05, 239),
 			said: "Proved, tested, proved again without being asked, and you could say what each row means."},

@@ -181,7 +181,7 @@ func (s *story) draw(all []*work, done <-chan struct{}) {
 						return
 					}
 					at := s.start(w, stage).Add(time.Duration(6+2*n) * time.Minute)
-					p := picture.Shot{Scene: sh.scene, Number: w.number + n, Name: w.trainee.Name, Date: at.Format("2 Jan, 15:04")}
+					p := picture.Shot{Scene: sh.scene, Number: w.number + n, Name: w.trainee.Name, Date: at.Format("2 Jan 2006")}
 					if sh.values != nil {
 						p.Values = sh.values(w.values)
 					}
@@ -227,7 +227,7 @@ func (s *story) stage(ctx context.Context, w *work, stage int) error {
 		if !it.Safety() || it.Reading == nil {
 			continue
 		}
-		s.now = began.Add(33 * time.Minute)
+		s.now = began.Add(34 * time.Minute)
 		for _, slot := range it.Slots() {
 			if err := s.app.EnterCheckReading(ctx, w.tutor, w.id, app.CheckReading{Item: it.Key, Phase: slot.Phase}); err != nil {
 				return fmt.Errorf("check %s: %w", it.Key, err)
@@ -251,6 +251,7 @@ func (s *story) files(ctx context.Context, w *work, it brief.Item, began time.Ti
 		if d.err != nil {
 			return d.err
 		}
+		s.now = s.now.Add(3 * time.Second) // one after the other, as a phone sends them
 		if _, err := s.app.AddFile(ctx, w.trainee, w.id, app.NewFile{
 			ID: w.name("file " + key), Item: it.Key, Name: fmt.Sprintf("IMG_%04d.jpg", 1000+w.number*20+n+len(key)), Caption: sh.caption, DeviceAt: at,
 		}, bytes.NewReader(d.jpeg)); err != nil {
