@@ -1,5 +1,5 @@
 // Every page of the demonstration, looked at by axe in light and dark, on a phone and a laptop, and for sideways scrolling.
-import AxeBuilder from '@axe-core/playwright';
+import { AxeBuilder } from '@axe-core/playwright';
 import { expect, test, type Page } from '@playwright/test';
 
 const password = 'bay-seven-demo';
