@@ -1,0 +1,66 @@
+package main
+
+import (
+	"math"
+	"strings"
+	"testing"
+	"time"
+)
+
+func TestMedian(t *testing.T) {
+	for _, c := range []struct {
+		values []float64
+		want   float64
+	}{
+		{[]float64{3}, 3}, {[]float64{4, 1}, 2.5}, {[]float64{9, 1, 5}, 5}, {[]float64{5, 4, 3, 2, 100}, 4},
+	} {
+		if got := median(c.values); got != c.want {
+			t.Errorf("median(%v) = %v, want %v", c.values, got, c.want)
+		}
+	}
+}
+
+// The ratio that counts is the median of the rounds' ratios, not the ratio of the medians; a bar is met exactly at it.
+func TestResult(t *testing.T) {
+	r := result{bar{name: "handing over", oursIs: "echo", theirIs: "pgbench", least: 0.5}, []pair{{50, 100}, {30, 100}, {200, 210}}}
+	ours, theirs, ratio := r.medians()
+	if ours != 50 || theirs != 100 || ratio != 0.5 {
+		t.Errorf("medians %v, %v, %v; want 50, 100, 0.5", ours, theirs, ratio)
+	}
+	for least, want := range map[float64]string{0.5: "PASS", 0.51: "MISS"} {
+		var out strings.Builder
+		r.least = least
+		if err := r.print(&out); err != nil {
+			t.Fatal(err)
+		}
+		for _, part := range []string{"echo", "pgbench", "0.300", "0.952", want} {
+			if !strings.Contains(out.String(), part) {
+				t.Errorf("bar %v: no %q in\n%s", least, part, out.String())
+			}
+		}
+		if r.passed() != (want == "PASS") {
+			t.Errorf("bar %v: passed is %v", least, r.passed())
+		}
+	}
+}
+
+func TestReadPgbench(t *testing.T) {
+	// As pgbench 15.18 printed it here, shortened.
+	report := `number of transactions actually processed: 1522
+number of failed transactions: 0 (0.000%)
+latency average = 21.060 ms
+initial connection time = 31.217 ms
+tps = 379.868221 (without initial connection time)
+`
+	got, err := readPgbench(report)
+	if err != nil || got.done != 1522 || math.Abs(got.perSecond()-379.868221) > 0.001 || got.took.Round(time.Millisecond) != 4007*time.Millisecond {
+		t.Errorf("got %+v, %v", got, err)
+	}
+	for name, bad := range map[string]string{
+		"nothing": "", "failures": strings.Replace(report, "transactions: 0", "transactions: 3", 1), "no rate": strings.Replace(report, "tps", "per second", 1),
+	} {
+		if got, err := readPgbench(bad); err == nil {
+			t.Errorf("%s: got %+v, want trouble", name, got)
+		}
+	}
+}
