@@ -2,7 +2,6 @@ package ui
 
 import (
 	"net/http"
-	"time"
 
 	"github.com/labstack/echo/v4"
 
@@ -116,12 +115,4 @@ func (u *UI) acceptInvitation(c echo.Context, _ account.Caller) error {
 		return u.again(c, err, "invitation", func(form Form) error { return u.renderInvitation(c, form) })
 	}
 	return u.taken(c, "/", "Your password is kept. You are signed in.")
-}
-
-// asDate is a time as an input of type date takes it.
-func asDate(t time.Time) string {
-	if t.IsZero() {
-		return ""
-	}
-	return t.Format(time.DateOnly)
 }
