@@ -160,7 +160,7 @@ func (s *story) again(ctx context.Context, w *work) error {
 	if err := s.app.RecordEntries(ctx, w.trainee, w.id, entries); err != nil {
 		return err
 	}
-	b, err := Photo(picture.Shot{Scene: picture.Joints, Number: w.number, Name: w.trainee.Name}, at)
+	b, err := s.photo(picture.Shot{Scene: picture.Joints, Number: w.number, Name: w.trainee.Name}, at)
 	if err != nil {
 		return err
 	}

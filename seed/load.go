@@ -11,6 +11,7 @@ import (
 	"witnessmark/internal/app"
 	"witnessmark/internal/brief"
 	"witnessmark/internal/store"
+	"witnessmark/seed/picture"
 )
 
 // story is the demonstration while it is being told. Its clock is set by hand, event by event.
@@ -22,6 +23,7 @@ type story struct {
 	centre int64
 	people map[string]account.Caller // by sign-in name
 	briefs []published
+	photo  func(picture.Shot, time.Time) ([]byte, error)
 }
 
 // published is a brief as the centre has it.
@@ -34,9 +36,11 @@ type published struct {
 // Load fills an empty database with the demonstration centre, by the application's own methods. What happened lies in the
 // six weeks before the machine's clock. It does the marker's work and the portfolio's where the story needs them; jobs
 // that it leaves in the queue have the same effect when they are run.
-func Load(ctx context.Context, a *app.App, db *store.Store) error {
+func Load(ctx context.Context, a *app.App, db *store.Store) error { return load(ctx, a, db, Photo) }
+
+func load(ctx context.Context, a *app.App, db *store.Store, photo func(picture.Shot, time.Time) ([]byte, error)) error {
 	now := time.Now().UTC()
-	s := &story{db: db, base: now.Truncate(24 * time.Hour), people: map[string]account.Caller{}}
+	s := &story{db: db, base: now.Truncate(24 * time.Hour), people: map[string]account.Caller{}, photo: photo}
 	s.app = a.OnClock(func() time.Time { return s.now })
 	s.at(45, 9, 0)
 	if err := s.open(ctx); err != nil {

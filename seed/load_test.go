@@ -1,6 +1,8 @@
 package seed_test
 
 import (
+	"bytes"
+	"sync"
 	"testing"
 	"time"
 
@@ -8,9 +10,11 @@ import (
 	"witnessmark/internal/blob"
 	"witnessmark/internal/decision"
 	"witnessmark/internal/localpg/testpg"
+	"witnessmark/internal/photo"
 	"witnessmark/internal/store"
 	"witnessmark/internal/store/storetest"
 	"witnessmark/seed"
+	"witnessmark/seed/picture"
 )
 
 func TestMain(m *testing.M) { testpg.Main(m) }
@@ -24,11 +28,9 @@ func TestLoad(t *testing.T) {
 		t.Fatal(err)
 	}
 	a := app.New(db, blobs, nil)
-	began := time.Now()
-	if err := seed.Load(t.Context(), a, db); err != nil {
+	if err := seed.LoadWith(t.Context(), a, db, oncePerScene()); err != nil {
 		t.Fatal(err)
 	}
-	t.Logf("loaded in %v", time.Since(began))
 	tutor, err := a.SignIn(t.Context(), "ellingham", seed.Password)
 	if err != nil {
 		t.Fatal(err)
@@ -66,6 +68,44 @@ func TestLoad(t *testing.T) {
 	}
 	t.Logf("%v, %d photos", states, photos)
 	ready(t, a)
+}
+
+// oncePerScene draws each scene once and gives it the time it is asked for. The pictures are real ones; only their
+// variety is missing.
+func oncePerScene() func(picture.Shot, time.Time) ([]byte, error) {
+	var lock sync.Mutex
+	known := map[picture.Scene][]byte{}
+	return func(s picture.Shot, at time.Time) ([]byte, error) {
+		lock.Lock()
+		defer lock.Unlock()
+		if known[s.Scene] == nil {
+			b, err := seed.Photo(s, at)
+			if err != nil {
+				return nil, err
+			}
+			known[s.Scene] = b
+		}
+		return photo.WithEXIF(known[s.Scene], photo.EXIF{TakenAt: at, ZoneStated: true, Make: "Bay camera", Orientation: 1})
+	}
+}
+
+// TestPhotoSaysWhatAPhoneWould reads a drawn photo as evidence is read.
+func TestPhotoSaysWhatAPhoneWould(t *testing.T) {
+	at := time.Date(2026, 11, 3, 10, 20, 5, 0, time.UTC)
+	for _, c := range []struct{ number, orientation int }{{1, 1}, {2, 6}} {
+		b, err := seed.Photo(picture.Shot{Scene: picture.Gauge, Number: c.number}, at)
+		if err != nil {
+			t.Fatal(err)
+		}
+		info, err := photo.Check(bytes.NewReader(b), int64(len(b)))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if info.Media != photo.JPEG || info.Width != picture.Width || info.Height != picture.Height || info.Orientation != c.orientation ||
+			!info.TakenAt.Equal(at) || !info.ZoneStated || info.Make == "" {
+			t.Errorf("photo %d says %+v", c.number, info)
+		}
+	}
 }
 
 // look holds the times of one sheet against each other and counts its files.

@@ -93,13 +93,13 @@ func TestBriefsPrintAndReadBack(t *testing.T) {
 // plainSpaces undoes the thin space between number and unit.
 var plainSpaces = strings.NewReplacer("\u2009", " ")
 
-// TestEveryDrawCanBeAnswered works the model answer's readings with the values of two hundred trainees: every figure has
+// TestEveryDrawCanBeAnswered works the model answer's readings with the values of sixty trainees: every figure has
 // a reference and every choice an answer among its options, and within each choice that rests on drawn values alone more
 // than one answer comes up.
 func TestEveryDrawCanBeAnswered(t *testing.T) {
 	for _, c := range compiled(t) {
 		answers := map[string]map[string]bool{}
-		for seed := range int64(200) {
+		for seed := range int64(60) {
 			sheet := marking.ModelSheet(c)
 			sheet.Given = brief.Draw(c.Brief, seed)
 			r := marking.Mark(c, sheet)
@@ -120,7 +120,7 @@ func TestEveryDrawCanBeAnswered(t *testing.T) {
 		}
 		for item, got := range answers {
 			if len(got) < 2 && item != "verdict" {
-				t.Errorf("%s: %s has the same answer for two hundred trainees: %v", c.Brief.Key, item, got)
+				t.Errorf("%s: %s has the same answer for sixty trainees: %v", c.Brief.Key, item, got)
 			}
 		}
 	}
@@ -142,7 +142,7 @@ func TestEveryCriterionIsCovered(t *testing.T) {
 	}
 }
 
-// TestWorkIsRightForEveryDraw lets the careful trainee work with the values of three hundred others: whatever a new
+// TestWorkIsRightForEveryDraw lets the careful trainee work with the values of a hundred and twenty others: whatever a new
 // attempt is drawn, the demonstration's good work is good, so that no hold point keeps it up.
 func TestWorkIsRightForEveryDraw(t *testing.T) {
 	for i, c := range compiled(t) {
@@ -154,7 +154,7 @@ func TestWorkIsRightForEveryDraw(t *testing.T) {
 				}
 			}
 		}
-		for seed := range int64(300) {
+		for seed := range int64(120) {
 			given := brief.Draw(c.Brief, seed)
 			entries, _ := worked(c.Brief, script{brief: i, params: usual(1.03, 68.5, 11, 0.05, 238)}, given)
 			sheet := marking.ModelSheet(c)

@@ -187,7 +187,7 @@ func (s *story) draw(all []*work, done <-chan struct{}) {
 					}
 					into := w.photos[fmt.Sprint(it.Key, n)]
 					go func() {
-						b, err := Photo(p, at)
+						b, err := s.photo(p, at)
 						into <- drawn{b, err}
 						<-turns
 					}()

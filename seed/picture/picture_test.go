@@ -18,12 +18,12 @@ func TestEveryScene(t *testing.T) {
 			if bytes.Equal(img.Pix, blank.Pix) {
 				t.Error("nothing is drawn on the board")
 			}
+			if dir == "" {
+				return
+			}
 			var out bytes.Buffer
 			if err := jpeg.Encode(&out, img, &jpeg.Options{Quality: 88}); err != nil {
 				t.Fatal(err)
-			}
-			if dir == "" {
-				return
 			}
 			if err := os.WriteFile(filepath.Join(dir, string(s)+".jpg"), out.Bytes(), 0o600); err != nil {
 				t.Fatal(err)
