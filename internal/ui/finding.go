@@ -3,6 +3,7 @@ package ui
 import (
 	"math"
 	"strings"
+	"unicode"
 
 	"witnessmark/internal/brief"
 	"witnessmark/internal/decision"
@@ -57,7 +58,7 @@ func (l LineView) Compared() []Aligned {
 		decimals = n.Decimals()
 	}
 	unit := ""
-	if !l.AskUnit() && !strings.Contains(f.Stated, " ") {
+	if !l.AskUnit() && !strings.ContainsFunc(f.Stated, unicode.IsSpace) {
 		unit = f.Unit // the form prints it
 	}
 	rows := []Aligned{aligned("you wrote", f.Stated, unit, true)}
@@ -97,13 +98,11 @@ func shown(x float64, decimals int) string {
 	return quantity.RoundDecimals(x, decimals+1)
 }
 
+// aligned splits a value, and its unit from it where none is given and a space of any kind stands between.
 func aligned(label, text, unit string, strong bool) Aligned {
-	a := Aligned{Label: label, Unit: unit, Strong: strong}
-	number, rest, ok := strings.Cut(text, " ")
-	if ok && unit == "" {
-		a.Unit = rest
-	} else if ok {
-		number = text
+	a, number := Aligned{Label: label, Unit: unit, Strong: strong}, text
+	if at := strings.IndexFunc(text, unicode.IsSpace); at > 0 && unit == "" {
+		number, a.Unit = text[:at], strings.TrimSpace(text[at:])
 	}
 	a.Whole = number
 	if i := strings.IndexByte(number, '.'); i >= 0 {

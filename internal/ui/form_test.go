@@ -88,3 +88,22 @@ func TestStaticFilesAreKeptUnderTheirEdition(t *testing.T) {
 	v.get(t, u.address("no-such.js")).want(t, http.StatusNotFound)
 	v.get(t, u.address("..%2fembed.go")).want(t, http.StatusNotFound)
 }
+
+func TestValuesStandUnderTheirPoints(t *testing.T) {
+	cases := []struct {
+		text, unit        string
+		whole, rest, with string
+	}{
+		{"18.5 kW", "", "18", ".5", "kW"},
+		{"17" + thin + "K", "", "17", "", "K"},
+		{"15.79", "kW", "15", ".79", "kW"},
+		{"0.12", "", "0", ".12", ""},
+		{"12,4", "L/min", "12,4", "", "L/min"}, // an ambiguous comma stays as it was typed
+		{"", "", "", "", ""},
+	}
+	for _, c := range cases {
+		if a := aligned("", c.text, c.unit, false); a.Whole != c.whole || a.Rest != c.rest || a.Unit != c.with {
+			t.Errorf("aligned(%q, %q): got %q %q %q, want %q %q %q", c.text, c.unit, a.Whole, a.Rest, a.Unit, c.whole, c.rest, c.with)
+		}
+	}
+}
