@@ -168,10 +168,8 @@ func (a *App) BuildPortfolio(ctx context.Context, centre int64, id uuid.UUID) er
 	}
 	digest, size, err := a.drawPortfolio(ctx, src)
 	p.State, p.BuiltAt, p.Digest, p.Size = store.PortfolioReady, a.now(), hex.EncodeToString(digest[:]), size
-	var bad *blob.MismatchError
-	if errors.As(err, &bad) {
-		p.State, p.Digest, p.Size = store.PortfolioFailed, "", 0
-		p.Note = fmt.Sprintf("A stored file no longer has the bytes it was received with (SHA-256 %s), so nothing was built. Restore it from your backup and ask again.", bad.Want)
+	if note := spoilt(err); note != "" {
+		p.State, p.Note, p.Digest, p.Size = store.PortfolioFailed, note, "", 0
 	} else if err != nil {
 		return err
 	}
@@ -183,6 +181,24 @@ func (a *App) BuildPortfolio(ctx context.Context, centre int64, id uuid.UUID) er
 		return t.SavePortfolio(ctx, p)
 	})
 }
+
+// spoilt says in words that stored evidence is damaged or missing, which trying again does not mend; "" for all else.
+func spoilt(err error) string {
+	var bad *blob.MismatchError
+	if errors.As(err, &bad) {
+		return fmt.Sprintf("A stored file no longer has the bytes it was received with (SHA-256 %s), so nothing was built. Restore it from your backup and ask again.", bad.Want)
+	}
+	var missing *missingError
+	if errors.As(err, &missing) {
+		return fmt.Sprintf("A stored file is missing from the evidence folder (SHA-256 %s), so nothing was built. Restore it from your backup and ask again.", missing.digest)
+	}
+	return ""
+}
+
+// missingError says that evidence whose row is there has no bytes. It is not NotFound: nobody asked for a wrong thing.
+type missingError struct{ digest string }
+
+func (e *missingError) Error() string { return "the evidence folder does not hold " + e.digest }
 
 // drawPortfolio draws into the folder of evidence, in bounded memory.
 func (a *App) drawPortfolio(ctx context.Context, src portfolio.Source) (blob.Digest, int64, error) {
@@ -201,7 +217,9 @@ func (a *App) openVerified(digest string) (io.ReadCloser, error) {
 	if err != nil {
 		return nil, err
 	}
-	if err := a.blobs.Verify(d); err != nil {
+	if err := a.blobs.Verify(d); fault.KindOf(err) == fault.KindNotFound {
+		return nil, &missingError{digest}
+	} else if err != nil {
 		return nil, err
 	}
 	content, _, err := a.blobs.Open(d)

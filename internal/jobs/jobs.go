@@ -16,12 +16,13 @@ import (
 )
 
 // How many jobs run at once, and how long each kind may take (our own values; a preview of 50 megapixels takes seconds, a
-// portfolio of 500 photos minutes).
+// portfolio of 500 photos minutes). A job whose process was killed is run again once its kind's time is up: until then it
+// might still be under way elsewhere.
 const (
 	atOnce           = 4
 	markTimeout      = time.Minute
 	previewTimeout   = 2 * time.Minute
-	portfolioTimeout = 30 * time.Minute
+	portfolioTimeout = 10 * time.Minute
 )
 
 // New makes a runner for every kind of job.

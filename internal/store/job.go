@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"log/slog"
+	"time"
 
 	"github.com/google/uuid"
 	"github.com/riverqueue/river"
@@ -12,6 +13,12 @@ import (
 
 // riverSchema is where the job queue keeps its own tables.
 const riverSchema = "river"
+
+// rescueAfter is how long a job may be marked as running before it counts as dropped by a process that was killed, and is
+// run again; the library's own value is an hour, in which nobody marks what a trainee handed over. A kind of job that may
+// take longer than this is given that time instead. It has to be more than the library's one minute for jobs of a kind
+// that sets no time; the half minute on top is what the clocks of two machines may be apart.
+const rescueAfter = 90 * time.Second
 
 // MarkArgs asks for an attempt to be marked.
 type MarkArgs struct {
@@ -90,6 +97,8 @@ func (s *Store) Runner(workers *river.Workers, atOnce int, log *slog.Logger) (Ru
 		Workers: workers,
 		Queues:  map[string]river.QueueConfig{river.QueueDefault: {MaxWorkers: atOnce}},
 		Logger:  log,
+
+		RescueStuckJobsAfter: rescueAfter,
 		// Rebuilding indexes needs the tables' owner, which the plain role is not.
 		ReindexerIndexNames: []string{},
 	})
