@@ -27,13 +27,22 @@ type leg struct {
 	run      func(ctx context.Context, clients int) (tally, error)
 }
 
-// tally is how many hand-overs were done in how long.
+// tally is what a leg did: hand-overs in all, and those that count with the time that they took. The first second does not
+// count: in it connections prepare and plan their statements, which a server does once in its life.
 type tally struct {
-	done int
-	took time.Duration
+	done    int
+	counted float64
+	took    time.Duration
 }
 
-func (t tally) perSecond() float64 { return float64(t.done) / t.took.Seconds() }
+// warmUp is the part of each leg that does not count.
+const warmUp = time.Second
+
+func (t tally) plus(u tally) tally {
+	return tally{t.done + u.done, t.counted + u.counted, t.took + u.took}
+}
+
+func (t tally) perSecond() float64 { return t.counted / t.took.Seconds() }
 
 // bench has what the legs work with.
 type bench struct {
@@ -58,8 +67,9 @@ func (b *bench) measure(ctx context.Context, l leg) (tally, error) {
 // believe refuses a tally that the rows do not bear out.
 func (b *bench) believe(ctx context.Context, conn *pgx.Conn, t tally) error {
 	var attempts, entries, jobs int
-	err := conn.QueryRow(ctx, `SELECT (SELECT count(*) FROM attempt WHERE state = 'handed_over'), (SELECT count(*) FROM entry),
-		(SELECT count(*) FROM river.river_job WHERE kind = 'mark')`).Scan(&attempts, &entries, &jobs)
+	err := conn.QueryRow(ctx, `SELECT count(DISTINCT a.attempt_id), count(e.entry_id), (SELECT count(*) FROM river.river_job WHERE kind = 'mark')
+		FROM attempt a JOIN entry e ON e.centre_id = a.centre_id AND e.attempt_id = a.attempt_id
+		WHERE a.state = 'handed_over'`).Scan(&attempts, &entries, &jobs)
 	if err != nil {
 		return fmt.Errorf("count what was handed over: %w", err)
 	}
@@ -111,23 +121,30 @@ func (b *bench) throughEcho(ctx context.Context, clients int) (t tally, err erro
 	return b.drive(ctx, clients, s.handOver)
 }
 
-// drive lets clients hand over one attempt after another until the time is up; those under way are still finished, and
-// count with the time that they take, as pgbench does it.
+// drive lets clients hand over one attempt after another until the time is up; those under way are still finished, but do
+// not count.
 func (b *bench) drive(ctx context.Context, clients int, handOver func(context.Context, number) error) (tally, error) {
-	var next atomic.Int64
-	began := time.Now()
-	until := began.Add(time.Duration(b.seconds) * time.Second)
-	errs := make([]error, clients)
+	var next, done atomic.Int64
 	var wg sync.WaitGroup
+	errs := make([]error, clients)
+	began := time.Now()
+	until := began.Add(warmUp + time.Duration(b.seconds)*time.Second)
 	for c := range clients {
 		wg.Go(func() {
 			for errs[c] == nil && time.Now().Before(until) {
-				errs[c] = handOver(ctx, numberOf(next.Add(1)-1))
+				if errs[c] = handOver(ctx, numberOf(next.Add(1)-1)); errs[c] == nil {
+					done.Add(1)
+				}
 			}
 		})
 	}
+	time.Sleep(time.Until(began.Add(warmUp)))
+	from, at := done.Load(), time.Now()
+	time.Sleep(time.Until(until))
+	t := tally{counted: float64(done.Load() - from), took: time.Since(at)}
 	wg.Wait()
-	return tally{int(next.Load()), time.Since(began)}, errors.Join(errs...)
+	t.done = int(done.Load())
+	return t, errors.Join(errs...)
 }
 
 // byPgbench is a leg by PostgreSQL's own program. Like the others it opens its connections before the clock starts.
@@ -138,7 +155,7 @@ func (b *bench) byPgbench(s script) func(context.Context, int) (tally, error) {
 			return tally{}, fmt.Errorf("write pgbench's script: %w", err)
 		}
 		args := []string{"--no-vacuum", "--protocol=prepared", "--client", strconv.Itoa(clients), "--jobs", strconv.Itoa(min(clients, runtime.NumCPU())),
-			"--time", strconv.Itoa(b.seconds), "--host", b.pg.SocketDir(), "--port", "5432", "--username", store.Role, "--file", file,
+			"--time", strconv.Itoa(int(warmUp.Seconds()) + b.seconds), "--progress", "1", "--host", b.pg.SocketDir(), "--port", "5432", "--username", store.Role, "--file", file,
 			"--define", "i=-1", "--define", "clients=" + strconv.Itoa(clients)}
 		for _, v := range s.variables {
 			args = append(args, "--define", v)
@@ -154,19 +171,35 @@ func (b *bench) byPgbench(s script) func(context.Context, int) (tally, error) {
 var (
 	processed = regexp.MustCompile(`(?m)^number of transactions actually processed: (\d+)`)
 	failed    = regexp.MustCompile(`(?m)^number of failed transactions: ([1-9]\d*)`)
-	tps       = regexp.MustCompile(`(?m)^tps = ([0-9.]+) \(without initial connection time\)`)
+	progress  = regexp.MustCompile(`(?m)^progress: ([0-9.]+) s, ([0-9.]+) tps`)
 )
 
-// readPgbench reads pgbench's report.
+// readPgbench reads pgbench's report: the sum, and second by second how fast it went.
 func readPgbench(report string) (tally, error) {
-	count, rate := processed.FindStringSubmatch(report), tps.FindStringSubmatch(report)
-	if count == nil || rate == nil || failed.MatchString(report) {
+	count, seconds := processed.FindStringSubmatch(report), progress.FindAllStringSubmatch(report, -1)
+	if count == nil || len(seconds) < 2 || failed.MatchString(report) {
 		return tally{}, fmt.Errorf("pgbench did not do what was asked:\n%s", report)
 	}
-	n, errN := strconv.Atoi(count[1])
-	r, errR := strconv.ParseFloat(rate[1], 64)
-	if err := errors.Join(errN, errR); err != nil || r <= 0 {
-		return tally{}, fmt.Errorf("read pgbench's report: %w\n%s", err, report)
+	var t tally
+	var err error
+	if t.done, err = strconv.Atoi(count[1]); err != nil {
+		return tally{}, fmt.Errorf("read pgbench's count: %w", err)
 	}
-	return tally{n, time.Duration(float64(n) / r * float64(time.Second))}, nil
+	var last float64
+	for i, s := range seconds {
+		at, errAt := strconv.ParseFloat(s[1], 64)
+		rate, errRate := strconv.ParseFloat(s[2], 64)
+		if err := errors.Join(errAt, errRate); err != nil {
+			return tally{}, fmt.Errorf("read pgbench's progress: %w", err)
+		}
+		if i > 0 {
+			t.counted += rate * (at - last)
+			t.took += time.Duration((at - last) * float64(time.Second))
+		}
+		last = at
+	}
+	if t.counted <= 0 {
+		return tally{}, fmt.Errorf("pgbench did nothing after its first second:\n%s", report)
+	}
+	return t, nil
 }

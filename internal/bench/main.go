@@ -36,6 +36,9 @@ func main() {
 	}
 }
 
+// errMissed says that a bar was not reached.
+var errMissed = errors.New("missed")
+
 // settings are the flags.
 type settings struct {
 	seconds, rounds, attempts int
@@ -46,9 +49,9 @@ type settings struct {
 func read(args []string) (settings, error) {
 	var s settings
 	f := flag.NewFlagSet("bench", flag.ContinueOnError)
-	f.IntVar(&s.seconds, "seconds", 4, "length of a leg")
+	f.IntVar(&s.seconds, "seconds", 2, "what counts of a leg, after its first second; a round has two legs of each side")
 	f.IntVar(&s.rounds, "rounds", 5, "rounds of each bar")
-	f.IntVar(&s.attempts, "attempts", 0, "open attempts that a leg finds (20,000 for each second of a leg)")
+	f.IntVar(&s.attempts, "attempts", 0, "open attempts that a leg finds (20,000 for each second)")
 	f.StringVar(&s.only, "only", "", "measure only bars with this in their name")
 	f.BoolVar(&s.show, "show", false, "print what pgbench is given to send, and measure nothing")
 	f.StringVar(&s.profile, "cpuprofile", "", "write a profile of this program's own work to the file")
@@ -56,7 +59,7 @@ func read(args []string) (settings, error) {
 		return s, err
 	}
 	if s.attempts == 0 {
-		s.attempts = 20_000 * s.seconds
+		s.attempts = 20_000 * (s.seconds + 1)
 	}
 	if s.seconds < 1 || s.rounds < 1 || s.attempts < 1 {
 		return s, errors.New("-seconds, -rounds and -attempts have to be 1 at least")
@@ -196,21 +199,28 @@ func (b *bench) rounds(ctx context.Context, s settings, out io.Writer) ([]result
 	return results, nil
 }
 
+// round lets the sides take turns as A, B, B, A, so that a machine that grows slower or faster meanwhile does so for both.
 func (b *bench) round(ctx context.Context, k bar, theirsFirst bool) (pair, error) {
-	legs := []leg{k.ours, k.theirs}
-	var rates [2]float64
-	order := []int{0, 1}
+	first, second := k.ours, k.theirs
 	if theirsFirst {
-		order = []int{1, 0}
+		first, second = second, first
 	}
-	for _, i := range order {
-		t, err := b.measure(ctx, legs[i])
+	var a, z tally
+	for i, l := range []leg{first, second, second, first} {
+		t, err := b.measure(ctx, l)
 		if err != nil {
 			return pair{}, err
 		}
-		rates[i] = t.perSecond()
+		if i == 0 || i == 3 {
+			a = a.plus(t)
+		} else {
+			z = z.plus(t)
+		}
 	}
-	return pair{rates[0], rates[1]}, nil
+	if theirsFirst {
+		a, z = z, a
+	}
+	return pair{a.perSecond(), z.perSecond()}, nil
 }
 
 // report prints the tables, and is an error where a bar is missed.
@@ -226,7 +236,7 @@ func report(c *cluster, results []result, out io.Writer) error {
 		}
 	}
 	if len(missed) > 0 {
-		return fmt.Errorf("missed: %s", strings.Join(missed, "; "))
+		return fmt.Errorf("%w: %s", errMissed, strings.Join(missed, "; "))
 	}
 	return nil
 }

@@ -6,7 +6,6 @@ import (
 	"slices"
 	"strconv"
 	"strings"
-	"unicode"
 
 	"github.com/jackc/pgx/v5"
 )
@@ -129,7 +128,7 @@ func (w *writer) statement(sql string, args []argument) ([]string, error) {
 		piece := next(sql)
 		sql = sql[len(piece):]
 		switch {
-		case strings.HasPrefix(piece, "--"), strings.HasPrefix(piece, "/*"), strings.TrimSpace(piece) == "":
+		case strings.HasPrefix(piece, "--"), strings.HasPrefix(piece, "/*"), strings.Trim(piece, blanks) == "":
 			text.WriteByte(' ')
 		case piece[0] == '\'' && strings.Contains(piece, ":"):
 			text.WriteString(w.constant(strings.ReplaceAll(piece[1:len(piece)-1], "''", "'")))
@@ -153,6 +152,9 @@ func (w *writer) statement(sql string, args []argument) ([]string, error) {
 	return slices.DeleteFunc(out, func(s string) bool { return s == "" }), nil
 }
 
+// blanks is what PostgreSQL takes for white space.
+const blanks = " \t\n\r\f\v"
+
 // next is the first token of SQL: a literal, a comment, white space, a parameter, or one character.
 func next(sql string) string {
 	end := func(from int, close string) string {
@@ -161,12 +163,7 @@ func next(sql string) string {
 		}
 		return sql
 	}
-	run := func(from int, is func(rune) bool) string {
-		if i := strings.IndexFunc(sql[from:], func(r rune) bool { return !is(r) }); i >= 0 {
-			return sql[:from+i]
-		}
-		return sql
-	}
+	run := func(from int, of string) string { return sql[:len(sql)-len(strings.TrimLeft(sql[from:], of))] }
 	switch {
 	case sql[0] == '\'':
 		t := end(1, "'")
@@ -178,10 +175,10 @@ func next(sql string) string {
 		return end(0, "\n")
 	case strings.HasPrefix(sql, "/*"):
 		return end(0, "*/")
-	case unicode.IsSpace(rune(sql[0])):
-		return run(0, unicode.IsSpace)
+	case strings.ContainsRune(blanks, rune(sql[0])):
+		return run(0, blanks)
 	case sql[0] == '$':
-		return run(1, unicode.IsDigit)
+		return run(1, "0123456789")
 	}
 	return sql[:1]
 }
