@@ -51,34 +51,36 @@ func TestAJobDoneTwiceHasOneEffect(t *testing.T) {
 	c.photo(t, picture(t, 1))
 	c.photo(t, picture(t, 2))
 	c.handOver(t)
-	c.work(t) // the portfolio is asked for once marking is done, so that it always holds the same
-	c.request(t)
 	c.work(t)
-	want := one[string](t, c, effects)
-	if n := strings.Count(want, "ready"); n != 1 {
-		t.Fatalf("the first run left\n%s", want)
+	c.twice(t, `
+		WITH m AS (DELETE FROM marking), a AS (UPDATE attempt SET state = 'handed_over', revision = revision - 1)
+		UPDATE evidence SET preview_digest = NULL, phash = NULL, dhash = NULL`)
+	c.request(t) // only now: what it holds rests on the marking and the previews
+	c.work(t)
+	c.twice(t, `UPDATE portfolio SET state = 'waiting', digest = NULL, size = 0, built_at = NULL`)
+	if pdfs := c.kept(t, "%PDF-"); len(pdfs) != 1 {
+		t.Errorf("the folder keeps the portfolios %q, want one", pdfs)
 	}
-	for _, undone := range []struct{ name, sql string }{
-		{"all its effect stayed", `SELECT`},
-		{"killed before the effect was kept", `
-			WITH m AS (DELETE FROM marking), a AS (UPDATE attempt SET state = 'handed_over', revision = revision - 1),
-				e AS (UPDATE evidence SET preview_digest = NULL, phash = NULL, dhash = NULL)
-			UPDATE portfolio SET state = 'waiting', digest = NULL, size = 0, built_at = NULL`},
-	} {
-		// Markings are append-only even for the tables' owner, so the trigger that says so sleeps here.
-		_, err := c.super.Exec(t.Context(), `SET session_replication_role = replica`)
-		must(t, err)
-		_, err = c.super.Exec(t.Context(), undone.sql)
-		must(t, err)
-		_, err = c.super.Exec(t.Context(), `RESET session_replication_role`)
-		must(t, err)
+}
+
+// twice runs the jobs that are done again: with all their effect there, and with it undone, as when the process is killed
+// before it is kept.
+func (c *centre) twice(t *testing.T, undo string) {
+	t.Helper()
+	want := one[string](t, c, effects)
+	for _, before := range []string{`SELECT`, undo} {
+		// Markings are append-only even for the tables' owner; the trigger that says so sleeps here.
+		for _, sql := range []string{`SET session_replication_role = replica`, before, `RESET session_replication_role`} {
+			_, err := c.super.Exec(t.Context(), sql)
+			must(t, err)
+		}
+		if undone := one[string](t, c, effects) != want; undone != (before == undo) {
+			t.Fatalf("undone %t by %s", undone, before)
+		}
 		c.again(t)
 		c.work(t)
 		if got := one[string](t, c, effects); got != want {
-			t.Errorf("%s: after the second run\n%s\nwant\n%s", undone.name, got, want)
-		}
-		if pdfs := c.kept(t, "%PDF-"); len(pdfs) != 1 {
-			t.Errorf("%s: the folder keeps the portfolios %q, want one", undone.name, pdfs)
+			t.Errorf("after %s and the second run\n%s\nwant\n%s", before, got, want)
 		}
 	}
 }
