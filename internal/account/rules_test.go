@@ -1,0 +1,120 @@
+package account
+
+import (
+	"testing"
+	"time"
+
+	"witnessmark/internal/fault"
+)
+
+// everyone is a caller with one role each.
+func everyone() map[Role]Caller {
+	out := map[Role]Caller{}
+	for _, r := range Roles() {
+		out[r] = Caller{Centre: 1, Name: string(r), Roles: []Role{r}}
+	}
+	return out
+}
+
+// The policy, row by row: who may, standing how. Everybody who is not named may not.
+func TestWhoMayDoWhat(t *testing.T) {
+	type allow struct {
+		role     Role
+		standing Standing
+	}
+	teaches, own, any := Teaches, Own, SameCentre
+	policy := map[Action][]allow{
+		SeeOwnTasks:    {{Trainee, any}},
+		SeeAttempt:     {{Trainee, own}, {Tutor, teaches}, {QualityAssurer, any}, {Manager, any}},
+		OpenAttempt:    {{Trainee, own}},
+		Record:         {{Trainee, own}},
+		HandOver:       {{Trainee, own}},
+		SeeCohorts:     {{Tutor, any}, {QualityAssurer, any}, {Manager, any}},
+		SeeBriefs:      {{Tutor, any}, {QualityAssurer, any}, {Manager, any}},
+		WriteBrief:     {{Tutor, any}},
+		PublishBrief:   {{Tutor, any}, {QualityAssurer, any}},
+		SetBrief:       {{Tutor, teaches}},
+		ReleaseHold:    {{Tutor, teaches}},
+		EnterCheck:     {{Tutor, teaches}},
+		Decide:         {{Tutor, teaches}},
+		Override:       {{Tutor, teaches}},
+		SignOff:        {{Tutor, teaches}},
+		AskForMore:     {{Tutor, teaches}},
+		SafetyStop:     {{Trainee, own}, {Tutor, any}, {QualityAssurer, any}, {Manager, any}, {Technician, any}},
+		ClearStop:      {{Tutor, teaches}},
+		SeePeople:      {{Tutor, any}, {QualityAssurer, any}, {Manager, any}},
+		ManagePeople:   {{Manager, any}},
+		ManageCohorts:  {{Manager, any}},
+		BuildPortfolio: {{Tutor, teaches}, {QualityAssurer, any}, {Manager, any}},
+		ReadPortfolio:  {{Trainee, own}, {Tutor, teaches}, {QualityAssurer, any}, {Manager, any}},
+	}
+	for _, r := range rules {
+		if _, ok := policy[r.action]; !ok {
+			t.Errorf("the table allows %s, which the policy does not know", r.action)
+		}
+	}
+	for action, allowed := range policy {
+		for role, c := range everyone() {
+			for _, st := range []Standing{SameCentre, Own, Teaches} {
+				want := false
+				for _, a := range allowed {
+					want = want || a.role == role && (a.standing == SameCentre || a.standing == st)
+				}
+				err := May(c, action, st)
+				if got := err == nil; got != want {
+					t.Errorf("May(%s, %s, standing %d) = %v, want allowed %v", role, action, st, err, want)
+				}
+				if err != nil && fault.KindOf(err) != fault.KindForbidden {
+					t.Errorf("May(%s, %s) refuses with %v, want a Forbidden", role, action, err)
+				}
+			}
+		}
+	}
+}
+
+// Nobody judges their own work, whatever other roles they have.
+func TestNobodyJudgesTheirOwnWork(t *testing.T) {
+	both := Caller{Roles: []Role{Trainee, Tutor}}
+	for _, a := range []Action{ReleaseHold, EnterCheck, Decide, Override, SignOff, AskForMore, ClearStop} {
+		if err := May(both, a, Own); err == nil {
+			t.Errorf("May(trainee and tutor, %s, Own) allows it, want a refusal", a)
+		}
+	}
+}
+
+func TestRefusalNamesWhoMay(t *testing.T) {
+	err := May(Caller{Roles: []Role{Trainee}}, Decide, Own)
+	if want := "This is for a tutor of the cohort."; err == nil || err.Error() != want {
+		t.Errorf("got %v, want %q", err, want)
+	}
+	err = May(Caller{}, PublishBrief)
+	if want := "This is for a tutor or an internal quality assurer."; err == nil || err.Error() != want {
+		t.Errorf("got %v, want %q", err, want)
+	}
+}
+
+func TestRegisteredOnTheDay(t *testing.T) {
+	day := func(s string) time.Time {
+		d, err := time.Parse(time.DateOnly, s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return d
+	}
+	c := Caller{Registrations: []Registration{{Kind: "gas", Number: "1", ValidFrom: day("2026-03-01"), ValidTo: day("2026-03-31")}}}
+	for _, x := range []struct {
+		kind string
+		at   time.Time
+		want bool
+	}{
+		{"gas", day("2026-02-28").Add(23 * time.Hour), false},
+		{"gas", day("2026-03-01"), true},
+		{"gas", day("2026-03-31").Add(23 * time.Hour), true},
+		{"gas", day("2026-04-01"), false},
+		{"electrical", day("2026-03-15"), false},
+	} {
+		if got := c.Registered(x.kind, x.at); got != x.want {
+			t.Errorf("Registered(%s, %s) = %v, want %v", x.kind, x.at, got, x.want)
+		}
+	}
+}

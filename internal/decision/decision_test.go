@@ -1,0 +1,199 @@
+package decision
+
+import (
+	"encoding/json"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/google/uuid"
+	"pgregory.net/rapid"
+
+	"witnessmark/internal/brief"
+	"witnessmark/internal/brief/sample"
+	"witnessmark/internal/fault"
+	"witnessmark/internal/marking"
+)
+
+func TestMoves(t *testing.T) {
+	for _, c := range []struct {
+		from State
+		by   Event
+		to   State // "" where it is refused
+	}{
+		{Planned, EventOpen, Open}, {Open, EventOpen, ""},
+		{Open, EventHandOver, HandedOver}, {Planned, EventHandOver, ""}, {Checked, EventHandOver, ""},
+		{HandedOver, EventChecked, Checked}, {Decided, EventChecked, Decided}, {SignedOff, EventChecked, ""},
+		{Checked, EventDecide, Checked}, {HandedOver, EventDecide, ""}, {SignedOff, EventDecide, ""},
+		{Checked, EventDecideAll, Decided},
+		{Decided, EventSignOff, SignedOff}, {Checked, EventSignOff, ""}, {SignedOff, EventSignOff, ""},
+		{Decided, EventAskMore, MoreToDo}, {SignedOff, EventAskMore, ""},
+		{Open, EventStop, SafetyStopped}, {SafetyStopped, EventHandOver, ""}, {SafetyStopped, EventClearStop, Open},
+		{SignedOff, EventClear, Cleared}, {Decided, EventClear, ""}, {Cleared, EventClaim, Claimed},
+		{Open, EventWithdraw, Withdrawn}, {SignedOff, EventWithdraw, ""},
+	} {
+		got, err := Next(c.from, c.by)
+		switch {
+		case c.to == "" && fault.KindOf(err) != fault.KindConflict:
+			t.Errorf("Next(%s, %s) = %s, %v; want a Conflict", c.from, c.by, got, err)
+		case c.to != "" && (err != nil || got != c.to):
+			t.Errorf("Next(%s, %s) = %s, %v; want %s", c.from, c.by, got, err, c.to)
+		}
+	}
+}
+
+// Whatever is tried, in whatever order, nothing is signed off that was not decided, and nothing leaves a final state.
+func TestNoWayAroundDeciding(t *testing.T) {
+	events := []Event{EventOpen, EventHandOver, EventChecked, EventDecide, EventDecideAll, EventSignOff, EventAskMore, EventStop, EventClearStop, EventClear, EventClaim, EventWithdraw}
+	rapid.Check(t, func(t *rapid.T) {
+		s, handed, decided := Planned, false, false
+		for range rapid.IntRange(1, 30).Draw(t, "steps") {
+			e := rapid.SampledFrom(events).Draw(t, "event")
+			to, err := Next(s, e)
+			if err != nil {
+				if to != s {
+					t.Fatalf("a refused %s moved the attempt from %s to %s", e, s, to)
+				}
+				continue
+			}
+			handed = handed || e == EventHandOver
+			decided = decided || e == EventDecideAll
+			if to == SignedOff && s != SignedOff && !(handed && decided) {
+				t.Fatalf("signed off without being handed over and decided")
+			}
+			s = to
+		}
+	})
+}
+
+// RFC 8785 asks for members sorted, no white space, shortest escapes: checked against the bytes written by hand from the
+// RFC's rules.
+func TestCanonicalBytes(t *testing.T) {
+	r := Record{
+		ID: uuid.MustParse("01890000-0000-7000-8000-000000000001"), Centre: 7, Attempt: uuid.MustParse("01890000-0000-7000-8000-000000000002"),
+		Kind: KindCriterion, Subject: "H2/1.1", Outcome: string(NotYetMet), Reason: "safe", Words: "Prove it \"dead\" – é\n", Evidence: []string{"before"},
+		By: uuid.MustParse("01890000-0000-7000-8000-000000000003"), ByName: "Tess", Role: "tutor",
+		At: time.Date(2026, 5, 4, 9, 30, 0, 123_456_789, time.FixedZone("BST", 3600)),
+	}
+	got, err := r.Canonical()
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := `{"at":"2026-05-04T08:30:00.123456Z","attempt":"01890000-0000-7000-8000-000000000002","by":"01890000-0000-7000-8000-000000000003",` +
+		`"by_name":"Tess","centre":"7","evidence":["before"],"id":"01890000-0000-7000-8000-000000000001","kind":"criterion_decision",` +
+		`"outcome":"not_yet_met","reason":"safe","role":"tutor","subject":"H2/1.1","v":"1","value":"","words":"Prove it \"dead\" – é\n"}`
+	if string(got) != want {
+		t.Errorf("got  %s\nwant %s", got, want)
+	}
+	var back map[string]any
+	if err := json.Unmarshal(got, &back); err != nil {
+		t.Errorf("the canonical bytes are not JSON: %v", err)
+	}
+	r.Supersedes = r.Attempt
+	again, err := r.Canonical()
+	if err != nil || !strings.Contains(string(again), `"supersedes":"01890000-0000-7000-8000-000000000002"`) {
+		t.Errorf("a superseding record does not say what it supersedes: %s, %v", again, err)
+	}
+}
+
+func TestCheckJudgement(t *testing.T) {
+	b := sample.Brief()
+	for _, c := range []struct {
+		name    string
+		j       Judgement
+		blocked []string
+		want    fault.Kind
+	}{
+		{"met", Judgement{Criterion: "H2/1.1", Outcome: Met}, nil, fault.Internal},
+		{"met on evidence", Judgement{Criterion: "H2/1.1", Outcome: Met, Evidence: []string{"before"}}, nil, fault.Internal},
+		{"met, blocked", Judgement{Criterion: "H2/1.1", Outcome: Met}, []string{"The hold point was never released."}, fault.KindConflict},
+		{"not yet met, blocked", Judgement{Criterion: "H2/1.1", Outcome: NotYetMet, Reason: "safe", Words: "Isolate."}, []string{"x"}, fault.Internal},
+		{"not yet met, no reason", Judgement{Criterion: "H2/1.1", Outcome: NotYetMet, Words: "Isolate."}, nil, fault.KindInvalid},
+		{"not yet met, reason of one's own", Judgement{Criterion: "H2/1.1", Outcome: NotYetMet, Reason: "sloppy", Words: "x"}, nil, fault.KindInvalid},
+		{"not yet met, no words", Judgement{Criterion: "H2/1.1", Outcome: NotYetMet, Reason: "safe", Words: "  "}, nil, fault.KindInvalid},
+		{"no such criterion", Judgement{Criterion: "H2/9.9", Outcome: Met}, nil, fault.KindNotFound},
+		{"no such evidence", Judgement{Criterion: "H2/1.1", Outcome: Met, Evidence: []string{"nothing"}}, nil, fault.KindInvalid},
+		{"a third outcome", Judgement{Criterion: "H2/1.1", Outcome: "nearly"}, nil, fault.KindInvalid},
+	} {
+		err := CheckJudgement(b, c.j, c.blocked)
+		if got := fault.KindOf(err); got != c.want || (c.want == fault.Internal) != (err == nil) {
+			t.Errorf("%s: got %v, want kind %d", c.name, err, c.want)
+		}
+	}
+}
+
+func TestBlocked(t *testing.T) {
+	b := sample.Brief()
+	release := Record{Kind: KindHoldRelease, Subject: "wire"}
+	failed := &marking.Result{Findings: []marking.Finding{{Item: "continuity", Verdict: marking.OutsideLimit, Blocks: true, Safety: true, Tutor: "0.9 Ω, at most 0.5 Ω."}}}
+	overridden := Record{Kind: KindOverride, Subject: Line("continuity", "", ""), Outcome: string(marking.Correct)}
+	refused := Record{Kind: KindOverride, Subject: Line("continuity", "", ""), Outcome: string(marking.Wrong)}
+	carried := Record{Kind: KindCriterion, Subject: "H3/1.10", Outcome: string(Met), Value: "1"}
+	for _, c := range []struct {
+		name      string
+		st        Standing
+		criterion string
+		want      int // reasons
+	}{
+		{"nothing against it", Standing{}, "H3/1.10", 0},
+		{"a safety-critical line failed", Standing{Result: failed}, "H3/1.10", 1},
+		{"it bears on another criterion", Standing{Result: failed}, "H2/1.1", 0},
+		{"overridden", Standing{Result: failed, Records: []Record{overridden}}, "H3/1.10", 0},
+		{"overridden the other way", Standing{Result: failed, Records: []Record{overridden, refused}}, "H3/1.10", 1},
+		{"hold never released", Standing{}, "H2/1.2", 1},
+		{"hold released", Standing{Records: []Record{release}}, "H2/1.2", 0},
+		{"only evidence from before the release", Standing{Records: []Record{release}, EarlyOnly: map[string]bool{"demand": true}}, "H2/1.2", 1},
+		{"a required item is empty", Standing{Empty: map[string]bool{"before": true}}, "H2/1.1", 1},
+		{"carried over", Standing{Result: failed, Records: []Record{carried}}, "H3/1.10", 0},
+	} {
+		c.st.Brief = b
+		if got := c.st.Blocked(c.criterion); len(got) != c.want {
+			t.Errorf("%s: %d reasons %q, want %d", c.name, len(got), got, c.want)
+		}
+	}
+}
+
+func TestGaps(t *testing.T) {
+	b := sample.Brief()
+	h := Handover{Brief: b, Filled: map[string]bool{}, Files: map[string]int{"before": 1}}
+	all := h.Gaps()
+	if len(all) == 0 || all[0] != (Gap{"before", "The rig as you find it: 1 of 2 photos are there."}) {
+		t.Fatalf("with one photo the first gap is %+v, want the second photo", all[0])
+	}
+	h.Files["before"] = 2
+	for _, st := range b.Stages {
+		for _, it := range st.Items {
+			for _, s := range it.Slots() {
+				h.Filled[Line(it.Key, s.Part, string(s.Phase))] = true
+			}
+		}
+	}
+	if left := h.Gaps(); len(left) != 0 {
+		t.Errorf("with everything filled, and the optional document left out, %+v is missing", left)
+	}
+	delete(h.Filled, Line("tf", "", string(brief.AsLeft)))
+	if left := h.Gaps(); len(left) != 1 || left[0].Item != "tf" || !strings.Contains(left[0].Text, "1 of 2") {
+		t.Errorf("with one phase missing the gaps are %+v, want one of tf", left)
+	}
+}
+
+func TestCheckRelease(t *testing.T) {
+	hold := &brief.Hold{Show: "covers on", Entitlement: "electrical"}
+	for _, c := range []struct {
+		name       string
+		hold       *brief.Hold
+		registered bool
+		unproved   []string
+		want       fault.Kind
+	}{
+		{"fine", hold, true, nil, fault.Internal},
+		{"no hold point", nil, true, nil, fault.KindNotFound},
+		{"not registered", hold, false, nil, fault.KindForbidden},
+		{"unproved", hold, true, []string{"Continuity: not checked."}, fault.KindConflict},
+	} {
+		err := CheckRelease(c.hold, c.registered, c.unproved)
+		if got := fault.KindOf(err); got != c.want || (c.want == fault.Internal) != (err == nil) {
+			t.Errorf("%s: got %v, want kind %d", c.name, err, c.want)
+		}
+	}
+}
