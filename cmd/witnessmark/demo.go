@@ -1,16 +1,15 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
-	"io/fs"
 	"log/slog"
 	"net"
 	"os"
 	"path/filepath"
 	"strconv"
 	"text/tabwriter"
-	"time"
 
 	"witnessmark/internal/app"
 	"witnessmark/internal/store"
@@ -26,19 +25,37 @@ type demoCmd struct {
 // portsTried is how many ports after the wanted one are tried.
 const portsTried = 20
 
-// marker says in a data folder that the demonstration, and nothing else, was put there in full.
-const marker = "demonstration"
-
 // Run starts the demonstration and serves it until it is asked to stop.
 func (c *demoCmd) Run(w *world) (err error) {
+	if c.Fresh && c.Install.DatabaseURL != "" {
+		return errors.New("--fresh clears a private PostgreSQL alone: empty the database that DATABASE_URL names yourself, or leave DATABASE_URL out")
+	}
 	if c.Install.Data == "" {
 		c.Install.Data = filepath.Join(c.Install.dir(), "demo")
 	}
-	if c.Fresh {
-		if err := clearDemo(c.Install.Data); err != nil {
-			return err
-		}
+	f, err := openDemoFolder(c.Install.Data, c.Fresh)
+	if err != nil {
+		return err
 	}
+	defer func() { err = errors.Join(err, f.close()) }()
+	l, err := c.listen(w)
+	if err != nil {
+		return err
+	}
+	err = c.serve(w, f, l)
+	switch filled, look := f.filled(); {
+	case w.ctx.Err() == nil || err != nil && !errors.Is(err, context.Canceled):
+		return errors.Join(err, look)
+	case !filled:
+		return errors.Join(errors.New("stopped before the demonstration was complete: start it again with --fresh (make demo ARGS=--fresh)"), look)
+	}
+	_, err = fmt.Fprintln(w.out, "Stopped. The data is kept; --fresh (make demo ARGS=--fresh) starts again.")
+	return err
+}
+
+// serve starts what the demonstration needs, fills it where it is new, and answers on l.
+func (c *demoCmd) serve(w *world, f *demoFolder, l net.Listener) (err error) {
+	defer l.Close() // the server closes it too; this is for the ways out before that
 	d, err := c.Install.open(w.ctx, w.out)
 	if err != nil {
 		return err
@@ -47,56 +64,20 @@ func (c *demoCmd) Run(w *world) (err error) {
 	if err := d.migrate(w.ctx); err != nil {
 		return err
 	}
-	l, err := c.listen(w)
-	if err != nil {
-		return err
-	}
 	server := web{}
 	server.Log = logger(os.Stderr, slog.LevelWarn)
-	err = server.serve(w.ctx, d, c.Install.evidenceDir(), l, func(a *app.App, db *store.Store) error {
-		if err := c.load(w, a, db); err != nil {
+	return server.serve(w.ctx, d, c.Install.evidenceDir(), l, func(a *app.App, db *store.Store) error {
+		if err := c.load(w, f, a, db); err != nil {
 			return err
 		}
 		return c.say(w, l)
 	})
-	if err == nil {
-		_, err = fmt.Fprintln(w.out, "Stopped. The data is kept; --fresh starts again.")
-	}
-	return err
 }
 
-// clearDemo throws a demonstration's data away, and refuses any other folder.
-func clearDemo(dir string) error {
-	entries, err := os.ReadDir(dir)
-	if errors.Is(err, fs.ErrNotExist) || err == nil && len(entries) == 0 {
-		return nil
-	} else if err != nil {
-		return fmt.Errorf("look into the demonstration's folder: %w", err)
-	}
-	if _, err := os.Stat(filepath.Join(dir, marker)); err != nil {
-		return fmt.Errorf("%s does not hold the demonstration, so it is left alone: remove it by hand if you mean it", dir)
-	}
-	if err := os.RemoveAll(dir); err != nil {
-		return fmt.Errorf("throw the demonstration's data away: %w", err)
-	}
-	return nil
-}
-
-// load fills an empty database with the demonstration centre. The marker is written before anything else, so that one cut
-// off half-way can be cleared, and holds a word once all of it is there.
-func (c *demoCmd) load(w *world, a *app.App, db *store.Store) error {
-	file := filepath.Join(c.Install.Data, marker)
-	state, err := os.ReadFile(file)
-	switch {
-	case err == nil && string(state) == "complete\n":
-		return nil
-	case err == nil:
-		return errors.New("the demonstration was cut off while it was being filled: start it again with --fresh")
-	case !errors.Is(err, fs.ErrNotExist):
-		return fmt.Errorf("look for the demonstration: %w", err)
-	}
-	if err := os.WriteFile(file, []byte("being filled\n"), 0o644); err != nil {
-		return fmt.Errorf("mark the demonstration's folder: %w", err)
+// load fills an empty database with the demonstration centre.
+func (c *demoCmd) load(w *world, f *demoFolder, a *app.App, db *store.Store) error {
+	if filled, err := f.filled(); err != nil || filled {
+		return err
 	}
 	if _, err := fmt.Fprintln(w.out, "Filling the demonstration centre: people, briefs, photos, attempts …"); err != nil {
 		return err
@@ -104,7 +85,7 @@ func (c *demoCmd) load(w *world, a *app.App, db *store.Store) error {
 	if err := seed.Load(w.ctx, a, db); err != nil {
 		return fmt.Errorf("fill the demonstration centre: %w", err)
 	}
-	return os.WriteFile(file, []byte("complete\n"), 0o644)
+	return f.complete()
 }
 
 // listen takes the wanted port, or the next free one, and says so.
@@ -131,6 +112,6 @@ func (c *demoCmd) say(w *world, l net.Listener) error {
 	if err := t.Flush(); err != nil {
 		return err
 	}
-	_, err := fmt.Fprintf(w.out, "\nThe data lies in %s. Ctrl-C stops everything. (%s)\n", c.Install.Data, time.Now().Format("15:04"))
+	_, err := fmt.Fprintf(w.out, "\nThe data lies in %s. Ctrl-C stops everything.\n", c.Install.Data)
 	return err
 }

@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"strings"
 	"syscall"
+	"time"
 
 	"witnessmark/internal/localpg"
 	"witnessmark/internal/store"
@@ -15,10 +16,7 @@ import (
 
 type doctorCmd struct {
 	Install installation `embed:""`
-	Serve   struct {
-		TLSCert        string   `env:"WITNESSMARK_TLS_CERT" hidden:""`
-		TrustedProxies []string `name:"trusted-proxy" env:"WITNESSMARK_TRUSTED_PROXY" hidden:""`
-	} `embed:""`
+	Reach   reach        `embed:""`
 }
 
 // finding is one thing that doctor looked at; an empty advice means that it is in order.
@@ -28,7 +26,7 @@ type finding struct {
 
 // Run looks at everything and prints it. Exit code 1 says that something is missing or unsafe.
 func (c *doctorCmd) Run(w *world) error {
-	findings := append(c.database(w.ctx), c.evidence(), c.https())
+	findings := append(c.database(w.ctx), c.evidence(), c.Reach.examine(time.Now()))
 	bad := 0
 	for _, f := range findings {
 		mark := "in order "
@@ -53,7 +51,7 @@ func (c *doctorCmd) database(ctx context.Context) []finding {
 	if in.DatabaseURL == "" {
 		bin, err := localpg.Find("")
 		if err != nil {
-			return []finding{{"database", "no DATABASE_URL, and no PostgreSQL on this machine", err.Error()}}
+			return []finding{{"database", "no DATABASE_URL, and no PostgreSQL that can be used on this machine", err.Error()}}
 		}
 		return []finding{{"database", "a private PostgreSQL in " + filepath.Join(in.dir(), "postgresql") + ", with the programs in " + bin, ""}}
 	}
@@ -107,24 +105,6 @@ func (c *doctorCmd) evidence() finding {
 		if free < 5 {
 			f.advice = "Less than 5 GiB are free; a photo takes 2 to 12 MB."
 		}
-	}
-	return f
-}
-
-// https looks at how phones will reach the installation.
-func (c *doctorCmd) https() finding {
-	f := finding{about: "https"}
-	switch {
-	case c.Serve.TLSCert != "":
-		f.found = "certificate " + c.Serve.TLSCert
-		if _, err := os.Stat(c.Serve.TLSCert); err != nil {
-			f.advice = err.Error()
-		}
-	case len(c.Serve.TrustedProxies) > 0:
-		f.found = "ended by the proxy at " + strings.Join(c.Serve.TrustedProxies, ", ")
-	default:
-		f.found = "none"
-		f.advice = "Set WITNESSMARK_TLS_CERT and WITNESSMARK_TLS_KEY, or WITNESSMARK_TRUSTED_PROXY: over plain http passwords can be read on the way, and phones keep nothing off line."
 	}
 	return f
 }

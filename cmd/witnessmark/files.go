@@ -35,7 +35,7 @@ func (c *checkCmd) Run(w *world) error {
 			bad++
 		}
 		for _, p := range problems {
-			fmt.Fprintf(w.out, "%s:%s\n", f, p)
+			fmt.Fprintf(w.out, "%s, %s\n", f, p)
 		}
 		if len(problems) == 0 {
 			fmt.Fprintf(w.out, "%s: nothing to mend\n", f)

@@ -14,9 +14,9 @@ import (
 
 // installation is where a centre's data lies: the settings that serve, migrate, invite and doctor share.
 type installation struct {
-	DatabaseURL string `help:"PostgreSQL as the plain role witnessmark_app. Without it a private PostgreSQL runs in the data folder." env:"DATABASE_URL" placeholder:"URL"`
-	OwnerURL    string `name:"migrate-database-url" help:"PostgreSQL as the owner of the tables, for migrations only." env:"MIGRATE_DATABASE_URL" placeholder:"URL"`
-	Data        string `help:"Folder for evidence, and for the private PostgreSQL." env:"WITNESSMARK_DATA" placeholder:"DIR"`
+	DatabaseURL string `help:"PostgreSQL as the plain role witnessmark_app. Without it a private PostgreSQL runs in the data folder." variable:"DATABASE_URL" placeholder:"URL"`
+	OwnerURL    string `name:"migrate-database-url" help:"PostgreSQL as the owner of the tables, for migrations only." variable:"MIGRATE_DATABASE_URL" placeholder:"URL"`
+	Data        string `help:"Folder for evidence, and for the private PostgreSQL." variable:"WITNESSMARK_DATA" placeholder:"DIR"`
 }
 
 // dir is the data folder.
@@ -103,7 +103,7 @@ func logger(w io.Writer, level slog.Level) *slog.Logger {
 
 type migrateCmd struct {
 	Install      installation `embed:""`
-	RolePassword string       `help:"Give the plain role this password." env:"WITNESSMARK_ROLE_PASSWORD" placeholder:"PASSWORD"`
+	RolePassword string       `help:"Give the plain role this password." variable:"WITNESSMARK_ROLE_PASSWORD" placeholder:"PASSWORD"`
 }
 
 // Run migrates, and gives the plain role its password where one is named.

@@ -6,20 +6,20 @@ import (
 	"fmt"
 	"net/url"
 	"strings"
-	"time"
 
 	"witnessmark/internal/app"
 	"witnessmark/internal/blob"
+	"witnessmark/internal/fault"
 	"witnessmark/internal/store"
 )
 
 type inviteCmd struct {
 	Install    installation `embed:""`
-	URL        string       `help:"Address at which people reach this installation." default:"http://localhost:8080" env:"WITNESSMARK_URL" placeholder:"URL"`
+	URL        string       `help:"Address at which people reach this installation." default:"http://localhost:8080" variable:"WITNESSMARK_URL" placeholder:"URL"`
 	Centre     string       `help:"Short code of the centre to open, such as NORTHGATE." placeholder:"CODE"`
 	CentreName string       `help:"The centre's full name." placeholder:"NAME"`
 	Name       string       `help:"The first manager's name." placeholder:"NAME"`
-	SignInName string       `required:"" help:"What the manager types to sign in." placeholder:"NAME"`
+	SignInName string       `help:"What the manager types to sign in." placeholder:"NAME"`
 	Again      bool         `help:"Print a new link for somebody who is there already, and open no centre."`
 }
 
@@ -29,12 +29,15 @@ func (c *inviteCmd) Run(w *world) error {
 	if err != nil || base.Host == "" {
 		return fmt.Errorf("--url %s is not an address such as https://centre.example", c.URL)
 	}
+	if err := c.missing(); err != nil {
+		return err
+	}
 	return c.Install.withStore(w.ctx, w.out, func(db *store.Store) error {
 		blobs, err := blob.OpenFolder(c.Install.evidenceDir())
 		if err != nil {
 			return err
 		}
-		inv, err := c.invite(w.ctx, db, app.New(db, blobs, nil))
+		inv, err := c.invite(w.ctx, app.New(db, blobs, nil))
 		if err != nil {
 			return err
 		}
@@ -44,16 +47,36 @@ func (c *inviteCmd) Run(w *world) error {
 	})
 }
 
-func (c *inviteCmd) invite(ctx context.Context, db *store.Store, a *app.App) (app.Invitation, error) {
+func (c *inviteCmd) invite(ctx context.Context, a *app.App) (app.Invitation, error) {
 	if c.Again {
-		return a.InviteBySignInName(ctx, c.SignInName)
+		inv, err := a.InviteBySignInName(ctx, c.SignInName)
+		if fault.KindOf(err) == fault.KindNotFound {
+			return inv, fmt.Errorf("nobody signs in as %s here", c.SignInName)
+		}
+		return inv, err
 	}
-	if strings.TrimSpace(c.Centre) == "" || strings.TrimSpace(c.CentreName) == "" || strings.TrimSpace(c.Name) == "" {
-		return app.Invitation{}, errors.New("a new centre needs --centre, --centre-name and --name; for a new link to somebody who is there already add --again")
+	return a.OpenCentre(ctx, app.NewCentre{Code: c.Centre, Name: c.CentreName}, app.NewPerson{Name: c.Name, SignInName: c.SignInName})
+}
+
+// missing names what the command line lacks; nil where it is complete.
+func (c *inviteCmd) missing() error {
+	var flags []string
+	need := func(flag, value string) {
+		if strings.TrimSpace(value) == "" {
+			flags = append(flags, flag)
+		}
 	}
-	centre, err := db.CreateCentre(ctx, c.Centre, c.CentreName, time.Now().UTC())
-	if err != nil {
-		return app.Invitation{}, err
+	if !c.Again {
+		need("--centre", c.Centre)
+		need("--centre-name", c.CentreName)
+		need("--name", c.Name)
 	}
-	return a.InviteManager(ctx, centre.ID, app.NewPerson{Name: c.Name, SignInName: c.SignInName})
+	need("--sign-in-name", c.SignInName)
+	switch {
+	case len(flags) == 0:
+		return nil
+	case c.Again:
+		return errors.New("--again needs --sign-in-name: whose link it is to be")
+	}
+	return fmt.Errorf("to open a centre, give also %s; for a new link to somebody who is there already, --again and --sign-in-name are enough", strings.Join(flags, ", "))
 }

@@ -15,12 +15,16 @@ import (
 
 func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	context.AfterFunc(ctx, stop) // a second Ctrl-C does not wait for what is under way
 	err := run(ctx, os.Args[1:], os.Getenv, os.Stdout)
 	stop()
-	if err != nil {
-		fmt.Fprintln(os.Stderr, err)
-		os.Exit(exitCode(err))
+	if err == nil {
+		return
 	}
+	if text := err.Error(); text != "" {
+		fmt.Fprintln(os.Stderr, text)
+	}
+	os.Exit(exitCode(err))
 }
 
 // exit is an error that has said all it had to say: only its code is left.
@@ -50,39 +54,61 @@ type commands struct {
 // world is what a command may touch.
 type world struct {
 	ctx context.Context
-	env func(string) string
 	out io.Writer
 }
 
 // run does what the command line asks. A test can call it.
 func run(ctx context.Context, args []string, env func(string) string, out io.Writer) error {
-	var c commands
 	done := false
-	parser, err := kong.New(&c, kong.Name("witnessmark"),
-		kong.Description("Sets practical tasks, takes evidence, re-runs every calculation, records who judged what, and puts together a portfolio that stands up."),
-		kong.Writers(out, out), kong.Exit(func(int) { done = true }), kong.UsageOnError(), kong.ConfigureHelp(kong.HelpOptions{Compact: true}),
-		kong.Resolvers(fromEnv(env)))
+	parser, err := newParser(&commands{}, env, out, func(int) { done = true })
 	if err != nil {
-		return fmt.Errorf("prepare the command line: %w", err)
+		return err
+	}
+	if len(args) == 0 {
+		args = []string{"--help"}
 	}
 	k, err := parser.Parse(args)
 	if done { // help was asked for and given
 		return nil
 	}
 	if err != nil {
-		return err
+		return fmt.Errorf("%w (witnessmark --help lists the commands, and each has a --help)", err)
 	}
-	return k.Run(&world{ctx: ctx, env: env, out: out})
+	return k.Run(&world{ctx: ctx, out: out})
 }
 
-// fromEnv lets a flag's env tag be answered from env, so that tests need not touch the process's own environment.
-func fromEnv(env func(string) string) kong.Resolver {
+// newParser reads the command line into c. exited is called where help was all that was asked for.
+func newParser(c *commands, env func(string) string, out io.Writer, exited func(int)) (*kong.Kong, error) {
+	parser, err := kong.New(c, kong.Name("witnessmark"),
+		kong.Description("Sets practical tasks, takes evidence, re-runs every calculation, records who judged what, and puts together a portfolio that stands up."),
+		kong.Writers(out, out), kong.Exit(exited), kong.ConfigureHelp(kong.HelpOptions{Compact: true}),
+		kong.ValueFormatter(withVariable), kong.Resolvers(fromVariables(env)))
+	if err != nil {
+		return nil, fmt.Errorf("prepare the command line: %w", err)
+	}
+	return parser, nil
+}
+
+// variable is the environment variable of a flag, "" where it has none. The tag is our own: kong's would read the process's
+// environment behind run's back, and take a variable that is set to nothing for a setting.
+func variable(v *kong.Value) string { return v.Tag.Get("variable") }
+
+// withVariable is a flag's help with the variable that stands for it.
+func withVariable(v *kong.Value) string {
+	if name := variable(v); name != "" {
+		return v.Help + " ($" + name + ")"
+	}
+	return v.Help
+}
+
+// fromVariables answers flags that were not given from their variables.
+func fromVariables(env func(string) string) kong.Resolver {
 	return kong.ResolverFunc(func(_ *kong.Context, _ *kong.Path, f *kong.Flag) (any, error) {
-		for _, name := range f.Tag.Envs {
-			if v := env(name); v != "" {
-				return v, nil
+		if name := variable(f.Value); name != "" {
+			if text := env(name); text != "" {
+				return text, nil
 			}
 		}
-		return nil, nil
+		return nil, nil // kong's way to say that there is none
 	})
 }

@@ -2,12 +2,12 @@ package main
 
 import (
 	"context"
+	"crypto/tls"
 	"errors"
 	"fmt"
 	"log/slog"
 	"net"
 	"net/http"
-	"net/netip"
 	"os"
 	"strings"
 	"time"
@@ -27,11 +27,9 @@ import (
 const drain = 10 * time.Second
 
 type serveCmd struct {
-	Install        installation `embed:""`
-	Listen         string       `help:"Address to listen on." default:":8080" env:"WITNESSMARK_LISTEN" placeholder:"HOST:PORT"`
-	TLSCert        string       `help:"Certificate file; phones need https for everything that works off line." env:"WITNESSMARK_TLS_CERT" placeholder:"FILE"`
-	TLSKey         string       `help:"The certificate's key file." env:"WITNESSMARK_TLS_KEY" placeholder:"FILE"`
-	TrustedProxies []string     `name:"trusted-proxy" help:"Network of a proxy that ends https before this server, such as 10.0.0.5/32." env:"WITNESSMARK_TRUSTED_PROXY" placeholder:"CIDR"`
+	Install installation `embed:""`
+	Reach   reach        `embed:""`
+	Listen  string       `help:"Address to listen on." default:":8080" variable:"WITNESSMARK_LISTEN" placeholder:"HOST:PORT"`
 }
 
 // Run serves until it is asked to stop.
@@ -54,30 +52,41 @@ func (c *serveCmd) Run(w *world) (err error) {
 	if err != nil {
 		return fmt.Errorf("listen on %s: %w", c.Listen, err)
 	}
-	return web.serve(w.ctx, d, c.Install.evidenceDir(), l, nil)
+	return web.serve(w.ctx, d, c.Install.evidenceDir(), l, func(*app.App, *store.Store) error { return c.say(w, l) })
+}
+
+// say prints where the server listens, and how phones fare there.
+func (c *serveCmd) say(w *world, l net.Listener) error {
+	scheme, caution := "http", ""
+	switch {
+	case c.Reach.TLSCert != "":
+		scheme = "https"
+	case !c.Reach.https():
+		caution = "There is no https, so phones keep nothing off line and passwords can be read on the way: witnessmark doctor says more.\n"
+	}
+	_, err := fmt.Fprintf(w.out, "Serving on %s://%s. Ctrl-C stops.\n%s", scheme, l.Addr(), caution)
+	return err
 }
 
 // web is how the server stands in the world.
 type web struct {
 	httpd.Config
-	cert, key string
+	certs []tls.Certificate // none where it speaks plain http
 }
 
 func (c *serveCmd) web() (web, error) {
-	out := web{cert: c.TLSCert, key: c.TLSKey}
-	out.Log = logger(os.Stderr, slog.LevelInfo)
-	if (c.TLSCert == "") != (c.TLSKey == "") {
-		return web{}, errors.New("--tls-cert and --tls-key go together: name both files")
+	certs, err := c.Reach.certificate()
+	if err != nil {
+		return web{}, err
 	}
-	for _, s := range c.TrustedProxies {
-		p, err := netip.ParsePrefix(s)
-		if err != nil {
-			return web{}, fmt.Errorf("--trusted-proxy %s is not a network such as 10.0.0.5/32", s)
-		}
-		out.TrustedProxies = append(out.TrustedProxies, p)
+	proxies, err := c.Reach.proxies()
+	if err != nil {
+		return web{}, err
 	}
-	out.HTTPS = c.TLSCert != "" || len(out.TrustedProxies) > 0
-	return out, nil
+	return web{
+		Config: httpd.Config{Log: logger(os.Stderr, slog.LevelInfo), HTTPS: c.Reach.https(), TrustedProxies: proxies},
+		certs:  certs,
+	}, nil
 }
 
 // serve wires everything and serves on l until ctx ends. ready, where given, is called with the application once the
@@ -155,8 +164,9 @@ func (w web) listen(e *echo.Echo, l net.Listener) error {
 	srv := e.Server
 	srv.Handler = e
 	var err error
-	if w.cert != "" {
-		err = srv.ServeTLS(l, w.cert, w.key)
+	if len(w.certs) > 0 {
+		srv.TLSConfig = &tls.Config{Certificates: w.certs, MinVersion: tls.VersionTLS12}
+		err = srv.ServeTLS(l, "", "")
 	} else {
 		err = srv.Serve(l)
 	}

@@ -62,7 +62,7 @@ func newBench(t *testing.T) bench {
 // addBench sets another centre up in a database; sign-in names get the suffix.
 func addBench(t *testing.T, s *store.Store, urls storetest.Database, suffix string) bench {
 	t.Helper()
-	c, err := s.CreateCentre(t.Context(), "C-1", "Practice Centre", monday)
+	c, err := s.CreateCentre(t.Context(), "C-1"+suffix, "Practice Centre", monday)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -10,6 +10,7 @@ import (
 
 // refusals says in a person's words what the constraints mean that a person can run into, by constraint name.
 var refusals = map[string]error{
+	"centre_code_key":         fault.Invalid("centre", "There is already a centre with this code. Choose another."),
 	"person_sign_in_name_key": fault.Invalid("sign_in_name", "Somebody already signs in with this name. Choose another, for example with a number behind it."),
 	"cohort_name_key":         fault.Invalid("name", "There is already a cohort of this name. Choose another, for example with the year."),
 	"brief_key_key":           fault.Invalid("key", "There is already a brief with this key. Open that one to write its next version, or choose another key."),

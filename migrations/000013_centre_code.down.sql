@@ -1,0 +1,1 @@
+ALTER TABLE centre DROP CONSTRAINT centre_code_key;
