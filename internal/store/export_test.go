@@ -5,3 +5,6 @@ var (
 	MigrateFrom = migrateFrom
 	NewMigrator = newMigrator
 )
+
+// Args is a statement's arguments by name.
+type Args = args

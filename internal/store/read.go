@@ -10,9 +10,6 @@ import (
 	"witnessmark/internal/fault"
 )
 
-// args names a statement's arguments; a name too many or too few is an error, not a silent NULL.
-type args = pgx.StrictNamedArgs
-
 // setCentre makes the centre known to the policies until the transaction ends.
 const setCentre = `SELECT set_config('app.centre_id', $1, true)`
 
