@@ -90,7 +90,7 @@ func (v *SheetView) criterion(k app.SheetCriterion, shown map[string]bool) Crite
 			case shown[it.Key]:
 				out.Above = append(out.Above, it)
 			default:
-				shown[it.Key] = true
+				shown[it.Key], it.Under = true, k.Ref
 				out.Items = append(out.Items, it)
 			}
 		}

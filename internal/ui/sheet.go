@@ -30,7 +30,8 @@ type StageView struct {
 type ItemView struct {
 	app.SheetItem
 	On    *SheetView
-	Stage int // its number
+	Stage int    // its number
+	Under string // the criterion under which it is shown; "" where it stands in its stage
 	Lines []LineView
 }
 

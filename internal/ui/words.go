@@ -32,6 +32,17 @@ func clock(t time.Time) string {
 	return t.In(london()).Format("2 January 2006, 15:04")
 }
 
+// later is a moment beside another that was just named: on the same day its time is enough.
+func later(named, t time.Time) string {
+	if day(named) != day(t) || t.IsZero() {
+		return clock(t)
+	}
+	return t.In(london()).Format("15:04")
+}
+
+// moments are two moments, of which the second is said beside the first.
+type moments struct{ First, Second time.Time }
+
 // day is the day of a moment as people read it, "3 May 2026".
 func day(t time.Time) string {
 	if t.IsZero() {
@@ -102,7 +113,7 @@ func newID() (string, error) {
 // functions are what templates may call.
 func functions(static *staticFiles) template.FuncMap {
 	return template.FuncMap{
-		"asset": static.address, "clock": clock, "day": day, "date": date, "size": size, "spaced": spaced, "count": count,
+		"asset": static.address, "clock": clock, "later": later, "pair": func(a, b time.Time) moments { return moments{a, b} }, "typeset": typeset, "day": day, "date": date, "size": size, "spaced": spaced, "count": count,
 		"sentence": sentence, "caret": caret, "toleranceWords": toleranceWords,
 		"join": join, "roles": roleWords, "newid": newID, "idof": idOf,
 		"iso":        func(t time.Time) string { return t.UTC().Format(time.RFC3339) },
