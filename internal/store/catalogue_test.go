@@ -32,7 +32,7 @@ UNION ALL SELECT t.relname || ': another policy widens what is seen: ' || p.poln
 UNION ALL SELECT relname || ': the primary key does not lead with centre_id' FROM tenant t WHERE NOT EXISTS (
 	SELECT FROM lead l WHERE l.indrelid = t.oid AND l.indisprimary AND l.first = 'centre_id')
 UNION ALL SELECT t.relname || ': the index ' || l.index || ' does not lead with centre_id' FROM tenant t JOIN lead l ON l.indrelid = t.oid
-	WHERE l.first IS DISTINCT FROM 'centre_id' AND l.index NOT IN ('person_sign_in_name_key', 'session_digest_key', 'link_digest_key')
+	WHERE l.first IS DISTINCT FROM 'centre_id' AND l.index NOT IN ('centre_code_key', 'person_sign_in_name_key', 'session_digest_key', 'link_digest_key')
 UNION ALL SELECT t.relname || ': the foreign key ' || k.conname || ' does not carry centre_id' FROM tenant t JOIN pg_constraint k ON k.conrelid = t.oid AND k.contype = 'f'
 	WHERE NOT EXISTS (SELECT FROM pg_attribute a, pg_attribute b WHERE a.attrelid = k.conrelid AND a.attnum = k.conkey[1] AND a.attname = 'centre_id'
 		AND b.attrelid = k.confrelid AND b.attnum = k.confkey[1] AND b.attname = 'centre_id')
