@@ -35,6 +35,11 @@ bench:
 	@.ci/need postgresql-programs
 	go run ./internal/bench
 
+## soak: kills the program and its PostgreSQL under load, CYCLES times each; SEED runs an earlier one again.
+soak:
+	@.ci/need postgresql-programs
+	go test ./internal/faults -count=1 -timeout 0 -v -args -cycles $(or $(CYCLES),300) -seed $(or $(SEED),0)
+
 ## golden: writes the golden files afresh; read the difference before you commit it.
 golden:
 	go test ./... -update

@@ -59,6 +59,9 @@ var allowed = map[string][]string{
 	"httpd": {"fault", "account", "app", "store", uuidLib, "github.com/labstack/echo/v4...", "github.com/alexedwards/scs/v2", "github.com/go-playground/validator/v10"},
 	"jobs":  {"fault", "app", "store", uuidLib, "github.com/riverqueue/river...", "github.com/jackc/pgx/v5..."},
 
+	// Not part of the program: tests alone, that kill it under load.
+	"faults": {},
+
 	// Not part of the program: it measures all of it against the database's own tools.
 	"bench": {
 		"account", "brief", "marking", "app", "api", "httpd", "store", "blob", "localpg", uuidLib,
