@@ -41,11 +41,10 @@ func newService(a *app.App, s *httpd.Sessions) *service {
 // handler, which answers with Fail.
 func Register(e *echo.Echo, a *app.App, s *httpd.Sessions) {
 	sv := newService(a, s)
-	slow := signInLimit()
 	for _, r := range sv.routes() {
 		before := []echo.MiddlewareFunc{s.Load()}
 		if r.Slow {
-			before = append(before, slow)
+			before = append(before, s.Slowly())
 		}
 		e.Add(r.Method, echoPath(r.Path), sv.adapt(r), before...)
 	}

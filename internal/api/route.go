@@ -2,12 +2,9 @@ package api
 
 import (
 	"context"
-	"net/http"
 	"reflect"
-	"time"
 
 	"github.com/labstack/echo/v4"
-	"github.com/labstack/echo/v4/middleware"
 
 	"witnessmark/internal/account"
 )
@@ -52,15 +49,4 @@ func route[P, Q, B, R any](id, method, path string, action account.Action, about
 func slowly(r Route) Route {
 	r.Slow = true
 	return r
-}
-
-// signInLimit lets one address try twenty times, then once every three seconds (our own values).
-func signInLimit() echo.MiddlewareFunc {
-	return middleware.RateLimiterWithConfig(middleware.RateLimiterConfig{
-		Store:               middleware.NewRateLimiterMemoryStoreWithConfig(middleware.RateLimiterMemoryStoreConfig{Rate: 1.0 / 3, Burst: 20, ExpiresIn: 10 * time.Minute}),
-		IdentifierExtractor: func(c echo.Context) (string, error) { return c.RealIP(), nil },
-		DenyHandler: func(echo.Context, string, error) error {
-			return echo.NewHTTPError(http.StatusTooManyRequests)
-		},
-	})
 }

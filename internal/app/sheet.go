@@ -97,7 +97,6 @@ type SheetLine struct {
 
 // LineEntry is what somebody put into a line.
 type LineEntry struct {
-	ID                     uuid.UUID
 	Text, Unit, Working    string
 	Note                   string
 	CapturedAt, ReceivedAt time.Time // on the phone (zero where unknown), by the server

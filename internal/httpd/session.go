@@ -29,6 +29,7 @@ type People interface {
 type Sessions struct {
 	scs    *scs.SessionManager
 	people People
+	slowly echo.MiddlewareFunc
 }
 
 // NewSessions keeps sessions in the database; https says whether the cookie may travel only over https.
@@ -45,7 +46,7 @@ func NewSessions(db *store.Store, people People, https bool, log *slog.Logger) *
 		m.Cookie.Name = "__Host-wm"
 	}
 	m.Cookie.HttpOnly, m.Cookie.Secure, m.Cookie.SameSite, m.Cookie.Path = true, https, http.SameSiteLaxMode, "/"
-	return &Sessions{scs: m, people: people}
+	return &Sessions{scs: m, people: people, slowly: slowly()}
 }
 
 // Load reads the session before a route runs and keeps what changed. A store that does not answer is our own trouble.

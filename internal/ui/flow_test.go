@@ -8,6 +8,7 @@ import (
 
 	"github.com/google/uuid"
 
+	"witnessmark/internal/account"
 	"witnessmark/internal/app"
 	"witnessmark/internal/decision"
 	"witnessmark/internal/marking"
@@ -200,6 +201,27 @@ func TestManagersAndTutorsSeeTheirPages(t *testing.T) {
 	manager.post(t, "/people", url.Values{"name": {"Nell Marsh"}, "sign_in_name": {"nell"}, "roles": {"tutor"}}).want(t, 200, "/invitation/", "Nell Marsh")
 	s.in(t, "trainee").get(t, "/people").want(t, 403)
 	s.in(t, "trainee").get(t, cohort).want(t, 403)
+}
+
+// A tutor is offered the trainees of their own cohorts, a manager everybody's.
+func TestPortfoliosAreOfferedForWhomTheyMayBeAsked(t *testing.T) {
+	s := newSite(t)
+	ctx, manager := t.Context(), s.people["manager"]
+	_, _, err := s.AddPerson(ctx, manager, app.NewPerson{Name: "Ines Marlow", SignInName: "ines", Roles: []account.Role{account.Trainee}})
+	must(t, err)
+	must(t, s.RemoveMember(ctx, manager, s.cohort, s.people["second"].Person, "tutor"))
+	for _, c := range []struct {
+		who        string
+		own, other bool // offered the cohort's trainee, and the one of no cohort
+	}{{"manager", true, true}, {"tutor", true, false}, {"second", false, false}} {
+		page := s.in(t, c.who).get(t, "/portfolios").want(t, 200).body
+		if got := strings.Contains(page, ">Person trainee</option>"); got != c.own {
+			t.Errorf("%s is offered the cohort's trainee: %t, want %t", c.who, got, c.own)
+		}
+		if got := strings.Contains(page, ">Ines Marlow</option>"); got != c.other {
+			t.Errorf("%s is offered the trainee of no cohort: %t, want %t", c.who, got, c.other)
+		}
+	}
 }
 
 // handIn has the trainee hand over with every line filled in, mostly wrong, and the marker look at it.

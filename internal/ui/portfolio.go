@@ -89,14 +89,12 @@ func (u *UI) showPortfolios(c echo.Context, who account.Caller, f Form) error {
 
 // portfolioChoices fills in what a request chooses from.
 func (u *UI) portfolioChoices(c echo.Context, who account.Caller, p *PortfoliosPage) error {
-	people, err := u.app.People(c.Request().Context(), who)
+	trainees, err := u.app.PortfolioTrainees(c.Request().Context(), who)
 	if err != nil {
 		return err
 	}
-	for _, x := range people {
-		if x.Caller().Has(account.Trainee) {
-			p.Trainees = append(p.Trainees, Option{Value: x.ID.String(), Text: x.Name})
-		}
+	for _, x := range trainees {
+		p.Trainees = append(p.Trainees, Option{Value: x.ID.String(), Text: x.Name})
 	}
 	units, err := u.app.Units(c.Request().Context(), who)
 	for _, x := range units {

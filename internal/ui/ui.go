@@ -56,30 +56,18 @@ func New(a *app.App, s *httpd.Sessions, log *slog.Logger, now func() time.Time) 
 // Register adds every page to the server, each with the session loaded before it.
 func (u *UI) Register(e *echo.Echo) {
 	small := middleware.BodyLimit(httpd.BodyLimit)
-	slow := signInLimit()
 	for _, r := range routes() {
 		before := []echo.MiddlewareFunc{u.sessions.Load()}
 		if !r.Big {
 			before = append(before, small)
 		}
 		if r.Slow {
-			before = append(before, slow)
+			before = append(before, u.sessions.Slowly())
 		}
 		e.Add(r.Method, r.Path, u.adapt(r), before...)
 	}
 	e.GET("/static/:edition/*", u.static.serve)
 	e.GET("/favicon.ico", func(c echo.Context) error { return c.Redirect(http.StatusFound, u.static.address("favicon.svg")) })
-}
-
-// signInLimit lets one address try twenty times, then once every three seconds (our own values).
-func signInLimit() echo.MiddlewareFunc {
-	return middleware.RateLimiterWithConfig(middleware.RateLimiterConfig{
-		Store:               middleware.NewRateLimiterMemoryStoreWithConfig(middleware.RateLimiterMemoryStoreConfig{Rate: 1.0 / 3, Burst: 20, ExpiresIn: 10 * time.Minute}),
-		IdentifierExtractor: func(c echo.Context) (string, error) { return c.RealIP(), nil },
-		DenyHandler: func(echo.Context, string, error) error {
-			return echo.NewHTTPError(http.StatusTooManyRequests)
-		},
-	})
 }
 
 // adapt puts a route's handler between finding out who asks and turning trouble into a page.

@@ -190,6 +190,7 @@ if (sheet) {
       if (waiting.size === 0 && !sending) return;
       event.preventDefault();
       if (await send()) form.submit();
+      else say(form, 'Not handed over: some lines have not been received. They are kept here; mend what is said beside them, or try again when there is a connection.', 'bad');
     });
   }
 }

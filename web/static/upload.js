@@ -119,4 +119,5 @@ for (const found of document.querySelectorAll('form.upload')) {
   });
 }
 
-window.addEventListener('beforeunload', (event) => { if (busy) event.preventDefault(); });
+// A file that waits to be tried again is lost with the page as well.
+window.addEventListener('beforeunload', (event) => { if (document.querySelector('.queue li button') || busy) event.preventDefault(); });
