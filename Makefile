@@ -4,10 +4,12 @@ E2E := web/e2e
 
 .PHONY: demo test check unit browser bench soak build golden
 
-## demo: a private PostgreSQL, the demonstration centre and the server; Ctrl-C stops all of it.
+## demo: a private PostgreSQL, the demonstration centre and the server; Ctrl-C stops all of it. It is `go run` in two steps,
+## because go run calls every Ctrl-C a failure.
 demo:
 	@.ci/need postgresql
-	go run ./cmd/witnessmark demo $(ARGS)
+	@go build -o bin/witnessmark ./cmd/witnessmark
+	@bin/witnessmark demo $(ARGS)
 
 ## test: everything, on a fresh machine.
 test: check unit browser
