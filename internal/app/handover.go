@@ -23,8 +23,15 @@ func (a *App) HandOver(ctx context.Context, c account.Caller, id uuid.UUID, entr
 		if err := account.May(c, account.HandOver, l.standings...); err != nil {
 			return err
 		}
+		kept, err := keptBefore(l, entries)
+		if err != nil {
+			return err
+		}
 		if !l.Attempt.HandedOverAt.IsZero() && l.Attempt.State != decision.Open {
-			return nil // handed over already: the answer to the first sending got lost
+			if !kept {
+				return fault.Conflict("This attempt was handed over before, and what you typed since did not go with it. Ask your tutor to send it back if it matters.")
+			}
+			return nil // the answer to the first sending got lost
 		}
 		if !ownWork {
 			return fault.Invalid("own_work", "Tick that this is your own work before you hand over.")

@@ -1,0 +1,156 @@
+package app
+
+import (
+	"context"
+	"encoding/hex"
+	"io"
+	"time"
+	"unicode/utf8"
+
+	"github.com/google/uuid"
+
+	"witnessmark/internal/account"
+	"witnessmark/internal/blob"
+	"witnessmark/internal/decision"
+	"witnessmark/internal/fault"
+	"witnessmark/internal/photo"
+	"witnessmark/internal/store"
+)
+
+// EvidenceLimit is the largest file that is taken, in bytes (our own value: a 50-megapixel photo has about 12 MB).
+const EvidenceLimit = 25 << 20
+
+// NewFile is one photo or document as it comes in.
+type NewFile struct {
+	ID       uuid.UUID // made where it was captured; the same again has no effect
+	Item     string
+	Name     string
+	Caption  string
+	DeviceAt time.Time // zero where unknown
+	Digest   string    // SHA-256 in hex as the sender reckons it; "" where it does not
+}
+
+// AddFile keeps a file as evidence. The bytes are on the disk, and their row in the database, before it answers.
+func (a *App) AddFile(ctx context.Context, c account.Caller, id uuid.UUID, f NewFile, r io.Reader) (store.Evidence, error) {
+	j, err := a.db.JobSheet(ctx, c.Centre, id)
+	l, err := a.load(c, j, err)
+	if err != nil {
+		return store.Evidence{}, err
+	}
+	if err := a.checkFile(c, l, f); err != nil {
+		return store.Evidence{}, err
+	}
+	var info photo.Info
+	checks := []blob.Check{func(content io.ReadSeeker, _ blob.Digest, size int64) (err error) {
+		info, err = photo.Check(content, size)
+		return err
+	}}
+	if f.Digest != "" {
+		want, err := blob.Parse(f.Digest)
+		if err != nil {
+			return store.Evidence{}, err
+		}
+		checks = append(checks, blob.Expect(want))
+	}
+	digest, size, err := a.blobs.PutChecked(ctx, r, EvidenceLimit, checks...)
+	if err != nil {
+		return store.Evidence{}, err
+	}
+	e := store.Evidence{
+		ID: f.ID, Attempt: id, Item: f.Item, Digest: hex.EncodeToString(digest[:]), Size: size, MediaType: string(info.Media),
+		Width: info.Width, Height: info.Height, Orientation: info.Orientation, Name: f.Name, Caption: f.Caption,
+		TakenAt: info.TakenAt, TakenZoned: info.ZoneStated, DeviceAt: f.DeviceAt, By: c.Person,
+	}
+	if info.Orientation >= 5 { // the row keeps the sides as stored
+		e.Width, e.Height = e.Height, e.Width
+	}
+	return a.keepFile(ctx, c, e)
+}
+
+// checkFile refuses a file that has no place, before its bytes are read.
+func (a *App) checkFile(c account.Caller, l loaded, f NewFile) error {
+	if err := account.May(c, account.Record, l.standings...); err != nil {
+		return err
+	}
+	it, _, ok := l.brief.Item(f.Item)
+	_, again := fileBefore(l, f.ID)
+	switch {
+	case !ok || it.Photo == nil && it.Document == nil:
+		return fault.Invalid("item", "The brief asks for no file there.")
+	case f.ID == uuid.Nil:
+		return fault.Invalid("id", "Every file needs an id of its own.")
+	case l.Attempt.State != decision.Open && !again:
+		return fault.Conflict("This attempt is %s, so nothing can be added to it.", l.Attempt.State.Words())
+	case utf8.RuneCountInString(f.Caption) > textMost || utf8.RuneCountInString(f.Name) > 255:
+		return fault.Invalid("caption", "The caption is longer than %d characters. Shorten it.", textMost)
+	}
+	return nil
+}
+
+// keepFile adds the row under the attempt's lock, marked where the stage's hold point has not been released, and asks for
+// the preview. It gives the row as it is kept: the first one where the same was sent before.
+func (a *App) keepFile(ctx context.Context, c account.Caller, e store.Evidence) (store.Evidence, error) {
+	kept := e
+	err := a.db.Write(ctx, c.Centre, func(t *store.Tx) error {
+		j, err := t.LockJobSheet(ctx, e.Attempt)
+		l, err := a.load(c, j, err)
+		if err != nil {
+			return err
+		}
+		if was, ok := fileBefore(l, e.ID); ok {
+			kept = was
+			return sameFile(was, e)
+		}
+		if l.Attempt.State != decision.Open {
+			return fault.Conflict("This attempt is %s, so nothing can be added to it.", l.Attempt.State.Words())
+		}
+		_, st, _ := l.brief.Item(e.Item)
+		kept.BeforeRelease = st.Hold != nil && decision.Latest(l.Records, decision.KindHoldRelease, st.Key) == nil
+		kept.ReceivedAt = a.now()
+		added, err := t.AddEvidence(ctx, kept)
+		switch {
+		case err != nil:
+			return err
+		case !added: // of another attempt
+			return fault.Invalid("id", "Every file needs an id of its own.")
+		case e.MediaType == string(photo.JPEG) || e.MediaType == string(photo.PNG):
+			return t.EnqueuePreview(ctx, e.ID)
+		}
+		return nil
+	})
+	return kept, err
+}
+
+// File is the bytes of one piece of evidence, or of its preview.
+type File struct {
+	store.Evidence
+	Content io.ReadSeekCloser
+	Size    int64
+	Type    string // media type of Content
+}
+
+// OpenFile opens evidence that the caller may see; preview gives the small upright picture where there is one. Close the
+// content.
+func (a *App) OpenFile(ctx context.Context, c account.Caller, id uuid.UUID, preview bool) (File, error) {
+	e, err := a.db.Evidence(ctx, c.Centre, id)
+	if err != nil {
+		return File{}, err
+	}
+	at, err := a.db.Attempt(ctx, c.Centre, e.Attempt)
+	if err != nil {
+		return File{}, err
+	}
+	if err := hide(account.May(c, account.SeeAttempt, standings(c, at)...), "file"); err != nil {
+		return File{}, err
+	}
+	digest, kind := e.Digest, e.MediaType
+	if preview && e.PreviewDigest != "" {
+		digest, kind = e.PreviewDigest, string(photo.JPEG)
+	}
+	d, err := blob.Parse(digest)
+	if err != nil {
+		return File{}, err
+	}
+	content, size, err := a.blobs.Open(d)
+	return File{Evidence: e, Content: content, Size: size, Type: kind}, err
+}
