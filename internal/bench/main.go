@@ -29,6 +29,9 @@ import (
 func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	err := run(ctx, os.Args[1:], os.Stdout)
+	if ctx.Err() != nil {
+		err = errors.New("stopped before the end, so nothing is said about the bars")
+	}
 	stop()
 	if err != nil {
 		fmt.Fprintln(os.Stderr, "bench:", err)
