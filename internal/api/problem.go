@@ -4,7 +4,6 @@ import (
 	"encoding/json"
 	"errors"
 	"net/http"
-	"syscall"
 
 	"github.com/labstack/echo/v4"
 
@@ -89,17 +88,9 @@ type placed struct {
 
 func (p *placed) Unwrap() error { return p.error }
 
-// status is httpd's status, and 507 where the disk has no room.
-func status(err error) int {
-	if s := httpd.Status(err); s != http.StatusInternalServerError || !errors.Is(err, syscall.ENOSPC) {
-		return s
-	}
-	return http.StatusInsufficientStorage
-}
-
 // problemOf turns trouble into a problem document. Of what is not meant for people nothing shows.
 func problemOf(err error) Problem {
-	p := Problem{Status: status(err), Detail: httpd.Sentence(err)}
+	p := Problem{Status: httpd.Status(err), Detail: httpd.Sentence(err)}
 	k, ok := kinds[p.Status]
 	if !ok {
 		k = kinds[http.StatusInternalServerError]
@@ -110,8 +101,6 @@ func problemOf(err error) Problem {
 	switch f, isFault := fault.As(err); {
 	case errors.As(err, &r):
 		p.Detail, p.Errors = r.detail, r.places
-	case p.Status == http.StatusInsufficientStorage:
-		p.Detail = "The centre's disk has no room left, so nothing was kept. Keep your copy, tell the centre, and send it again later."
 	case p.Status == http.StatusNotFound && !isFault:
 		p.Detail = "There is no such operation here. /api/openapi.json lists those that there are."
 	case errors.As(err, &at):

@@ -115,16 +115,27 @@ func (tr *trainee) lines(n int) ([]body, []effect) {
 // photo sends a picture of noise, each one different.
 func (tr *trainee) photo() {
 	tr.left = max(tr.left-1, 0)
-	img := image.NewGray(image.Rect(0, 0, 40+tr.rng.IntN(200), 40+tr.rng.IntN(100)))
-	copy(img.Pix, tr.bytes(len(img.Pix)))
-	var data bytes.Buffer
-	if err := jpeg.Encode(&data, img, nil); err != nil {
+	data, err := tr.picture(40+tr.rng.IntN(200), 40+tr.rng.IntN(100))
+	if err != nil {
 		tr.failed = err
 		return
 	}
 	id := uuid.NewString()
-	sent := effect{kind: file, attempt: tr.attempt, key: id, content: fmt.Sprintf("%x", sha256.Sum256(data.Bytes()))}
-	tr.deliver("photo", http.MethodPut, tr.at("/files/"+id+"?item=before"), "image/jpeg", data.Bytes(), []effect{sent})
+	tr.deliver("photo", http.MethodPut, tr.at("/files/"+id+"?item=before"), "image/jpeg", data, []effect{tr.sentFile(id, data)})
+}
+
+// sentFile is what a photo has to come back as.
+func (tr *trainee) sentFile(id string, data []byte) effect {
+	return effect{kind: file, attempt: tr.attempt, key: id, content: fmt.Sprintf("%x", sha256.Sum256(data))}
+}
+
+// picture is a JPEG of noise: no two are the same, and none gets small.
+func (tr *trainee) picture(width, height int) ([]byte, error) {
+	img := image.NewGray(image.Rect(0, 0, width, height))
+	copy(img.Pix, tr.bytes(len(img.Pix)))
+	var data bytes.Buffer
+	err := jpeg.Encode(&data, img, nil)
+	return data.Bytes(), err
 }
 
 // deliver sends something until it is acknowledged, now and then twice at once or once more afterwards, and writes the

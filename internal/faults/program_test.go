@@ -27,10 +27,11 @@ const patience = 2 * time.Minute
 
 // installation is the program with its data, and where pg is not nil a PostgreSQL that is not the program's own.
 type installation struct {
-	dir  string
-	addr string
-	pg   *localpg.Server
-	proc *process
+	dir   string
+	addr  string
+	pg    *localpg.Server
+	proc  *process
+	small bool // evidence lies on a disk of its own, of a megabyte
 }
 
 // process is a running program; it ends with this test program, however that ends.
@@ -42,15 +43,22 @@ type process struct {
 // install starts the program on an empty folder. With own PostgreSQL is the program's private one, otherwise one beside it.
 func install(t *testing.T, own bool) *installation {
 	t.Helper()
+	i := prepare(t)
+	if !own {
+		must(t, i.startPostgres(t.Context()))
+	}
+	i.start(t)
+	return i
+}
+
+// prepare makes an empty folder, which goes at the end with all that was started on it.
+func prepare(t *testing.T) *installation {
+	t.Helper()
 	dir, err := os.MkdirTemp("", "witnessmark-faults-data-")
 	must(t, err)
 	must(t, os.Chmod(dir, 0o755)) // started by root, PostgreSQL runs as another account
 	i := &installation{dir: dir, addr: freeAddress(t)}
 	t.Cleanup(func() { must(t, i.uninstall()) })
-	if !own {
-		must(t, i.startPostgres(t.Context()))
-	}
-	i.start(t)
 	return i
 }
 
@@ -107,11 +115,14 @@ func (i *installation) start(t *testing.T) {
 	if i.pg != nil {
 		cmd.Env = append(cmd.Env, "DATABASE_URL="+i.pg.URL(store.Role, "postgres"), "MIGRATE_DATABASE_URL="+i.super(t))
 	}
+	cmd.SysProcAttr = &syscall.SysProcAttr{Pdeathsig: syscall.SIGKILL, Setpgid: true}
+	if i.small {
+		onItsOwnDisk(cmd, i.evidence())
+	}
 	log, err := os.OpenFile(i.log(), os.O_CREATE|os.O_APPEND|os.O_WRONLY, 0o600)
 	must(t, err)
 	defer log.Close()
 	cmd.Stdout, cmd.Stderr = log, log
-	cmd.SysProcAttr = &syscall.SysProcAttr{Pdeathsig: syscall.SIGKILL, Setpgid: true}
 	p := &process{cmd: cmd, done: make(chan struct{})}
 	started := make(chan error, 1)
 	go func() {
@@ -193,6 +204,8 @@ func children(t *testing.T, parent int) []int {
 	}
 	return out
 }
+
+func (i *installation) evidence() string { return filepath.Join(i.dir, "evidence") }
 
 func (i *installation) log() string { return filepath.Join(i.dir, "program.log") }
 

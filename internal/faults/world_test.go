@@ -7,7 +7,6 @@ import (
 	"encoding/json"
 	"fmt"
 	"net/http"
-	"path/filepath"
 	"testing"
 	"time"
 
@@ -64,7 +63,7 @@ func furnish(t *testing.T, i *installation) *world {
 	db, err := store.Open(ctx, i.database(t).URL(store.Role, "postgres"))
 	must(t, err)
 	defer db.Close()
-	blobs, err := blob.OpenFolder(filepath.Join(i.dir, "evidence"))
+	blobs, err := blob.OpenFolder(i.evidence())
 	must(t, err)
 	a := app.New(db, blobs, nil)
 	centre, err := db.CreateCentre(ctx, "NORTH", "North Yard Training", time.Now().UTC())

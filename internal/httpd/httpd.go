@@ -8,6 +8,7 @@ import (
 	"log/slog"
 	"net/http"
 	"net/netip"
+	"syscall"
 	"time"
 
 	"github.com/labstack/echo/v4"
@@ -131,6 +132,8 @@ func Status(err error) int {
 		return he.Code
 	case errors.Is(err, context.Canceled):
 		return 499 // the client went away; nobody reads it
+	case errors.Is(err, syscall.ENOSPC):
+		return http.StatusInsufficientStorage
 	}
 	switch fault.KindOf(err) {
 	case fault.KindInvalid:
@@ -159,6 +162,8 @@ func Sentence(err error) string {
 		return "That cannot be done here."
 	case http.StatusRequestEntityTooLarge:
 		return "That is more than can be taken at once."
+	case http.StatusInsufficientStorage:
+		return "The centre's disk has no room left, so nothing was kept. Keep your copy, tell the centre, and send it again later."
 	case http.StatusTooManyRequests:
 		return "Too many tries from here. Wait a minute and try again."
 	case http.StatusBadRequest, http.StatusUnsupportedMediaType:

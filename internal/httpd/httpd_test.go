@@ -8,6 +8,7 @@ import (
 	"net/http/httptest"
 	"net/netip"
 	"strings"
+	"syscall"
 	"testing"
 
 	"github.com/labstack/echo/v4"
@@ -112,6 +113,7 @@ func TestStatusAndSentence(t *testing.T) {
 		{ErrSignedOut, 401, ""},
 		{echo.ErrNotFound, 404, ""},
 		{echo.NewHTTPError(http.StatusRequestEntityTooLarge), 413, ""},
+		{fmt.Errorf("storing a blob: %w", syscall.ENOSPC), 507, "The centre's disk has no room left, so nothing was kept. Keep your copy, tell the centre, and send it again later."},
 		{errors.New("password=hunter2 in column secret"), 500, ""},
 	} {
 		if got := Status(c.err); got != c.want {
