@@ -55,6 +55,14 @@ func (d database) stop() error {
 	return d.server.Stop()
 }
 
+// ended is closed when the private PostgreSQL has ended by itself; it never is where there is none.
+func (d database) ended() <-chan struct{} {
+	if d.server == nil {
+		return nil
+	}
+	return d.server.Ended()
+}
+
 // migrate brings the tables up to date.
 func (d database) migrate(ctx context.Context) error {
 	if d.owner == "" {

@@ -124,6 +124,9 @@ func (w web) serve(ctx context.Context, d database, evidence string, l net.Liste
 	select {
 	case err = <-served:
 	case <-ctx.Done():
+	case <-d.ended():
+		// Without its database the program only gives wrong answers; whoever watches over it starts both again.
+		err = errors.New("the private PostgreSQL ended by itself, so the program ends too. Nothing that was acknowledged is lost: start it again; postgres.log in the data folder says why")
 	}
 	last, cancel := context.WithTimeout(context.WithoutCancel(ctx), drain)
 	defer cancel()

@@ -68,6 +68,7 @@ func mayMount(t *testing.T) bool {
 // nothing behind, what still fits is kept, and everything that was acknowledged stays. Where nobody may mount, the full
 // disks of internal/blob remain.
 func TestAFullEvidenceDisk(t *testing.T) {
+	t.Parallel()
 	if !mayMount(t) {
 		return
 	}

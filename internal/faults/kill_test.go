@@ -4,6 +4,7 @@ package faults_test
 
 import (
 	"math/rand/v2"
+	"strings"
 	"sync"
 	"sync/atomic"
 	"testing"
@@ -20,6 +21,7 @@ const checkEvery = 20
 
 // TestNothingIsLostWhenTheProgramIsKilled kills the program, whose private PostgreSQL ends with it.
 func TestNothingIsLostWhenTheProgramIsKilled(t *testing.T) {
+	t.Parallel()
 	w := furnish(t, install(t, true))
 	w.underFire(t, func(rng *rand.Rand) {
 		time.Sleep(moment(rng))
@@ -31,6 +33,7 @@ func TestNothingIsLostWhenTheProgramIsKilled(t *testing.T) {
 // TestNothingIsLostWhenPostgresIsKilled kills a PostgreSQL that is not the program's own, with all its children; now and
 // then the program too. A program that lives on finds its way back to the new one.
 func TestNothingIsLostWhenPostgresIsKilled(t *testing.T) {
+	t.Parallel()
 	w := furnish(t, install(t, false))
 	if *lossy {
 		w.acknowledgeEarly(t)
@@ -47,6 +50,31 @@ func TestNothingIsLostWhenPostgresIsKilled(t *testing.T) {
 			w.start(t)
 		}
 	})
+}
+
+// TestTheProgramEndsWithItsPostgres kills the private PostgreSQL alone. The program would answer everything with trouble
+// from then on, so it ends and says why; started again it has everything.
+func TestTheProgramEndsWithItsPostgres(t *testing.T) {
+	t.Parallel()
+	w := furnish(t, install(t, true))
+	w.setTasks(t, 1)
+	tr := w.work[0]
+	if tr.open(); tr.failed != nil {
+		t.Fatal(tr.failed)
+	}
+	w.killPostgres(t)
+	select {
+	case <-w.proc.done:
+	case <-time.After(patience):
+		t.Fatalf("the program goes on without its database\n%s", w.tail(t))
+	}
+	if code, said := w.proc.cmd.ProcessState.ExitCode(), w.tail(t); code != 1 || !strings.Contains(said, "ended by itself") {
+		t.Errorf("the program ended with %d and said\n%s", code, said)
+	}
+	w.start(t)
+	for _, s := range w.check(t) {
+		t.Error(s)
+	}
 }
 
 // moment is when something is killed: from before the first answer to well under way.

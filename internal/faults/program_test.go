@@ -171,7 +171,7 @@ func (i *installation) kill() {
 // killPostgres ends PostgreSQL with all its children at once.
 func (i *installation) killPostgres(t *testing.T) {
 	t.Helper()
-	record, err := os.ReadFile(filepath.Join(i.pg.DataDir(), "postmaster.pid"))
+	record, err := os.ReadFile(filepath.Join(i.dir, "postgresql", "data", "postmaster.pid"))
 	must(t, err)
 	first, _, _ := strings.Cut(string(record), "\n")
 	postmaster, err := strconv.Atoi(strings.TrimSpace(first))
@@ -182,7 +182,9 @@ func (i *installation) killPostgres(t *testing.T) {
 			t.Fatalf("kill process %d: %v", pid, err)
 		}
 	}
-	_ = i.pg.Stop() // waits for its end, and says that it had ended by itself
+	if i.pg != nil {
+		_ = i.pg.Stop() // waits for its end, and says that it had ended by itself
+	}
 }
 
 // children are the processes whose parent is the given one (proc(5): the parent is the second field after the name).

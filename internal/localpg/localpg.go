@@ -92,6 +92,15 @@ func Start(ctx context.Context, opts Options) (*Server, error) {
 // Owned reports whether this process started the server, so that Stop stops it and its end ends the server.
 func (s *Server) Owned() bool { return s.proc != nil }
 
+// Ended is closed when an owned server has ended, be it by Stop or by itself. For an attached one it is nil, which never
+// becomes ready.
+func (s *Server) Ended() <-chan struct{} {
+	if s.proc == nil {
+		return nil
+	}
+	return s.proc.done
+}
+
 // SocketDir is the folder of the server's Unix socket.
 func (s *Server) SocketDir() string { return s.socket }
 
