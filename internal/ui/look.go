@@ -129,3 +129,15 @@ func (p *JudgePage) Whole() bool { return p.Sheet.Met() == len(p.Sheet.Criteria)
 
 // Released says whether the stage has a hold point that somebody released.
 func (s StageView) Released() bool { return s.Hold != nil && s.Hold.Release != nil }
+
+// ToDo is the first item that has to be there and is not; nil where everything is.
+func (v *SheetView) ToDo() *ItemView {
+	for i := range v.Stages {
+		for j := range v.Stages[i].Items {
+			if it := &v.Stages[i].Items[j]; !it.Done && !it.Optional {
+				return it
+			}
+		}
+	}
+	return nil
+}

@@ -115,7 +115,7 @@ func functions(static *staticFiles) template.FuncMap {
 	return template.FuncMap{
 		"asset": static.address, "clock": clock, "later": later, "pair": func(a, b time.Time) moments { return moments{a, b} }, "typeset": typeset, "day": day, "date": date, "size": size, "spaced": spaced, "count": count,
 		"sentence": sentence, "caret": caret, "toleranceWords": toleranceWords,
-		"join": join, "roles": roleWords, "newid": newID, "idof": idOf,
+		"join": join, "either": func(ss []string) string { return strings.Join(ss, "; ") }, "roles": roleWords, "newid": newID, "idof": idOf,
 		"iso":        func(t time.Time) string { return t.UTC().Format(time.RFC3339) },
 		"paragraphs": paragraphs,
 		"lines":      func(s string) []string { return strings.Split(strings.TrimRight(s, "\n"), "\n") },
