@@ -162,6 +162,9 @@ func TestKilledMigrationRunsAgain(t *testing.T) {
 	for killed := 0; killed == 0; time.Sleep(5 * time.Millisecond) {
 		killed = value[int](t, killer, `SELECT count(pg_terminate_backend(pid)) FROM pg_stat_activity
 			WHERE datname = current_database() AND wait_event_type = 'Lock' AND query LIKE '%LOCK TABLE centre%' AND pid <> pg_backend_pid()`)
+		if killed > 0 {
+			break
+		}
 		select {
 		case err := <-ended:
 			t.Fatalf("the migration ended before it was killed: %v", err)
