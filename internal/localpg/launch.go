@@ -18,8 +18,9 @@ import (
 const (
 	// poll is how often we look whether the server has got further.
 	poll = 10 * time.Millisecond
-	// retryFor covers what a killed server leaves behind for a moment: its children hold its shared memory.
-	retryFor = 5 * time.Second
+	// retryFor covers what a killed server leaves behind for a moment: its children hold its shared memory until they have
+	// noticed, which takes milliseconds, or some seconds on a machine that is very busy.
+	retryFor = 30 * time.Second
 	// deafFor is how long a server that calls itself ready may leave its socket unanswered.
 	deafFor = 10 * time.Second
 	// logLimit, in bytes, is where postgres.log starts afresh at the next start.
