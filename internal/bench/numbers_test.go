@@ -31,24 +31,3 @@ func TestNumbers(t *testing.T) {
 		last = n.attempt()
 	}
 }
-
-func TestBody(t *testing.T) {
-	w := world{}
-	var err error
-	if w.entries, err = modelAnswer(); err != nil || len(w.entries) != 12 {
-		t.Fatalf("%d entries, %v; want 12", len(w.entries), err)
-	}
-	body, err := bodyOf(w)
-	if err != nil {
-		t.Fatal(err)
-	}
-	got := string(body.of(numberOf(3)))
-	for k := range 12 {
-		if strings.Count(got, numberOf(3).entry(k)) != 1 {
-			t.Errorf("the body has entry %d not once:\n%s", k, got)
-		}
-	}
-	if strings.Contains(got, gap) {
-		t.Errorf("a gap is left:\n%s", got)
-	}
-}

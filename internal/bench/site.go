@@ -1,18 +1,13 @@
 package main
 
 import (
-	"bytes"
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
 	"log/slog"
 	"net"
 	"net/http"
 	"os"
-	"strings"
-	"time"
 
 	"github.com/labstack/echo/v4"
 
@@ -27,9 +22,8 @@ import (
 type site struct {
 	echo   *echo.Echo
 	log    *os.File
-	client *http.Client
-	base   string
-	body   *template
+	phones []*phone
+	idle   chan *phone // those that wait for their next hand-over
 	served chan error
 }
 
@@ -53,75 +47,35 @@ func openSite(db *store.Store, w world, clients int) (*site, error) {
 	e.HTTPErrorHandler = func(err error, c echo.Context) { api.Fail(c, err) }
 	api.Register(e, a, httpd.NewSessions(db, a, false, logger))
 	e.Server.Handler = e
-	body, err := bodyOf(w)
-	if err != nil {
-		return nil, errors.Join(err, log.Close(), l.Close())
-	}
-	s := &site{echo: e, log: log, base: "http://" + l.Addr().String(), body: body, served: make(chan error, 1)}
-	s.client = &http.Client{Transport: &http.Transport{MaxIdleConnsPerHost: clients}}
+	s := &site{echo: e, log: log, idle: make(chan *phone, clients), served: make(chan error, 1)}
 	go func() { s.served <- e.Server.Serve(l) }()
+	for range clients {
+		p, err := newPhone(l.Addr().String(), w)
+		if err != nil {
+			return nil, errors.Join(err, s.close(context.Background()))
+		}
+		s.phones = append(s.phones, p)
+		s.idle <- p
+	}
 	return s, nil
 }
 
 // close stops the server.
 func (s *site) close(ctx context.Context) error {
-	s.client.CloseIdleConnections()
-	err := s.echo.Shutdown(ctx)
+	var errs []error
+	for _, p := range s.phones {
+		errs = append(errs, p.conn.Close())
+	}
+	errs = append(errs, s.echo.Shutdown(ctx))
 	if served := <-s.served; !errors.Is(served, http.ErrServerClosed) {
-		err = errors.Join(err, served)
+		errs = append(errs, served)
 	}
-	return errors.Join(err, s.log.Close())
+	return errors.Join(append(errs, s.log.Close())...)
 }
 
-// handOver sends the hand-over with the number and wants it taken.
+// handOver sends the hand-over with the number on a connection that nobody else uses meanwhile.
 func (s *site) handOver(ctx context.Context, n number) error {
-	r, err := http.NewRequestWithContext(ctx, http.MethodPost, s.base+"/api/attempts/"+n.attempt()+"/hand-over", bytes.NewReader(s.body.of(n)))
-	if err != nil {
-		return fmt.Errorf("ask for a hand-over: %w", err)
-	}
-	r.Header.Set("Content-Type", "application/json")
-	r.AddCookie(&http.Cookie{Name: "wm", Value: token(n.trainee())})
-	answer, err := s.client.Do(r)
-	if err != nil {
-		return fmt.Errorf("hand over: %w", err)
-	}
-	text, err := io.ReadAll(answer.Body)
-	if err = errors.Join(err, answer.Body.Close()); err != nil {
-		return fmt.Errorf("read the answer: %w", err)
-	}
-	if answer.StatusCode != http.StatusNoContent {
-		return fmt.Errorf("handing over %d was answered with %s: %s", n, answer.Status, text)
-	}
-	return nil
-}
-
-// template is a body with gaps for the entries' ids.
-type template struct{ parts []string }
-
-// gap stands in the template for the id of one entry; the numbers of a hand-over cannot make it.
-const gap = "00000000-0000-0000-0000-000000000000"
-
-func bodyOf(w world) (*template, error) {
-	entries := make([]api.NewEntry, len(w.entries))
-	for k, e := range w.entries {
-		entries[k] = api.NewEntry{Item: e.Item, Part: e.Part, Phase: e.Phase, Text: e.Text, Unit: e.Unit, Working: e.Working,
-			CapturedAt: time.Now().UTC().Add(-time.Minute)}
-	}
-	text, err := json.Marshal(api.HandOver{OwnWork: true, Entries: entries})
-	if err != nil {
-		return nil, fmt.Errorf("write the body of a hand-over: %w", err)
-	}
-	return &template{strings.Split(string(text), gap)}, nil
-}
-
-// of is the body of the hand-over with the number.
-func (t *template) of(n number) []byte {
-	var b bytes.Buffer
-	for k, part := range t.parts {
-		if k > 0 {
-			b.WriteString(n.entry(k - 1))
-		}
-		b.WriteString(part)
-	}
-	return b.Bytes()
+	p := <-s.idle
+	defer func() { s.idle <- p }()
+	return p.handOver(ctx, n)
 }
