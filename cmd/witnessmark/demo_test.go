@@ -140,7 +140,7 @@ func TestDemo(t *testing.T) {
 	dir := demoDir(t)
 	port := strconv.Itoa(freePort(t))
 
-	first := start(t, nil, "demo", "--data", dir, "--port", port)
+	first := launch(t, built(t), "demo", "--data", dir, "--port", port)
 	out := first.says(t, "Ctrl-C stops everything")
 	contains(t, out, "Filling the demonstration centre", "http://127.0.0.1:", seed.Password, dir)
 	for _, s := range seed.SignIns() {
@@ -152,9 +152,7 @@ func TestDemo(t *testing.T) {
 	if len(serversOn(t, dir)) == 0 {
 		t.Fatal("no process works in the cluster, so this test would see none that is left")
 	}
-	if err := first.end(t); err != nil {
-		t.Errorf("stopped with %v", err)
-	}
+	first.signal(t, os.Interrupt)
 	contains(t, first.out.String(), "Stopped. The data is kept")
 	if left := serversOn(t, dir); len(left) > 0 {
 		t.Errorf("after the stop PostgreSQL's processes %v are left", left)
@@ -167,7 +165,7 @@ func TestDemo(t *testing.T) {
 
 // demoKilled: the second start keeps the data; while it runs nobody else may have the folder; kill -9 leaves no server.
 func demoKilled(t *testing.T, dir string) {
-	p := launch(t, "demo", "--data", dir, "--port", strconv.Itoa(freePort(t)))
+	p := launch(t, itself(t), "demo", "--data", dir, "--port", strconv.Itoa(freePort(t)))
 	out := p.says(t, "Ctrl-C stops everything")
 	if strings.Contains(out, "Filling") {
 		t.Errorf("the second start fills again:\n%s", out)
@@ -191,7 +189,7 @@ func demoKilled(t *testing.T, dir string) {
 func demoAgain(t *testing.T, dir string) {
 	busy := listening(t)
 	defer busy.Close()
-	p := launch(t, "demo", "--data", dir, "--port", strconv.Itoa(portOf(busy)))
+	p := launch(t, itself(t), "demo", "--data", dir, "--port", strconv.Itoa(portOf(busy)))
 	out := p.says(t, "Ctrl-C stops everything")
 	contains(t, out, fmt.Sprintf("Port %d is busy; trying the next.", portOf(busy)))
 	address := printedAddress.FindString(out)
@@ -201,13 +199,7 @@ func demoAgain(t *testing.T, dir string) {
 	if got, want := peopleAt(t, address), len(seed.SignIns()); got != want {
 		t.Errorf("the centre has %d people after the kill, want %d", got, want)
 	}
-	if err := p.cmd.Process.Signal(syscall.SIGTERM); err != nil {
-		t.Fatal(err)
-	}
-	p.wait(t)
-	if p.err != nil {
-		t.Errorf("after SIGTERM: %v\n%s", p.err, p.out)
-	}
+	p.signal(t, syscall.SIGTERM)
 	contains(t, p.out.String(), "Stopped. The data is kept")
 	if left := serversOn(t, dir); len(left) > 0 {
 		t.Errorf("after SIGTERM PostgreSQL's processes %v are left", left)

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"os"
 	"os/exec"
+	"path/filepath"
 	"strings"
 	"sync"
 	"testing"
@@ -132,14 +133,31 @@ type process struct {
 	cmd *exec.Cmd
 }
 
-// launch starts the program as a process of its own, in an environment of its own.
-func launch(t *testing.T, args ...string) *process {
+// built is the program as people have it. It fills a demonstration several times faster than this test program does with
+// the race detector in it.
+func built(t *testing.T) string {
 	t.Helper()
-	self, err := os.Executable()
+	path := filepath.Join(t.TempDir(), "witnessmark")
+	if out, err := exec.CommandContext(t.Context(), "go", "build", "-o", path, ".").CombinedOutput(); err != nil {
+		t.Fatalf("build the program: %v\n%s", err, out)
+	}
+	return path
+}
+
+// itself is this test program, which launch makes the program.
+func itself(t *testing.T) string {
+	t.Helper()
+	path, err := os.Executable()
 	if err != nil {
 		t.Fatal(err)
 	}
-	p := &process{running: &running{out: &output{}, ended: make(chan struct{})}, cmd: exec.Command(self, args...)}
+	return path
+}
+
+// launch starts the program at path as a process of its own, in an environment of its own.
+func launch(t *testing.T, path string, args ...string) *process {
+	t.Helper()
+	p := &process{running: &running{out: &output{}, ended: make(chan struct{})}, cmd: exec.Command(path, args...)}
 	p.cmd.Env = []string{asProgram + "=yes", "PATH=" + os.Getenv("PATH"), "HOME=" + os.Getenv("HOME")}
 	p.cmd.Stdout, p.cmd.Stderr = p.out, p.out
 	if err := p.cmd.Start(); err != nil {
@@ -160,6 +178,18 @@ func launch(t *testing.T, args ...string) *process {
 		}
 	})
 	return p
+}
+
+// signal sends a signal that asks the program to stop, and waits until it has ended well.
+func (p *process) signal(t *testing.T, s os.Signal) {
+	t.Helper()
+	if err := p.cmd.Process.Signal(s); err != nil {
+		t.Fatal(err)
+	}
+	p.wait(t)
+	if p.err != nil {
+		t.Errorf("after the signal %v: %v\n%s", s, p.err, p.out)
+	}
 }
 
 // contains fails the test for each text that is missing.
