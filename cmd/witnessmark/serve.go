@@ -93,6 +93,7 @@ func (c *serveCmd) web() (web, error) {
 // routes are there and before the first request is taken.
 func (w web) serve(ctx context.Context, d database, evidence string, l net.Listener, ready func(*app.App, *store.Store) error) error {
 	defer l.Close() // the server closes it too; this is for the ways out before that
+	httpd.SettleMemory()
 	db, err := d.connected(ctx)
 	if err != nil {
 		return err

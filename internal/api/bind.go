@@ -4,6 +4,7 @@ import (
 	"reflect"
 	"strconv"
 	"strings"
+	"sync"
 	"time"
 
 	"github.com/google/uuid"
@@ -101,14 +102,11 @@ func bindStruct(n node, v reflect.Value, pointer string) []Place {
 		return wrongForm(pointer, object, n)
 	}
 	var out []Place
-	known := map[string]int{}
-	for i := range v.NumField() {
-		known[name(v.Type().Field(i), "json")] = i
-	}
-	there := map[int]bool{}
+	fields := fieldsOf(v.Type())
+	there := make([]bool, len(fields.list))
 	for _, m := range n.members {
 		at := pointer + "/" + escapePointer(m.name)
-		i, ok := known[m.name]
+		i, ok := fields.byName[m.name]
 		if !ok {
 			out = append(out, Place{Pointer: at, Detail: sayOther})
 			continue
@@ -116,18 +114,50 @@ func bindStruct(n node, v reflect.Value, pointer string) []Place {
 		there[i] = true
 		out = append(out, bind(m.value, v.Field(i), at)...)
 	}
-	for i := range v.NumField() {
-		if f := v.Type().Field(i); !there[i] && !optional(f) {
-			out = append(out, Place{Pointer: pointer + "/" + name(f, "json"), Detail: sayGone})
+	for i, f := range fields.list {
+		if !there[i] && !f.optional {
+			out = append(out, Place{Pointer: pointer + "/" + f.name, Detail: sayGone})
 		}
 	}
 	return out
 }
 
+// field is one field of a struct as a body has it.
+type field struct {
+	name     string
+	optional bool
+}
+
+type fields struct {
+	list   []field
+	byName map[string]int
+}
+
+// known keeps the fields of the bodies' few types: their tags are the same for every request.
+var known sync.Map // reflect.Type: fields
+
+// fieldsOf is the fields of a struct type by their members' names.
+func fieldsOf(t reflect.Type) fields {
+	if kept, ok := known.Load(t); ok {
+		if f, ok := kept.(fields); ok {
+			return f
+		}
+	}
+	f := fields{list: make([]field, t.NumField()), byName: make(map[string]int, t.NumField())}
+	for i := range f.list {
+		f.list[i] = field{name(t.Field(i), "json"), optional(t.Field(i))}
+		f.byName[f.list[i].name] = i
+	}
+	known.Store(t, f)
+	return f
+}
+
 // escapePointer writes a member's name as a step of a JSON Pointer (RFC 6901, section 3), cut short where it is long.
 func escapePointer(s string) string {
-	if rs := []rune(s); len(rs) > 80 {
-		s = string(rs[:80]) + "…"
+	if len(s) > 80 { // bytes, of which there are no fewer than characters
+		if rs := []rune(s); len(rs) > 80 {
+			s = string(rs[:80]) + "…"
+		}
 	}
 	return pointerEscapes.Replace(s)
 }

@@ -23,6 +23,7 @@ import (
 	"github.com/alexedwards/scs/v2"
 	"github.com/jackc/pgx/v5"
 
+	"witnessmark/internal/httpd"
 	"witnessmark/internal/store"
 )
 
@@ -76,6 +77,7 @@ func run(ctx context.Context, args []string, out io.Writer) (err error) {
 	if err != nil {
 		return err
 	}
+	httpd.SettleMemory() // as the server does
 	c, err := start(ctx, out)
 	if err != nil {
 		return err
