@@ -49,9 +49,15 @@ func NewSessions(db *store.Store, people People, https bool, log *slog.Logger) *
 	return &Sessions{scs: m, people: people, slowly: slowly()}
 }
 
-// Load reads the session before a route runs and keeps what changed. A store that does not answer is our own trouble.
+// Load reads the session and whose it is before a route runs, in one round trip, and keeps what changed. A store that does
+// not answer is our own trouble.
 func (s *Sessions) Load() echo.MiddlewareFunc {
-	return echo.WrapMiddleware(s.scs.LoadAndSave)
+	return echo.WrapMiddleware(func(next http.Handler) http.Handler {
+		load := s.scs.LoadAndSave(next)
+		return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+			load.ServeHTTP(w, r.WithContext(store.WithOwner(r.Context())))
+		})
+	})
 }
 
 // Start signs the caller in under a new token, so that a planted one is worth nothing.
@@ -73,6 +79,9 @@ func (s *Sessions) Caller(ctx context.Context) (account.Caller, error) {
 	person, err := uuid.Parse(s.scs.GetString(ctx, store.SessionPerson))
 	if centre == 0 || err != nil {
 		return account.Caller{}, ErrSignedOut
+	}
+	if p, ok := store.Owner(ctx, centre, person); ok {
+		return p.Caller(), nil
 	}
 	c, err := s.people.Caller(ctx, centre, person)
 	if fault.KindOf(err) == fault.KindNotFound { // disabled or gone since

@@ -27,13 +27,15 @@ type Sessions struct {
 // Sessions is the session store; codec is the session manager's own, which says whose a session is.
 func (s *Store) Sessions(codec scs.Codec) *Sessions { return &Sessions{store: s, codec: codec} }
 
-// FindCtx reads a session's data in one round trip; absent and expired are both "not found".
+// FindCtx reads a session's data in one round trip, and whose it is where the context asks for that (see WithOwner); absent
+// and expired are both "not found".
 func (z *Sessions) FindCtx(ctx context.Context, token string) (data []byte, found bool, err error) {
 	digest := sha256.Sum256([]byte(token))
 	r := &reader{ctx: ctx, to: z.store.pool}
 	r.batch.Queue(`SELECT set_config('app.centre_id', centre_id::text, true) FROM lookup_session($1)`, digest[:])
 	var rows [][]byte
 	queueColumn(r, &rows, `SELECT data FROM session WHERE digest = @digest AND expires_at > now()`, args{"digest": digest[:]})
+	queueOwner(r, digest[:])
 	if err := r.send("session"); err != nil || len(rows) == 0 {
 		return nil, false, err
 	}
