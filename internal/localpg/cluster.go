@@ -13,6 +13,7 @@ import (
 	"strconv"
 	"strings"
 	"syscall"
+	"time"
 )
 
 // cluster is what a start works on.
@@ -118,12 +119,28 @@ func versions(majors []int) string {
 	return strings.Join(text, " and ")
 }
 
+// clearUnfinished removes what a making that was cut off has left. A child of the killed initdb may still write into the
+// folder for a moment, so a folder that fills again is cleared again.
+func clearUnfinished(ctx context.Context, dir string) error {
+	for giveUp := time.Now().Add(retryFor); ; {
+		err := os.RemoveAll(dir)
+		if !errors.Is(err, syscall.ENOTEMPTY) || time.Now().After(giveUp) {
+			return err
+		}
+		select {
+		case <-ctx.Done():
+			return ctx.Err()
+		case <-time.After(50 * time.Millisecond):
+		}
+	}
+}
+
 // create makes a new cluster beside its place and moves it there when it is whole, so that one cut off half-way never
 // passes for a cluster.
 func (c *cluster) create(ctx context.Context) error {
 	fmt.Fprintf(c.log, "Making a new database in %s.\n", c.data)
 	unfinished := filepath.Join(c.dir, "data.new")
-	if err := os.RemoveAll(unfinished); err != nil {
+	if err := clearUnfinished(ctx, unfinished); err != nil {
 		return fmt.Errorf("clear a database that was never finished: %w", err)
 	}
 	if err := os.Mkdir(unfinished, 0o700); err != nil {
