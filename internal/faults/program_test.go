@@ -176,8 +176,13 @@ func (i *installation) killPostgres(t *testing.T) {
 	first, _, _ := strings.Cut(string(record), "\n")
 	postmaster, err := strconv.Atoi(strings.TrimSpace(first))
 	must(t, err)
-	pids := append([]int{postmaster}, children(t, postmaster)...)
-	for _, pid := range pids {
+	// Stopped first, so that it starts no further child between the look and the kill: one that is left behind would wait
+	// for ever for what the dead ones held, and keep the memory that the next server needs.
+	must(t, syscall.Kill(postmaster, syscall.SIGSTOP))
+	for !stopped(t, postmaster) {
+		time.Sleep(time.Millisecond)
+	}
+	for _, pid := range append(children(t, postmaster), postmaster) {
 		if err := syscall.Kill(pid, syscall.SIGKILL); err != nil && !errors.Is(err, syscall.ESRCH) {
 			t.Fatalf("kill process %d: %v", pid, err)
 		}
@@ -185,6 +190,14 @@ func (i *installation) killPostgres(t *testing.T) {
 	if i.pg != nil {
 		_ = i.pg.Stop() // waits for its end, and says that it had ended by itself
 	}
+}
+
+// stopped says whether the process has come to a stop (proc(5): state T).
+func stopped(t *testing.T, pid int) bool {
+	t.Helper()
+	stat, err := os.ReadFile(filepath.Join("/proc", strconv.Itoa(pid), "stat"))
+	must(t, err)
+	return strings.HasPrefix(string(stat[strings.LastIndexByte(string(stat), ')')+1:]), " T")
 }
 
 // children are the processes whose parent is the given one (proc(5): the parent is the second field after the name).
