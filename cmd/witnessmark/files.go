@@ -127,9 +127,7 @@ func (c *markCmd) Run(w *world) error {
 		return err
 	}
 	for _, f := range result.Findings {
-		switch f.Verdict {
-		case marking.Correct, marking.FollowThrough, marking.WithinLimit, marking.Recorded:
-		default:
+		if !f.Verdict.Full() {
 			return exit(2)
 		}
 	}

@@ -244,8 +244,8 @@ func (a *App) entryRows(c account.Caller, l loaded, entries []NewEntry) ([]store
 	if err := account.May(c, account.Record, l.standings...); err != nil {
 		return nil, err
 	}
-	if l.Attempt.State != decision.Open {
-		return nil, fault.Conflict("This attempt is %s, so nothing can be added to it.", l.Attempt.State.Words())
+	if err := mustBeOpen(l.Attempt); err != nil {
+		return nil, err
 	}
 	if len(entries) > entriesMost {
 		return nil, fault.Invalid("entries", "That is more than %d lines at once. Send them in parts.", entriesMost)
@@ -260,6 +260,14 @@ func (a *App) entryRows(c account.Caller, l loaded, entries []NewEntry) ([]store
 		})
 	}
 	return rows, nil
+}
+
+// mustBeOpen is Conflict where nothing can be added to the attempt any more, or not yet.
+func mustBeOpen(at store.Attempt) error {
+	if at.State == decision.Open {
+		return nil
+	}
+	return fault.Conflict("This attempt is %s, so nothing can be added to it.", at.State.Words())
 }
 
 // checkEntry refuses an entry that has no place in the brief or cannot be kept.

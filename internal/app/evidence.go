@@ -80,7 +80,7 @@ func (a *App) checkFile(c account.Caller, l loaded, f NewFile) error {
 	case f.ID == uuid.Nil:
 		return fault.Invalid("id", "Every file needs an id of its own.")
 	case l.Attempt.State != decision.Open && !again:
-		return fault.Conflict("This attempt is %s, so nothing can be added to it.", l.Attempt.State.Words())
+		return mustBeOpen(l.Attempt)
 	case utf8.RuneCountInString(f.Caption) > textMost || utf8.RuneCountInString(f.Name) > 255:
 		return fault.Invalid("caption", "The caption is longer than %d characters. Shorten it.", textMost)
 	}
@@ -101,8 +101,8 @@ func (a *App) keepFile(ctx context.Context, c account.Caller, e store.Evidence) 
 			kept = was
 			return sameFile(was, e)
 		}
-		if l.Attempt.State != decision.Open {
-			return fault.Conflict("This attempt is %s, so nothing can be added to it.", l.Attempt.State.Words())
+		if err := mustBeOpen(l.Attempt); err != nil {
+			return err
 		}
 		_, st, _ := l.brief.Item(e.Item)
 		kept.BeforeRelease = st.Hold != nil && decision.Latest(l.Records, decision.KindHoldRelease, st.Key) == nil
@@ -113,12 +113,17 @@ func (a *App) keepFile(ctx context.Context, c account.Caller, e store.Evidence) 
 			return err
 		case !added: // of another attempt
 			return fault.Invalid("id", "Every file needs an id of its own.")
-		case e.MediaType == string(photo.JPEG) || e.MediaType == string(photo.PNG):
+		case previewed(e):
 			return t.EnqueuePreview(ctx, e.ID)
 		}
 		return nil
 	})
 	return kept, err
+}
+
+// previewed says whether a file gets a preview: photo.Preview draws JPEG and PNG.
+func previewed(e store.Evidence) bool {
+	return e.MediaType == string(photo.JPEG) || e.MediaType == string(photo.PNG)
 }
 
 // File is the bytes of one piece of evidence, or of its preview.

@@ -9,7 +9,6 @@ import (
 	"witnessmark/internal/account"
 	"witnessmark/internal/brief"
 	"witnessmark/internal/decision"
-	"witnessmark/internal/photo"
 	"witnessmark/internal/store"
 )
 
@@ -85,7 +84,7 @@ func (a *App) carryItems(ctx context.Context, t *store.Tx, l *loaded, n store.Ne
 		if _, err := t.AddEvidence(ctx, f); err != nil {
 			return err
 		}
-		if f.MediaType == string(photo.JPEG) || f.MediaType == string(photo.PNG) {
+		if previewed(f) {
 			if err := t.EnqueuePreview(ctx, id); err != nil {
 				return err
 			}

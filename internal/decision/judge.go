@@ -128,7 +128,7 @@ func (s Standing) itemBlocks(it *brief.Item) []string {
 		if f.Item != it.Key || !f.Blocks {
 			continue
 		}
-		if o := Latest(s.Records, KindOverride, Line(f.Item, f.Part, string(f.Phase))); o != nil && Passes(marking.Verdict(o.Outcome)) {
+		if o := Latest(s.Records, KindOverride, Line(f.Item, f.Part, string(f.Phase))); o != nil && marking.Verdict(o.Outcome).Full() {
 			continue
 		}
 		what := it.Title
@@ -138,11 +138,6 @@ func (s Standing) itemBlocks(it *brief.Item) []string {
 		why = append(why, fmt.Sprintf("%s is safety-critical: %s", what, f.Tutor))
 	}
 	return slices.Compact(why)
-}
-
-// Passes says whether a verdict speaks for the trainee.
-func Passes(v marking.Verdict) bool {
-	return v == marking.Correct || v == marking.FollowThrough || v == marking.WithinLimit || v == marking.Recorded
 }
 
 // Handover is what lies ready when a trainee wants to hand over.

@@ -99,7 +99,7 @@ func found(f *portfolio.Finding) Text {
 	if o != nil {
 		t = Join(t, Plain("\n"), Strong("overridden: "), verdict(marking.Verdict(o.Outcome)))
 	}
-	if f.Blocks && (o == nil || !decision.Passes(marking.Verdict(o.Outcome))) {
+	if f.Blocks && (o == nil || !marking.Verdict(o.Outcome).Full()) {
 		t = Join(t, Quiet("\nkeeps its criteria from being met"))
 	}
 	return t
@@ -133,7 +133,7 @@ func (p *sheets) overrides(it *portfolio.ItemSheet) []Block {
 				continue
 			}
 			tone := Wrong
-			if decision.Passes(marking.Verdict(o.Outcome)) {
+			if marking.Verdict(o.Outcome).Full() {
 				tone = Good
 			}
 			bs = append(bs, Stamp{Word: "overridden: " + word, Tone: tone, Text: text})

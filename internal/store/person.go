@@ -118,12 +118,6 @@ func (t *Tx) AddPerson(ctx context.Context, p Person) error {
 	return t.SetRegistrations(ctx, p.ID, p.Registrations)
 }
 
-// ChangePerson changes name and email.
-func (t *Tx) ChangePerson(ctx context.Context, id uuid.UUID, name, email string) error {
-	return t.person(ctx, "change person", `UPDATE person SET name = @name, email = @email WHERE person_id = @person`,
-		args{"person": id, "name": name, "email": email})
-}
-
 // SetRoles gives the person exactly these roles.
 func (t *Tx) SetRoles(ctx context.Context, id uuid.UUID, roles []account.Role) error {
 	words := make([]string, len(roles))

@@ -150,9 +150,3 @@ func (s *Store) TasksOf(ctx context.Context, centre int64, trainee uuid.UUID) ([
 			WHERE b.centre_id = a.centre_id AND b.task_id = a.task_id AND b.trainee_id = a.trainee_id)
 		ORDER BY t.due_on NULLS LAST, t.set_at, t.task_id`, args{"trainee": trainee})
 }
-
-// TasksOfCohort lists the tasks set to a cohort, in the order in which they were set.
-func (s *Store) TasksOfCohort(ctx context.Context, centre int64, cohort uuid.UUID) ([]Task, error) {
-	return all[Task](s.reading(ctx, centre), "tasks", `SELECT `+taskColumns+taskFrom+` WHERE t.cohort_id = @cohort ORDER BY t.set_at, t.task_id`,
-		args{"cohort": cohort})
-}
