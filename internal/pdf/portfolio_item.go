@@ -5,7 +5,6 @@ import (
 	"strings"
 
 	"witnessmark/internal/brief"
-	"witnessmark/internal/decision"
 	"witnessmark/internal/marking"
 	"witnessmark/internal/portfolio"
 )
