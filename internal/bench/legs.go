@@ -160,7 +160,9 @@ func (b *bench) byPgbench(s script) func(context.Context, int) (tally, error) {
 		for _, v := range s.variables {
 			args = append(args, "--define", v)
 		}
-		out, err := exec.CommandContext(ctx, b.pgbench, append(args, running)...).CombinedOutput()
+		cmd := exec.CommandContext(ctx, b.pgbench, append(args, running)...)
+		cmd.Env = append(os.Environ(), "PGOPTIONS=-c plan_cache_mode="+store.PlanCacheMode) // as the store's connections have it
+		out, err := cmd.CombinedOutput()
 		if err != nil {
 			return tally{}, fmt.Errorf("pgbench: %w\n%s", err, out)
 		}

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"github.com/google/uuid"
+	"github.com/jackc/pgx/v5"
 
 	"witnessmark/internal/decision"
 	"witnessmark/internal/fault"
@@ -90,7 +91,12 @@ func TestJobGoesWithItsTransaction(t *testing.T) {
 	b.open(t, b.annDoes)
 	stop := errors.New("stop")
 	err := b.Write(t.Context(), b.centre, func(tx *store.Tx) error {
-		return errors.Join(tx.HandOver(t.Context(), b.handedOver(t)), stop)
+		tx.HandOver(b.handedOver(t))
+		a, err := tx.LockAttempt(t.Context(), b.annDoes) // which sends the hand-over first
+		if a.State != decision.HandedOver {
+			t.Errorf("within the transaction the attempt is %s, want handed over", a.State)
+		}
+		return errors.Join(err, stop)
 	})
 	if !errors.Is(err, stop) {
 		t.Fatalf("got %v, want %v", err, stop)
@@ -102,6 +108,45 @@ func TestJobGoesWithItsTransaction(t *testing.T) {
 	if a, err := b.Attempt(t.Context(), b.centre, b.annDoes); err != nil || a.State != decision.Open {
 		t.Errorf("attempt is %s, %v; want open", a.State, err)
 	}
+}
+
+// Within a transaction that read wrongly, an attempt that is not open is refused with the commit, and nothing is kept.
+func TestHandOverSentWithTheCommitIsRefused(t *testing.T) {
+	b := newBench(t)
+	notOpen := store.HandOver{Attempt: b.bobDoes, Trainee: b.bob, At: monday, Entries: b.handedOver(t, b.typed(t, "flow", "1")).Entries}
+	err := b.Write(t.Context(), b.centre, func(tx *store.Tx) error {
+		tx.HandOver(notOpen)
+		return nil
+	})
+	if err == nil {
+		t.Error("got no error for an attempt that is not open")
+	}
+	super := connect(t, b.urls.Super)
+	if n := value[int](t, super, `SELECT (SELECT count(*) FROM entry) + (SELECT count(*) FROM river.river_job)`); n != 0 {
+		t.Errorf("%d entries and jobs after a refusal, want none", n)
+	}
+}
+
+// A transaction that failed does not pass for committed, and its connection is good for the next.
+func TestFailedStatementIsNoCommit(t *testing.T) {
+	b := newBench(t)
+	ctx := t.Context()
+	err := b.Write(ctx, b.centre, func(tx *store.Tx) error {
+		if err := tx.AddCohort(ctx, newID(t), "Kept?", monday); err != nil {
+			return err
+		}
+		if err := tx.AddMember(ctx, newID(t), b.ann, store.PartTrainee); err == nil {
+			t.Error("a member of no cohort was added")
+		}
+		return nil // as a careless caller would
+	})
+	if !errors.Is(err, pgx.ErrTxCommitRollback) {
+		t.Errorf("got %v, want %v", err, pgx.ErrTxCommitRollback)
+	}
+	if n := value[int](t, connect(t, b.urls.Super), `SELECT count(*) FROM cohort WHERE name = 'Kept?'`); n != 0 {
+		t.Errorf("%d cohorts kept, want none", n)
+	}
+	b.write(t, func(tx *store.Tx) error { return tx.AddCohort(ctx, newID(t), "Next", monday) })
 }
 
 func TestSameIDAgainHasNoEffect(t *testing.T) {

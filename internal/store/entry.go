@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"time"
 
@@ -77,7 +78,8 @@ var (
 	WITH moved AS (
 		UPDATE attempt SET state = 'handed_over', revision = revision + 1, handed_over_at = @at, declaration = @declaration
 		WHERE attempt_id = @attempt AND trainee_id = @trainee AND state = 'open' RETURNING attempt_id
-	), kept AS (` + fmt.Sprintf(insertEntries, `moved`) + `)
+	), kept AS (` + fmt.Sprintf(insertEntries, `moved`) + `
+	), job AS (` + fmt.Sprintf(insertMark, `moved`) + `)
 	SELECT FROM moved`
 )
 
@@ -91,24 +93,33 @@ type HandOver struct {
 }
 
 // HandOver moves an open attempt to handed over, keeps its entries and asks for it to be marked: one transaction of the
-// centre, one statement and the job's insert. The same hand-over sent twice is fine. An attempt in another state is
+// centre and one statement, in one round trip. The same hand-over sent twice is fine. An attempt in another state is
 // Conflict and keeps nothing; somebody else's attempt is NotFound.
 func (s *Store) HandOver(ctx context.Context, centre int64, h HandOver) error {
-	return s.Write(ctx, centre, func(t *Tx) error { return t.HandOver(ctx, h) })
+	err := s.Write(ctx, centre, func(t *Tx) error {
+		t.HandOver(h)
+		return nil
+	})
+	if errors.Is(err, errNotMoved) {
+		return s.Write(ctx, centre, func(t *Tx) error { return t.notMoved(ctx, h) })
+	}
+	return err
 }
 
-// HandOver is Store.HandOver within a transaction.
-func (t *Tx) HandOver(ctx context.Context, h HandOver) error {
-	a := entryArgs(t.centre, h.Entries)
+// errNotMoved says that an attempt was not there, not open, or not the trainee's to hand over: nothing was written.
+var errNotMoved = errors.New("the attempt was not handed over")
+
+// HandOver is Store.HandOver within a transaction that holds the attempt (LockWork) and found it open and the trainee's. It
+// is sent with the commit.
+func (t *Tx) HandOver(h HandOver) {
+	a := entryArgs(t.centre, h.Entries).withMark(t.centre)
 	a["attempt"], a["trainee"], a["at"], a["declaration"] = h.Attempt, h.Trainee, h.At, h.Declaration
-	n, err := t.exec(ctx, "hand over", handOver, a)
-	if err != nil {
-		return err
-	}
-	if n == 1 {
-		return t.EnqueueMark(ctx, h.Attempt)
-	}
-	return t.notMoved(ctx, h)
+	t.later(handOver, a, func(moved int64) error {
+		if moved != 1 {
+			return errNotMoved
+		}
+		return nil
+	})
 }
 
 // notMoved finds out why an attempt was not handed over. It is no trouble where it was handed over before with all that

@@ -33,7 +33,7 @@ func (t *Tx) AddLink(ctx context.Context, l Link) error {
 
 // LinkByDigest looks at a link in any centre without using it up; used and expired ones are given too.
 func (s *Store) LinkByDigest(ctx context.Context, digest []byte) (Link, error) {
-	r := &reader{ctx: ctx, to: s.pool}
+	r := s.outside(ctx)
 	r.batch.Queue(`SELECT set_config('app.centre_id', centre_id::text, true) FROM lookup_link($1)`, digest)
 	return one[Link](r, "link", `SELECT `+linkColumns+` FROM link l WHERE l.digest = @digest`, args{"digest": digest})
 }

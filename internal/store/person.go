@@ -95,7 +95,7 @@ func (s *Store) People(ctx context.Context, centre int64) ([]Person, error) {
 // PersonBySignInName finds who signs in with the name (lower-case), in any centre, with one round trip: a function
 // that gives ids alone finds the centre, then the centre's own rows are read. Nobody is NotFound.
 func (s *Store) PersonBySignInName(ctx context.Context, name string) (Person, error) {
-	r := &reader{ctx: ctx, to: s.pool}
+	r := s.outside(ctx)
 	r.batch.Queue(`SELECT set_config('app.centre_id', centre_id::text, true) FROM lookup_sign_in($1)`, name)
 	return personWhere(r, `WHERE p.sign_in_name = @name`,
 		`WHERE g.person_id = (SELECT p.person_id FROM person p WHERE p.sign_in_name = @name)`, args{"name": name})

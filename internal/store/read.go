@@ -22,19 +22,22 @@ type sender interface {
 type reader struct {
 	ctx   context.Context
 	to    sender
-	batch pgx.Batch
+	batch *pgx.Batch
 }
 
 // reading starts a batch that belongs to the centre. A batch outside a transaction is one implicit transaction, so the
 // setting reaches every statement after it and nothing beyond.
 func (s *Store) reading(ctx context.Context, centre int64) *reader {
-	r := &reader{ctx: ctx, to: s.pool}
+	r := s.outside(ctx)
 	r.batch.Queue(setCentre, strconv.FormatInt(centre, 10))
 	return r
 }
 
-// reading starts a batch within the transaction, whose centre is set already.
-func (t *Tx) reading(ctx context.Context) *reader { return &reader{ctx: ctx, to: t.tx} }
+// outside starts a batch of no centre, for the functions that may read before one is known.
+func (s *Store) outside(ctx context.Context) *reader { return &reader{ctx, s.pool, &pgx.Batch{}} }
+
+// reading starts a batch within the transaction.
+func (t *Tx) reading(ctx context.Context) *reader { return &reader{ctx, t.conn, t.next()} }
 
 // queue adds a statement whose rows are collected into dst, in their order, when the batch is sent.
 func queue[T any](r *reader, dst *[]T, sql string, a args) {
@@ -54,7 +57,7 @@ func queueColumn[T any](r *reader, dst *[]T, sql string, a args) {
 
 // send sends the batch and fills what was queued; what names the thing that is read.
 func (r *reader) send(what string) error {
-	if err := r.to.SendBatch(r.ctx, &r.batch).Close(); err != nil {
+	if err := r.to.SendBatch(r.ctx, r.batch).Close(); err != nil {
 		return translate(fmt.Errorf("read %s: %w", what, err))
 	}
 	return nil

@@ -31,7 +31,7 @@ func (s *Store) Sessions(codec scs.Codec) *Sessions { return &Sessions{store: s,
 // and expired are both "not found".
 func (z *Sessions) FindCtx(ctx context.Context, token string) (data []byte, found bool, err error) {
 	digest := sha256.Sum256([]byte(token))
-	r := &reader{ctx: ctx, to: z.store.pool}
+	r := z.store.outside(ctx)
 	r.batch.Queue(`SELECT set_config('app.centre_id', centre_id::text, true) FROM lookup_session($1)`, digest[:])
 	var rows [][]byte
 	queueColumn(r, &rows, `SELECT data FROM session WHERE digest = @digest AND expires_at > now()`, args{"digest": digest[:]})
@@ -63,7 +63,7 @@ func (z *Sessions) CommitCtx(ctx context.Context, token string, data []byte, exp
 	}
 	digest := sha256.Sum256([]byte(token))
 	return z.store.Write(ctx, centre, func(t *Tx) error {
-		b := &pgx.Batch{}
+		b := t.next()
 		b.Queue(`
 			INSERT INTO session (centre_id, digest, person_id, data, expires_at) VALUES (@centre, @digest, @person, @data, @expiry)
 			ON CONFLICT (centre_id, digest) DO UPDATE SET data = excluded.data, expires_at = excluded.expires_at, person_id = excluded.person_id`,
@@ -72,7 +72,7 @@ func (z *Sessions) CommitCtx(ctx context.Context, token string, data []byte, exp
 		b.Queue(`
 			DELETE FROM session WHERE digest IN
 				(SELECT digest FROM session WHERE expires_at < now() ORDER BY expires_at LIMIT 20 FOR UPDATE SKIP LOCKED)`)
-		if err := t.tx.SendBatch(ctx, b).Close(); err != nil {
+		if err := t.conn.SendBatch(ctx, b).Close(); err != nil {
 			return fmt.Errorf("keep session: %w", err)
 		}
 		return nil

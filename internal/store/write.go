@@ -5,21 +5,33 @@ import (
 	"errors"
 	"fmt"
 	"math/rand/v2"
+	"strconv"
 	"time"
 
 	"github.com/google/uuid"
 	"github.com/jackc/pgx/v5"
 	"github.com/jackc/pgx/v5/pgconn"
+	"github.com/jackc/pgx/v5/pgxpool"
 )
 
 // tries bounds how often a transaction that PostgreSQL asks to repeat is repeated.
 const tries = 5
 
-// Tx is a transaction of one centre. It is used by one goroutine, within Write.
+// Tx is a transaction of one centre. It is used by one goroutine, within Write. Round trips are what a write waits for, so
+// it begins with the first thing that is sent, in the same round trip, and what later queued goes with the next.
 type Tx struct {
-	tx     pgx.Tx
+	conn   *pgxpool.Conn
 	store  *Store
 	centre int64
+	begun  bool
+	queued []queued
+}
+
+// queued is a statement that waits for the next round trip, and what is asked of the number of rows it touched.
+type queued struct {
+	sql   string
+	args  args
+	check func(rows int64) error
 }
 
 // Centre is the centre that the transaction belongs to.
@@ -49,30 +61,66 @@ func (s *Store) Write(ctx context.Context, centre int64, fn func(t *Tx) error) e
 	return translate(err)
 }
 
-// writeOnce is one try. The begin carries the centre, which saves a round trip; a centre is a number, so it is safe to
-// write into the statement.
+// writeOnce is one try.
 func (s *Store) writeOnce(ctx context.Context, centre int64, fn func(t *Tx) error) error {
 	conn, err := s.pool.Acquire(ctx)
 	if err != nil {
 		return fmt.Errorf("take a connection: %w", err)
 	}
-	defer conn.Release()
-	tx, err := conn.BeginTx(ctx, pgx.TxOptions{
-		BeginQuery: fmt.Sprintf("BEGIN ISOLATION LEVEL READ COMMITTED; SELECT set_config('app.centre_id', '%d', true)", centre),
+	defer conn.Release() // one that is not idle is thrown away
+	t := &Tx{conn: conn, store: s, centre: centre}
+	if err = fn(t); err == nil {
+		err = t.commit(ctx)
+	}
+	if conn.Conn().PgConn().TxStatus() != idle {
+		// On a context of its own: the caller's may be why we are here. What is not rolled back ends with its connection.
+		_, _ = conn.Exec(context.WithoutCancel(ctx), "ROLLBACK")
+	}
+	return err
+}
+
+// idle is what PostgreSQL says outside a transaction (manual, "Message Formats", ReadyForQuery).
+const idle = 'I'
+
+// next is a batch for the next round trip: the beginning where the transaction has not begun, then what was queued.
+func (t *Tx) next() *pgx.Batch {
+	b := &pgx.Batch{}
+	if !t.begun {
+		b.Queue("BEGIN ISOLATION LEVEL READ COMMITTED")
+		b.Queue(setCentre, strconv.FormatInt(t.centre, 10))
+		t.begun = true
+	}
+	for _, q := range t.queued {
+		b.Queue(q.sql, q.args).Exec(func(tag pgconn.CommandTag) error { return q.check(tag.RowsAffected()) })
+	}
+	t.queued = nil
+	return b
+}
+
+// later queues a statement for the next round trip, which at the end is the commit's. check refuses, there, a number of
+// rows that it should not have touched; with the commit that is too late to undo anything, so such a statement must be
+// whole in itself.
+func (t *Tx) later(sql string, a args, check func(rows int64) error) {
+	t.queued = append(t.queued, queued{sql, a, check})
+}
+
+// commit sends what is queued and commits; there is nothing to commit where nothing was sent.
+func (t *Tx) commit(ctx context.Context) error {
+	if !t.begun && len(t.queued) == 0 {
+		return nil
+	}
+	b := t.next()
+	b.Queue("COMMIT").Exec(func(tag pgconn.CommandTag) error {
+		if tag.String() == "ROLLBACK" { // the answer where a statement before had failed
+			return pgx.ErrTxCommitRollback
+		}
+		return nil
 	})
-	if err != nil {
-		return fmt.Errorf("begin: %w", err)
-	}
-	// Roll back on a context of its own: the caller's may be why we are here.
-	defer func() { _ = tx.Rollback(context.WithoutCancel(ctx)) }() // after a commit this does nothing
-	if err := fn(&Tx{tx: tx, store: s, centre: centre}); err != nil {
-		return err
-	}
-	forgetWarning(conn.Conn().PgConn())
-	if err := tx.Commit(ctx); err != nil {
+	forgetWarning(t.conn.Conn().PgConn())
+	if err := t.conn.SendBatch(ctx, b).Close(); err != nil {
 		return fmt.Errorf("commit: %w", err)
 	}
-	return confirmed(conn.Conn().PgConn())
+	return confirmed(t.conn.Conn().PgConn())
 }
 
 // again says whether PostgreSQL undid the transaction for no fault of its own: serialization_failure 40001 and
@@ -84,11 +132,15 @@ func again(err error) bool {
 
 // exec runs one statement; what names the act for the error.
 func (t *Tx) exec(ctx context.Context, what, sql string, a args) (rows int64, err error) {
-	tag, err := t.tx.Exec(ctx, sql, a)
-	if err != nil {
+	b := t.next()
+	b.Queue(sql, a).Exec(func(tag pgconn.CommandTag) error {
+		rows = tag.RowsAffected()
+		return nil
+	})
+	if err := t.conn.SendBatch(ctx, b).Close(); err != nil {
 		return 0, fmt.Errorf("%s: %w", what, err)
 	}
-	return tag.RowsAffected(), nil
+	return rows, nil
 }
 
 // uuidOrNull keeps a zero UUID as NULL.
