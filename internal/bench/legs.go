@@ -14,7 +14,6 @@ import (
 	"sync/atomic"
 	"time"
 
-	"github.com/alexedwards/scs/v2"
 	"github.com/jackc/pgx/v5"
 
 	"witnessmark/internal/store"
@@ -87,7 +86,7 @@ func (b *bench) throughStore(ctx context.Context, clients int) (tally, error) {
 		return tally{}, err
 	}
 	defer db.Close()
-	sessions := db.Sessions(scs.GobCodec{})
+	sessions := db.Sessions()
 	return b.drive(ctx, clients, func(ctx context.Context, n number) error { return b.once(ctx, db, sessions, n) })
 }
 

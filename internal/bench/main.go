@@ -20,7 +20,6 @@ import (
 	"strings"
 	"syscall"
 
-	"github.com/alexedwards/scs/v2"
 	"github.com/jackc/pgx/v5"
 
 	"witnessmark/internal/httpd"
@@ -137,7 +136,7 @@ func (b *bench) capture(ctx context.Context) (err error) {
 		return err
 	}
 	defer func() { err = errors.Join(err, site.close(context.WithoutCancel(ctx))) }()
-	sessions := db.Sessions(scs.GobCodec{})
+	sessions := db.Sessions()
 	b.byStore, err = b.scriptOf(ctx, r, 0, func(n number) error { return b.once(ctx, db, sessions, n) })
 	if err != nil {
 		return err

@@ -8,7 +8,6 @@ import (
 	"strings"
 	"time"
 
-	"github.com/alexedwards/scs/v2"
 	"github.com/google/uuid"
 	"github.com/jackc/pgx/v5"
 
@@ -140,8 +139,8 @@ func (w world) addPeople(ctx context.Context, t *store.Tx, tutor account.Caller,
 
 // signIn keeps a session for each trainee, as the session manager does.
 func (w world) signIn(ctx context.Context, db *store.Store) error {
-	codec := scs.GobCodec{}
-	sessions := db.Sessions(codec)
+	codec := store.SessionCodec{}
+	sessions := db.Sessions()
 	until := time.Now().Add(12 * time.Hour)
 	for i := firstTrainee; i < firstTrainee+trainees; i++ {
 		data, err := codec.Encode(until, map[string]any{store.SessionCentre: w.centre, store.SessionPerson: personID(i)})

@@ -17,9 +17,6 @@ import (
 	"witnessmark/internal/store"
 )
 
-// sessionNotice is the key of a sentence left for the next page; the store names the keys that say whose a session is.
-const sessionNotice = "notice"
-
 // People finds who a session belongs to, as they are now: a role taken away counts from the next request.
 type People interface {
 	Caller(ctx context.Context, centre int64, person uuid.UUID) (account.Caller, error)
@@ -35,7 +32,7 @@ type Sessions struct {
 // NewSessions keeps sessions in the database; https says whether the cookie may travel only over https.
 func NewSessions(db *store.Store, people People, https bool, log *slog.Logger) *Sessions {
 	m := scs.New()
-	m.Store = db.Sessions(m.Codec)
+	m.Codec, m.Store = store.SessionCodec{}, db.Sessions()
 	m.ErrorFunc = func(w http.ResponseWriter, _ *http.Request, err error) {
 		log.Error("sessions do not answer", "err", err)
 		http.Error(w, Sentence(err), http.StatusInternalServerError)
@@ -91,10 +88,12 @@ func (s *Sessions) Caller(ctx context.Context) (account.Caller, error) {
 }
 
 // Say leaves a sentence for the next page that this person sees.
-func (s *Sessions) Say(ctx context.Context, sentence string) { s.scs.Put(ctx, sessionNotice, sentence) }
+func (s *Sessions) Say(ctx context.Context, sentence string) {
+	s.scs.Put(ctx, store.SessionNotice, sentence)
+}
 
 // Said takes the sentence that was left, "" where there is none.
-func (s *Sessions) Said(ctx context.Context) string { return s.scs.PopString(ctx, sessionNotice) }
+func (s *Sessions) Said(ctx context.Context) string { return s.scs.PopString(ctx, store.SessionNotice) }
 
 // ipNet is the prefix in the form that echo takes.
 func ipNet(p netip.Prefix) *net.IPNet {

@@ -4,7 +4,6 @@ import (
 	"testing"
 	"time"
 
-	"github.com/alexedwards/scs/v2"
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/uuid"
 
@@ -29,7 +28,7 @@ func TestOwnerComesWithTheSession(t *testing.T) {
 	}
 	find := func(token string) func(centre int64, person uuid.UUID) (store.Person, bool) {
 		ctx := store.WithOwner(t.Context())
-		if _, _, err := b.Sessions(scs.GobCodec{}).FindCtx(ctx, token); err != nil {
+		if _, _, err := b.Sessions().FindCtx(ctx, token); err != nil {
 			t.Fatal(err)
 		}
 		return func(centre int64, person uuid.UUID) (store.Person, bool) { return store.Owner(ctx, centre, person) }

@@ -6,26 +6,16 @@ import (
 	"fmt"
 	"time"
 
-	"github.com/alexedwards/scs/v2"
 	"github.com/google/uuid"
 	"github.com/jackc/pgx/v5"
 )
 
-// The keys under which a session holds whose it is.
-const (
-	SessionCentre = "centre" // int64
-	SessionPerson = "person" // a UUID as text
-)
-
 // Sessions keeps the sessions of signed-in people: an scs.CtxStore. The database has only the SHA-256 of a token, so a
 // copy of it lets nobody in.
-type Sessions struct {
-	store *Store
-	codec scs.Codec
-}
+type Sessions struct{ store *Store }
 
-// Sessions is the session store; codec is the session manager's own, which says whose a session is.
-func (s *Store) Sessions(codec scs.Codec) *Sessions { return &Sessions{store: s, codec: codec} }
+// Sessions is the session store. Its session manager has to write with SessionCodec, which says whose a session is.
+func (s *Store) Sessions() *Sessions { return &Sessions{store: s} }
 
 // FindCtx reads a session's data in one round trip, and whose it is where the context asks for that (see WithOwner); absent
 // and expired are both "not found".
@@ -45,7 +35,7 @@ func (z *Sessions) FindCtx(ctx context.Context, token string) (data []byte, foun
 // CommitCtx keeps a session until expiry and clears away some of the centre's expired ones. The session has to say
 // whose it is: there is none before somebody has signed in.
 func (z *Sessions) CommitCtx(ctx context.Context, token string, data []byte, expiry time.Time) error {
-	_, values, err := z.codec.Decode(data)
+	_, values, err := SessionCodec{}.Decode(data)
 	if err != nil {
 		return fmt.Errorf("decode session: %w", err)
 	}

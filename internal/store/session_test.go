@@ -28,12 +28,12 @@ func (b bench) keepSession(t *testing.T, token string, person uuid.UUID) []byte 
 
 func (b bench) keepSessionUntil(t *testing.T, token string, person uuid.UUID, until time.Time) []byte {
 	t.Helper()
-	codec := scs.GobCodec{}
+	codec := store.SessionCodec{}
 	data, err := codec.Encode(until, map[string]any{store.SessionCentre: b.centre, store.SessionPerson: person.String()})
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := b.Sessions(codec).CommitCtx(t.Context(), token, data, until); err != nil {
+	if err := b.Sessions().CommitCtx(t.Context(), token, data, until); err != nil {
 		t.Fatalf("keep session: %v", err)
 	}
 	return data
@@ -41,7 +41,7 @@ func (b bench) keepSessionUntil(t *testing.T, token string, person uuid.UUID, un
 
 func TestSessions(t *testing.T) {
 	b := newBench(t)
-	z := b.Sessions(scs.GobCodec{})
+	z := b.Sessions()
 	ctx := t.Context()
 	want := b.keepSession(t, "one", b.tutor)
 	if got, found, err := z.FindCtx(ctx, "one"); err != nil || !found || string(got) != string(want) {
@@ -70,7 +70,7 @@ func TestSessions(t *testing.T) {
 
 func encode(t *testing.T, values map[string]any) []byte {
 	t.Helper()
-	data, err := scs.GobCodec{}.Encode(time.Now(), values)
+	data, err := store.SessionCodec{}.Encode(time.Now(), values)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -84,7 +84,7 @@ func TestExpiredSessionsGo(t *testing.T) {
 	b.keepSession(t, "live", b.tutor)
 	run(t, super, `INSERT INTO session (centre_id, digest, person_id, data, expires_at)
 		SELECT 1, sha256(i::text::bytea), $1, '', now() - interval '1 minute' FROM generate_series(1, 30) i`, b.ann)
-	if _, found, err := b.Sessions(scs.GobCodec{}).FindCtx(t.Context(), "1"); err != nil || found {
+	if _, found, err := b.Sessions().FindCtx(t.Context(), "1"); err != nil || found {
 		t.Errorf("an expired session: %v, %v; want not found", found, err)
 	}
 	b.keepSession(t, "live", b.tutor)
@@ -106,7 +106,7 @@ func TestDisablingEndsSessions(t *testing.T) {
 	b.keepSession(t, "tutor", b.tutor)
 	b.write(t, func(tx *store.Tx) error { return tx.Disable(t.Context(), b.ann, monday) })
 	for token, want := range map[string]bool{"phone": false, "laptop": false, "tutor": true} {
-		if _, found, err := b.Sessions(scs.GobCodec{}).FindCtx(t.Context(), token); err != nil || found != want {
+		if _, found, err := b.Sessions().FindCtx(t.Context(), token); err != nil || found != want {
 			t.Errorf("session %s: %v, %v; want %v", token, found, err, want)
 		}
 	}
@@ -143,7 +143,7 @@ func (w *browser) visit(t *testing.T, path string) string {
 func (b bench) door(t *testing.T) http.Handler {
 	t.Helper()
 	manager := scs.New()
-	manager.Store = b.Sessions(manager.Codec)
+	manager.Codec, manager.Store = store.SessionCodec{}, b.Sessions()
 	mux := http.NewServeMux()
 	mux.HandleFunc("/in", func(_ http.ResponseWriter, r *http.Request) {
 		if err := manager.RenewToken(r.Context()); err != nil {
