@@ -23,15 +23,16 @@ const (
 // stands for the module and everything below it. Imports only go down.
 var allowed = map[string][]string{
 	// Pure.
-	"fault":     {},
-	"quantity":  {},
-	"formula":   {"quantity"},
-	"trade":     {"quantity", "formula"},
-	"account":   {"fault", uuidLib},
-	"brief":     {"fault", "quantity", "formula", yamlLib},
-	"marking":   {"fault", "quantity", "formula", "trade", "brief", yamlLib},
-	"decision":  {"fault", "account", "brief", "marking", uuidLib, jcsLib},
-	"portfolio": {"fault", "quantity", "formula", "brief", "marking", "decision", uuidLib},
+	"fault":       {},
+	"quantity":    {},
+	"formula":     {"quantity"},
+	"trade":       {"quantity", "formula"},
+	"uncertainty": {},
+	"account":     {"fault", uuidLib},
+	"brief":       {"fault", "quantity", "formula", yamlLib},
+	"marking":     {"fault", "quantity", "formula", "trade", "uncertainty", "brief", yamlLib},
+	"decision":    {"fault", "account", "brief", "marking", uuidLib, jcsLib},
+	"portfolio":   {"fault", "quantity", "formula", "brief", "marking", "decision", uuidLib},
 
 	// Adapters: none imports another.
 	"store": {
@@ -73,7 +74,7 @@ var allowed = map[string][]string{
 var impureStd = []string{"os", "net", "net/http", "io/fs", "math/rand", "crypto/rand", "context", "log", "log/slog", "os/exec", "database/sql"}
 
 // pure names the packages that impureStd is forbidden to.
-var pure = []string{"fault", "quantity", "formula", "trade", "account", "brief", "marking", "decision", "portfolio"}
+var pure = []string{"fault", "quantity", "formula", "trade", "uncertainty", "account", "brief", "marking", "decision", "portfolio"}
 
 type pkg struct {
 	ImportPath string
