@@ -111,7 +111,7 @@ type Reading struct {
 	Believable  *Range  `yaml:"believable,omitempty" json:"believable,omitempty"` // outside it raises a flag, never a mark
 	Repeats     int     `yaml:"repeats,omitempty" json:"repeats,omitempty"`       // how many times; 0 means once; formulas use the mean
 	Instrument  string  `yaml:"instrument,omitempty" json:"instrument,omitempty"` // kind of instrument
-	Accuracy    string  `yaml:"accuracy,omitempty" json:"accuracy,omitempty"`     // "0.2 K" or "2 %"
+	Accuracy    string  `yaml:"accuracy,omitempty" json:"accuracy,omitempty"`     // "0.2 K", "2 %", or both: "2 % + 0.03 Ω"
 	Safety      bool    `yaml:"safety-critical,omitempty" json:"safety-critical,omitempty"`
 	CheckWithin string  `yaml:"check-within,omitempty" json:"check-within,omitempty"` // largest difference from the tutor's check reading
 	Overload    string  `yaml:"overload,omitempty" json:"overload,omitempty"`         // what OL means here: "pass" or "fail"
@@ -122,6 +122,10 @@ type Limit struct {
 	AtLeast string `yaml:"at-least,omitempty" json:"at-least,omitempty"`
 	AtMost  string `yaml:"at-most,omitempty" json:"at-most,omitempty"`
 	Source  string `yaml:"source,omitempty" json:"source,omitempty"` // the document, its edition and date
+	// Margin says that the limit carries its margin already, such as 80 % of a tabulated one: the measurement's own
+	// uncertainty is never put on top.
+	Margin bool       `yaml:"carries-margin,omitempty" json:"carries-margin,omitempty"`
+	Guard  *GuardBand `yaml:"guard-band,omitempty" json:"guard-band,omitempty"`
 }
 
 // Range is a span of quantities, both ends included.

@@ -36,7 +36,7 @@ type compiler struct {
 
 func newCompiler(b *Brief, functions map[string]formula.Function) *compiler {
 	c := &compiler{
-		out: &Compiled{Brief: b}, env: formula.Env{Names: map[string]quantity.Unit{}, Functions: functions},
+		out: &Compiled{Brief: b, Functions: functions}, env: formula.Env{Names: map[string]quantity.Unit{}, Functions: functions},
 		index: map[string]int{}, broken: map[string]bool{}, ahead: map[string]*Item{},
 	}
 	for i := range b.Stages {
@@ -120,6 +120,7 @@ func (c *compiler) reading(r *Reading, ci *CompiledItem, path string) {
 	if r.Accuracy != "" {
 		ci.Accuracy = c.accuracy(r.Accuracy, ci.Unit, path+".accuracy")
 	}
+	c.guard(r.Limit, ci, r.Accuracy != "", path+".limit")
 	if r.CheckWithin != "" {
 		ci.CheckWithin = c.above(r.CheckWithin, ci.Unit.Difference(), path+".check-within")
 	}
@@ -135,6 +136,7 @@ func (c *compiler) figure(f *Figure, ci *CompiledItem, path string) (ok bool) {
 		ci.Tolerance = c.tolerance(f.Tolerance, ci.Unit, path+".tolerance")
 	}
 	ci.Formula = c.formula(f.Formula, ci.Unit, path+".formula")
+	c.guard(f.Limit, ci, c.measured(ci.Formula), path+".limit")
 	ci.Slips = c.slips(f.Slips, ci.Unit, path)
 	return true
 }

@@ -2,6 +2,7 @@ package brief
 
 import (
 	"strconv"
+	"strings"
 
 	"witnessmark/internal/quantity"
 )
@@ -90,9 +91,27 @@ func (c *compiler) believable(r *Range, asked quantity.Unit, path string) *Compi
 	return &CompiledRange{From: *from, To: *to}
 }
 
-// accuracy reads a share of the reading ("2 %") or an amount ("0.2 K"). Where the reading itself is a ratio, % is an
-// amount: that is how the makers of flue gas analysers state it.
+// accuracy reads a share of the reading ("2 %"), an amount ("0.2 K") or both ("2 % + 0.03 Ω"), as makers state them.
 func (c *compiler) accuracy(text string, asked quantity.Unit, path string) *CompiledAccuracy {
+	first, second, both := strings.Cut(text, " + ")
+	a := c.accuracyPart(first, asked, path)
+	if !both || a == nil {
+		return a
+	}
+	b := c.accuracyPart(second, asked, path)
+	switch {
+	case b == nil:
+		return nil
+	case a.Relative > 0 == (b.Relative > 0):
+		c.say(path, 0, "An accuracy of two parts is a share of the reading and an amount, as in “2 % + 0.03 Ω”.")
+		return nil
+	}
+	return &CompiledAccuracy{Absolute: a.Absolute + b.Absolute, Relative: a.Relative + b.Relative}
+}
+
+// accuracyPart reads one part. Where the reading itself is a ratio, % is an amount: that is how the makers of flue gas
+// analysers state it.
+func (c *compiler) accuracyPart(text string, asked quantity.Unit, path string) *CompiledAccuracy {
 	q, ok := c.quantity(text, path)
 	if !ok || !c.positive(q, path) {
 		return nil

@@ -15,6 +15,8 @@ type Compiled struct {
 	Items   []CompiledItem  // every item of every stage, in the brief's order
 	Names   []Name          // all that formulas call by name: the givens, then readings and figures in order
 	Crosses []CompiledCross // in the order of Brief.CrossChecks
+
+	Functions map[string]formula.Function // what its formulas may call, for explanations
 }
 
 // Name is one name of the brief's formulas. Its unit is the asked one; programs take its value in SI (Unit.ToSI).
@@ -53,8 +55,10 @@ type CompiledItem struct {
 	Stage int // index into Brief.Stages
 	Name  int // index into Compiled.Names of a reading or figure, else -1
 
-	Unit        quantity.Unit // asked, of a reading, figure or size
-	Limit       CompiledLimit // of a reading or figure
+	Unit        quantity.Unit  // asked, of a reading, figure or size
+	Limit       CompiledLimit  // of a reading or figure
+	Margin      bool           // the limit carries its margin already: uncertainty is never put on top
+	Guard       *CompiledGuard // the brief's own guard band
 	Believable  *CompiledRange
 	Accuracy    *CompiledAccuracy
 	CheckWithin *float64 // largest difference from the tutor's check reading, in the asked unit's difference
@@ -87,7 +91,8 @@ type CompiledLimit struct {
 // CompiledRange is a span in the asked unit, both ends included.
 type CompiledRange struct{ From, To float64 }
 
-// CompiledAccuracy is an instrument's accuracy: so much in the asked unit's difference, or such a share of the reading.
+// CompiledAccuracy is an instrument's accuracy: so much in the asked unit's difference, such a share of the reading, or
+// the two together.
 type CompiledAccuracy struct {
 	Absolute float64
 	Relative float64 // 0.02 for 2 %

@@ -47,7 +47,7 @@ func prepare() brief.Stage {
 			{
 				Key: "continuity", Title: "Continuity of the protective conductor", Criteria: []string{"H3/1.10"},
 				Reading: &brief.Reading{
-					Is: "resistance, end to end", Unit: "Ω", Limit: &brief.Limit{AtMost: "0.5 Ω", Source: "Bay 7 rig sheet, edition 1, 2026"},
+					Is: "resistance, end to end", Unit: "Ω", Limit: &brief.Limit{AtMost: "0.5 Ω", Source: "Bay 7 rig sheet, edition 1, 2026", Margin: true},
 					Believable: &brief.Range{From: "0 Ω", To: "5 Ω"}, Instrument: "low-resistance ohmmeter", Accuracy: "2 %",
 					Safety: true, CheckWithin: "0.05 Ω", Overload: "fail",
 				},
@@ -108,7 +108,10 @@ func measure() brief.Stage {
 				Key: "tf", Title: "Flow temperature", Criteria: []string{"H2/1.2"},
 				Reading: &brief.Reading{
 					Is: "flow temperature", Unit: "°C", Phases: []brief.Phase{brief.AsFound, brief.AsLeft},
-					Limit:      &brief.Limit{AtLeast: "60 °C", AtMost: "80 °C", Source: "Bay 7 rig sheet, edition 1, 2026"},
+					Limit: &brief.Limit{
+						AtLeast: "60 °C", AtMost: "80 °C", Source: "Bay 7 rig sheet, edition 1, 2026",
+						Guard: &brief.GuardBand{Rule: brief.RuleThreeState, Share: "100 %", Because: "to see what an accuracy is for"},
+					},
 					Believable: &brief.Range{From: "30 °C", To: "85 °C"}, Accuracy: "0.5 K",
 				},
 			},
@@ -143,7 +146,10 @@ func workOut() brief.Stage {
 			{
 				Key: "lift", Title: "Heat still missing", Criteria: []string{"H2/2.1"},
 				Figure: &brief.Figure{
-					Ask: "boiler output to allow for the rig", Unit: "kW", Formula: "load + 2 kW", Safety: true, Limit: &brief.Limit{AtMost: "24 kW", Source: "data plate of the Bay 7 boiler"},
+					Ask: "boiler output to allow for the rig", Unit: "kW", Formula: "load + 2 kW", Safety: true, Limit: &brief.Limit{
+						AtMost: "24 kW", Source: "data plate of the Bay 7 boiler",
+						Guard: &brief.GuardBand{Rule: brief.RuleGuarded, Amount: "0.5 kW", Because: "the plate is rounded to whole kilowatts"},
+					},
 					Tolerance: &brief.Tolerance{AtLeast: true, Bound: "25 kW", Because: "the boiler gives no more"},
 				},
 			},
