@@ -42,6 +42,7 @@ type Node struct {
 	HasUnit  bool
 	Name     string
 	Args     []*Node
+	cast     *cast // of a nodeCast, which only edited trees have
 }
 
 // Expr is a formula that was read.

@@ -173,6 +173,8 @@ func (c *compiler) node(n *Node) (operand, error) {
 		return c.withUnit(n)
 	case NodeCall:
 		return c.call(n)
+	case nodeCast:
+		return c.cast(n)
 	}
 	return operand{}, c.fail(n, "This part of the formula is not known.")
 }

@@ -1,0 +1,238 @@
+package formula
+
+import (
+	"slices"
+	"strconv"
+
+	"witnessmark/internal/quantity"
+)
+
+// editor collects the edits of one formula.
+type editor struct {
+	expr  *Expr
+	env   Env
+	asked quantity.Unit
+	nodes []*Node // of the tree, each before its arguments
+	sorts map[*Node]sort
+	out   []edit
+}
+
+// edit is one edited tree. A key that begins with ~ belongs to an edit that says little; its words are not put beside
+// those of another that comes to the same.
+type edit struct {
+	key, is string
+	root    *Node
+}
+
+// edits collects all edits, the most telling kinds first. That order decides which words a value gets that several edits
+// lead to, and which variants stay where there are too many.
+func (ed *editor) edits() {
+	ed.resultUnits()
+	for _, kind := range []func(*Node){
+		ed.units, ed.pressures, ed.temperatures, ed.angles, ed.logarithms, ed.circles,
+		ed.divisions, ed.products, ed.sums, ed.differences, ed.powers, ed.extremes, ed.takenFor,
+	} {
+		for _, n := range ed.nodes {
+			kind(n)
+		}
+	}
+	ed.resultFactors()
+}
+
+// put notes the tree with one node in another's place.
+func (ed *editor) put(key, is string, at, with *Node) {
+	ed.out = append(ed.out, edit{key: key, is: is, root: replaced(ed.expr.root, at, with)})
+}
+
+// name is a node as a sentence repeats it: a function by its name alone, anything long cut off.
+func (ed *editor) name(n *Node) string {
+	if n.Kind == NodeCall && builtins[n.Name].compile == nil {
+		return n.Name
+	}
+	s := []rune((&Expr{source: ed.expr.source, root: n}).String())
+	if len(s) > 40 {
+		return string(s[:39]) + "…"
+	}
+	return string(s)
+}
+
+// one says that a node is a single thing and not itself a product or sum of several.
+func one(n *Node) bool {
+	switch n.Kind {
+	case NodeMul, NodeDiv, NodeAdd, NodeSub:
+		return false
+	case NodeNumber, NodeName, NodePi, NodeNeg, NodePow, NodeRoot, NodeUnit, NodeCall:
+	}
+	return true
+}
+
+// divisions: turned over, multiplied, left undone.
+func (ed *editor) divisions(n *Node) {
+	if n.Kind != NodeDiv || ed.points(n) {
+		return
+	}
+	a, b, s := n.Args[0], n.Args[1], ed.sort(n)
+	ua, ub := ed.unit(a), ed.unit(b)
+	ed.put("multiplied "+ed.name(b), "multiplied by "+ed.name(b)+" where it should divide", n, as(twoOf(NodeMul, ed.bare(a), ed.bare(b)), s, 1/(ub*ub)))
+	ed.put("turned "+ed.name(n), "turned the fraction "+ed.name(n)+" over", n, as(twoOf(NodeDiv, ed.bare(b), ed.bare(a)), s, ua*ua/(ub*ub)))
+	ed.put("left-out "+ed.name(b), "did not divide by "+ed.name(b), n, as(ed.bare(a), s, 1/ub))
+	if one(a) && a.Kind != NodeNumber {
+		ed.put("left-out "+ed.name(a), "left out "+ed.name(a), n, ed.inverse(b, s, ua))
+	}
+}
+
+// inverse is 1/b, times a factor.
+func (ed *editor) inverse(b *Node, s sort, factor float64) *Node {
+	return as(&Node{Kind: NodePow, Pos: b.Pos, End: b.End, Args: []*Node{ed.bare(b), whole(-1)}}, s, factor)
+}
+
+// whole is a whole number as a node.
+func whole(n int) *Node {
+	x, err := quantity.ParseNumber(strconv.Itoa(n))
+	if err != nil {
+		return &Node{Kind: NodeNumber}
+	}
+	return &Node{Kind: NodeNumber, Number: x}
+}
+
+// points says that a product or quotient weighs temperatures, on the way to a mean.
+func (ed *editor) points(n *Node) bool {
+	return ed.sort(n.Args[0]).isPoint() || ed.sort(n.Args[1]).isPoint()
+}
+
+// products: divided, a factor left out.
+func (ed *editor) products(n *Node) {
+	if n.Kind != NodeMul || ed.points(n) {
+		return
+	}
+	a, b, s := n.Args[0], n.Args[1], ed.sort(n)
+	ua, ub := ed.unit(a), ed.unit(b)
+	if one(b) || b.Kind == NodeAdd || b.Kind == NodeSub || b.Kind == NodeDiv {
+		ed.put("left-out "+ed.name(b), "left out "+ed.name(b), n, as(ed.bare(a), s, ub))
+		ed.put("divided "+ed.name(b), "divided by "+ed.name(b)+" where it should multiply", n, as(twoOf(NodeDiv, ed.bare(a), ed.bare(b)), s, ub*ub))
+	}
+	if one(a) || a.Kind == NodeAdd || a.Kind == NodeSub {
+		ed.put("left-out "+ed.name(a), "left out "+ed.name(a), n, as(ed.bare(b), s, ua))
+		ed.put("divided "+ed.name(a), "divided by "+ed.name(a)+" where it should multiply", n, as(twoOf(NodeDiv, ed.bare(b), ed.bare(a)), s, ua*ua))
+	}
+}
+
+// sums of plain quantities: a term left out, the other sign, the wrong way round.
+func (ed *editor) sums(n *Node) {
+	if n.Kind != NodeAdd && n.Kind != NodeSub || ed.points(n) {
+		return
+	}
+	a, b, s := n.Args[0], n.Args[1], ed.sort(n)
+	if one(b) || b.Kind == NodeMul || b.Kind == NodeDiv {
+		ed.put("left-out "+ed.name(b), "left out "+ed.name(b), n, as(a, s, 1))
+	}
+	if one(a) || a.Kind == NodeMul || a.Kind == NodeDiv {
+		is := "left out " + ed.name(a)
+		if n.Kind == NodeSub {
+			is = "took " + ed.name(b) + " alone, not the difference"
+		}
+		ed.put("left-out "+ed.name(a), is, n, as(b, s, 1))
+	}
+	if n.Kind == NodeAdd {
+		ed.put("subtracted "+ed.name(b), "subtracted "+ed.name(b)+" where it should be added", n, as(twoOf(NodeSub, ed.bare(a), ed.bare(b)), s, 1))
+		return
+	}
+	ed.put("added "+ed.name(b), "added "+ed.name(b)+" where it should be subtracted", n, as(twoOf(NodeAdd, ed.bare(a), ed.bare(b)), s, 1))
+	ed.put("reversed "+ed.name(n), "took the difference the wrong way round, "+ed.name(b)+" − "+ed.name(a), n, as(twoOf(NodeSub, ed.bare(b), ed.bare(a)), s, 1))
+}
+
+// differences and means of temperatures: one for the other, one temperature alone, the sum.
+func (ed *editor) differences(n *Node) {
+	s := ed.sort(n)
+	if n.Kind == NodeDiv && len(n.Args[0].Args) == 2 && n.Args[0].Kind == NodeAdd && s.weight == 1 {
+		a, b := n.Args[0].Args[0], n.Args[0].Args[1]
+		ed.put("difference "+ed.name(n), "took the difference "+ed.name(a)+" − "+ed.name(b)+" in place of the mean", n, ed.celsius(twoOf(NodeSub, ed.bare(a), ed.bare(b)), s))
+		ed.put("sum "+ed.name(n), "forgot to halve the sum for the mean", n, ed.celsius(twoOf(NodeAdd, ed.bare(a), ed.bare(b)), s))
+		return
+	}
+	if n.Kind != NodeSub && n.Kind != NodeAdd || !ed.points(n) || s.weight != 0 && s.weight != 1 {
+		return
+	}
+	a, b := n.Args[0], n.Args[1]
+	put := func(key, is string, with *Node) {
+		if s.weight == 1 {
+			with = ed.celsius(with, s)
+		} else {
+			with = as(with, s, 1)
+		}
+		ed.put(key, is, n, with)
+	}
+	if s.weight == 0 {
+		half := as(twoOf(NodeAdd, ed.bare(a), ed.bare(b)), sort{dim: s.dim}, 0.5)
+		put("mean "+ed.name(n), "took the mean of "+ed.name(a)+" and "+ed.name(b)+" in place of their difference", half)
+	}
+	put("alone "+ed.name(a), "took "+ed.name(a)+" alone in place of "+ed.name(n), ed.bare(a))
+	put("alone "+ed.name(b), "took "+ed.name(b)+" alone in place of "+ed.name(n), ed.bare(b))
+	if n.Kind == NodeAdd {
+		put("subtracted "+ed.name(b), "subtracted "+ed.name(b)+" where it should be added", twoOf(NodeSub, ed.bare(a), ed.bare(b)))
+		return
+	}
+	put("added "+ed.name(b), "added "+ed.name(b)+" where it should be subtracted", twoOf(NodeAdd, ed.bare(a), ed.bare(b)))
+	put("reversed "+ed.name(n), "took the difference the wrong way round, "+ed.name(b)+" − "+ed.name(a), twoOf(NodeSub, ed.bare(b), ed.bare(a)))
+}
+
+// celsius takes a number in K for a temperature in °C.
+func (ed *editor) celsius(n *Node, s sort) *Node { return shifted(n, s, 1, zeroCelsius) }
+
+// powers and roots: left out, multiplied, one too low.
+func (ed *editor) powers(n *Node) {
+	s := ed.sort(n)
+	switch n.Kind {
+	case NodePow:
+		a, b, e := n.Args[0], n.Args[1], ed.exponent(n)
+		u := ed.unit(n) / ed.unit(a)
+		is := "left out the exponent " + ed.name(b)
+		if e == 2 {
+			is = "did not square " + ed.name(a)
+		}
+		ed.put("not-raised "+ed.name(n), is, n, as(ed.bare(a), s, u))
+		ed.put("multiplied-exponent "+ed.name(n), "multiplied by the exponent "+ed.name(b)+" in place of raising to it", n, as(twoOf(NodeMul, ed.bare(a), ed.bare(b)), s, u))
+		if e == float64(int(e)) && e >= 3 && e <= 9 {
+			low := &Node{Kind: NodePow, Pos: n.Pos, End: n.End, Args: []*Node{ed.bare(a), whole(int(e) - 1)}}
+			ed.put("raised-less "+ed.name(n), "raised "+ed.name(a)+" to "+strconv.Itoa(int(e)-1)+" in place of "+strconv.Itoa(int(e)), n, as(low, s, ed.unit(a)))
+		}
+	case NodeRoot:
+		ed.put("no-root "+ed.name(n.Args[0]), "did not take the root of "+ed.name(n.Args[0]), n, as(ed.bare(n.Args[0]), s, ed.unit(n)/ed.unit(n.Args[0])))
+	case NodeNumber, NodeName, NodePi, NodeNeg, NodeAdd, NodeSub, NodeMul, NodeDiv, NodeUnit, NodeCall:
+	}
+}
+
+// takenFor: one value for another of the same kind, in the formula first, then anywhere in the brief so far.
+func (ed *editor) takenFor(n *Node) {
+	if n.Kind != NodeName && (n.Kind != NodeNumber || !n.HasUnit) {
+		return
+	}
+	s := ed.sort(n)
+	for _, o := range ed.nodes {
+		same := o.Kind == n.Kind && ed.name(o) != ed.name(n) && (o.Kind == NodeName || o.HasUnit)
+		if t := ed.sort(o); same && t.dim == s.dim && t.weight == s.weight {
+			ed.put("~taken-for "+ed.name(n)+" "+ed.name(o), "took "+ed.name(o)+" for "+ed.name(n), n, as(o, s, 1))
+		}
+	}
+	if n.Kind == NodeName {
+		ed.strangers(n, s)
+	}
+}
+
+// mostStrangers bounds how many values from outside the formula are tried for one of its own.
+const mostStrangers = 6
+
+// strangers are values of the brief that the formula does not use and that could stand for one it does.
+func (ed *editor) strangers(n *Node, s sort) {
+	used := Names(ed.expr)
+	tried := 0
+	for _, name := range ed.env.sortedNames() {
+		t := sortOf(ed.env.Names[name])
+		if tried == mostStrangers || t.dim != s.dim || t.weight != s.weight || t.dim.IsNumber() || slices.Contains(used, name) {
+			continue
+		}
+		tried++
+		with := &Node{Kind: NodeName, Pos: n.Pos, End: n.End, Name: name}
+		ed.put("~taken-for "+n.Name+" "+name, "took "+name+" for "+n.Name, n, as(with, s, 1))
+	}
+}

@@ -1,0 +1,222 @@
+package formula
+
+import (
+	"maps"
+	"math"
+	"slices"
+
+	"witnessmark/internal/quantity"
+)
+
+// unitFamilies are the units that one and the same dial, sheet or table may be in; common practice, no source.
+var unitFamilies = units(
+	[]string{"L/s", "L/min", "L/h", "m³/h", "m³/s"}, []string{"kg/s", "kg/min", "kg/h"}, []string{"s", "min", "h"},
+	[]string{"W", "kW"}, []string{"J", "Wh", "kJ", "kWh", "MJ"}, []string{"Pa", "mbar", "kPa", "bar"},
+	[]string{"mm", "cm", "m"}, []string{"mm²", "cm²", "m²"}, []string{"L", "m³"}, []string{"mA", "A"}, []string{"mV", "V"},
+	[]string{"mΩ", "Ω", "MΩ"}, []string{"ppm", "%", ""}, []string{"g", "kg"},
+)
+
+// resultFactors are the numbers that units differ by, for results that no pair of units explains.
+var resultFactors = []struct {
+	text  string
+	value float64
+}{{"60", 60}, {"3600", 3600}, {"1000", 1000}, {"10", 10}, {"100", 100}, {"3.6", 3.6}, {"1000/60", 1000.0 / 60}}
+
+func units(families ...[]string) [][]quantity.Unit {
+	out := make([][]quantity.Unit, len(families))
+	for i, f := range families {
+		for _, text := range f {
+			u, err := quantity.ParseUnit(text)
+			if err == nil {
+				out[i] = append(out[i], u)
+			}
+		}
+	}
+	return out
+}
+
+// likely lists the units that u could be taken for.
+func likely(u quantity.Unit) []quantity.Unit {
+	for _, f := range unitFamilies {
+		if f[0].Dimension() != u.Dimension() {
+			continue
+		}
+		return slices.DeleteFunc(slices.Clone(f), func(v quantity.Unit) bool { return size(v) == size(u) })
+	}
+	return nil
+}
+
+// shownUnit is a unit in a sentence.
+func shownUnit(u quantity.Unit) string {
+	if u.String() == "" || u.String() == "-" {
+		return "a plain number"
+	}
+	return u.String()
+}
+
+// unitKey is a unit in a key: 1 for a plain number.
+func unitKey(u quantity.Unit) string {
+	if u.String() == "" {
+		return "1"
+	}
+	return u.String()
+}
+
+// resultUnits: worked out in one unit, stated as another.
+func (ed *editor) resultUnits() {
+	s := ed.sort(ed.expr.root)
+	if s.isPoint() || s.kind == quantity.Level {
+		return
+	}
+	for _, v := range likely(ed.asked) {
+		ed.put("stated-as "+unitKey(v)+" "+unitKey(ed.asked), "worked it out in "+shownUnit(v)+" and stated it as "+shownUnit(ed.asked),
+			ed.expr.root, as(ed.expr.root, s, size(ed.asked)/size(v)))
+	}
+	if net := ed.netGross(); net {
+		for _, ratio := range []float64{1.11, 1.1} {
+			ed.put("net-as-gross", "net taken for gross", ed.expr.root, as(ed.expr.root, s, 1/ratio))
+			ed.put("gross-as-net", "gross taken for net", ed.expr.root, as(ed.expr.root, s, ratio))
+		}
+	}
+}
+
+// netGross says that heat inputs or efficiencies are told apart as net and gross here.
+func (ed *editor) netGross() bool {
+	scales := []string{ed.asked.Scale()}
+	for _, n := range ed.nodes {
+		scales = append(scales, ed.sort(n).scale)
+	}
+	return slices.Contains(scales, "net") || slices.Contains(scales, "gross")
+}
+
+// units: one unit of a value in the formula taken for another.
+func (ed *editor) units(n *Node) {
+	var u quantity.Unit
+	s := ed.sort(n)
+	switch {
+	case s.isPoint() || s.kind == quantity.Level || s.kind == quantity.Angle:
+		return
+	case n.Kind == NodeName:
+		name, _ := ed.env.resolve(n.Name, false)
+		u = ed.env.Names[name]
+	case n.Kind == NodeNumber && n.HasUnit:
+		u = n.Unit
+	default:
+		return
+	}
+	if u.String() == "" || u.String() == "-" {
+		return
+	}
+	for _, v := range likely(u) {
+		ed.put("unit "+ed.name(n)+" "+unitKey(v), shownUnit(u)+" taken as "+shownUnit(v)+" ("+ed.name(n)+")", n, as(n, s, size(v)/size(u)))
+	}
+}
+
+// pressures: gauge for absolute, with the standard atmosphere and with 1 bar of air.
+func (ed *editor) pressures(n *Node) {
+	s := ed.sort(n)
+	if n.Kind == NodeCall && (n.Name == "absolute" || n.Name == "gauge") {
+		is := "gauge taken as absolute pressure (" + ed.name(n.Args[0]) + ")"
+		if n.Name == "gauge" {
+			is = "absolute pressure given as gauge pressure"
+		}
+		ed.put(n.Name+"-left-out "+ed.name(n.Args[0]), is, n, as(n.Args[0], s, 1))
+		return
+	}
+	if n.Kind != NodeName || s.dim != pascal {
+		return
+	}
+	for _, air := range []float64{atmosphere, 1e5} {
+		ed.put("~air-added "+ed.name(n), "added the air's pressure to "+ed.name(n), n, shifted(n, s, 1, air))
+		ed.put("~air-taken-off "+ed.name(n), "took the air's pressure off "+ed.name(n), n, shifted(n, s, 1, -air))
+	}
+}
+
+var pascal = quantity.MustUnit("Pa").Dimension()
+
+// temperatures: °C for kelvin, and kelvin put on a difference.
+func (ed *editor) temperatures(n *Node) {
+	s := ed.sort(n)
+	switch {
+	case n.Kind == NodeCall && n.Name == "kelvin":
+		ed.put("celsius "+ed.name(n.Args[0]), "worked with °C where kelvin belong ("+ed.name(n.Args[0])+")", n, as(ed.bare(n.Args[0]), s, 1))
+	case n.Kind == NodeSub && s.weight == 0 && ed.points(n):
+		ed.put("kelvin "+ed.name(n), "put 273 on a temperature difference ("+ed.name(n)+")", n, shifted(n, s, 1, zeroCelsius))
+	}
+}
+
+// angles: degrees typed into a calculator that is set to radians, and one function for another.
+func (ed *editor) angles(n *Node) {
+	if n.Kind != NodeCall || n.Name != "sin" && n.Name != "cos" && n.Name != "tan" {
+		return
+	}
+	x := n.Args[0]
+	ed.put("radians "+ed.name(n), "typed the angle in degrees into a calculator set to radians", n, called(n, n.Name, as(x, ed.sort(x), 180/math.Pi)))
+	for _, other := range []string{"sin", "cos", "tan"} {
+		if other != n.Name {
+			ed.put("function "+ed.name(n)+" "+other, "took "+other+" for "+n.Name, n, called(n, other, x))
+		}
+	}
+}
+
+func called(n *Node, name string, args ...*Node) *Node {
+	return &Node{Kind: NodeCall, Pos: n.Pos, End: n.End, Name: name, Args: args}
+}
+
+// logarithms: the natural one for the one to base ten.
+func (ed *editor) logarithms(n *Node) {
+	if other := map[string]string{"ln": "log10", "log10": "ln"}[n.Name]; n.Kind == NodeCall && other != "" {
+		ed.put("function "+ed.name(n)+" "+other, "took "+other+" for "+n.Name, n, called(n, other, n.Args...))
+	}
+}
+
+// extremes: the largest for the smallest, rounded up for rounded down.
+func (ed *editor) extremes(n *Node) {
+	if n.Kind != NodeCall {
+		return
+	}
+	switch n.Name {
+	case "min":
+		ed.put("largest "+ed.name(n), "took the largest where the smallest is wanted", n, called(n, "max", n.Args...))
+	case "max":
+		ed.put("smallest "+ed.name(n), "took the smallest where the largest is wanted", n, called(n, "min", n.Args...))
+	case "ceil":
+		ed.put("rounded-down "+ed.name(n), "rounded down, not up", n, called(n, "floor", n.Args...))
+	case "floor":
+		ed.put("rounded-up "+ed.name(n), "rounded up, not down", n, called(n, "ceil", n.Args...))
+	}
+}
+
+// circles: the diameter for the radius and the other way round, where the formula is about something round.
+func (ed *editor) circles(n *Node) {
+	s := ed.sort(n)
+	fn, isFunction := ed.env.Functions[n.Name]
+	switch {
+	case n.Kind == NodeName && s.dim == metre && slices.ContainsFunc(ed.nodes, func(o *Node) bool { return o.Kind == NodePi }):
+		ed.put("diameter-as-radius "+ed.name(n), "took the diameter "+ed.name(n)+" for a radius", n, as(n, s, 2))
+		ed.put("radius-as-diameter "+ed.name(n), "took the radius "+ed.name(n)+" for a diameter", n, as(n, s, 0.5))
+	case n.Kind == NodeCall && isFunction && slices.ContainsFunc(fn.Params, func(p Param) bool { return p.Name == "od" }):
+		ed.put("diameter-as-radius "+ed.name(n), "took the diameter for the radius ("+n.Name+")", n, as(n, s, 4))
+		ed.put("radius-as-diameter "+ed.name(n), "took the radius for the diameter ("+n.Name+")", n, as(n, s, 0.25))
+	}
+}
+
+var metre = quantity.MustUnit("m").Dimension()
+
+// resultFactors: the sign, twice and half, and the factors between units that nothing in the formula explains.
+func (ed *editor) resultFactors() {
+	root, s := ed.expr.root, ed.sort(ed.expr.root)
+	if s.isPoint() || s.kind == quantity.Level {
+		return
+	}
+	ed.put("~sign", "turned the sign round", root, as(root, s, -1))
+	ed.put("~twice", "counted twice: a factor of 2 too much", root, as(root, s, 2))
+	ed.put("~half", "counted once where it counts twice: a factor of 2 too little", root, as(root, s, 0.5))
+	for _, f := range resultFactors {
+		ed.put("~times "+f.text, "a factor of "+f.text+" too much", root, as(root, s, f.value))
+		ed.put("~over "+f.text, "a factor of "+f.text+" too little", root, as(root, s, 1/f.value))
+	}
+}
+
+// sortedNames lists the names that a formula may use, in order.
+func (env Env) sortedNames() []string { return slices.Sorted(maps.Keys(env.Names)) }
