@@ -1,7 +1,6 @@
 package formula
 
 import (
-	"errors"
 	"fmt"
 	"maps"
 	"math"
@@ -87,21 +86,9 @@ func (c *compiler) call(n *Node) (operand, error) {
 				return operand{}, c.fail(n.Args[i], "%s of %s: %s", capital(p.Name), n.Name, message)
 			}
 		}
-		return c.emitCall(n, fn.Call, sortOf(fn.Result), args)
+		return c.emitCall(n, callOf(fn), sortOf(fn.Result), args)
 	}
 	return c.emitCall(n, bareCall(fn), sort{}, args)
-}
-
-// bareCall lets a function take and give values in its table's own units, as a trainee without units means them.
-func bareCall(fn Function) func([]float64) (float64, error) {
-	return func(args []float64) (float64, error) {
-		si := make([]float64, len(args))
-		for i, a := range args {
-			si[i] = fn.Params[i].Unit.ToSI(a)
-		}
-		v, err := fn.Call(si)
-		return fn.Result.FromSI(v), err
-	}
 }
 
 func counted(least, most int) string {
@@ -276,56 +263,8 @@ func compileInterp(c *compiler, n *Node, args []operand) (operand, error) {
 	}
 	out := args[2].sort
 	out.isConst, out.percent = false, false
-	return c.emitCall(n, interpolate, out, args)
-}
-
-// ErrOutsideTable means that a value lies outside the points of a table: nothing is extended beyond them.
-var ErrOutsideTable = errors.New("the value lies outside the table")
-
-// interpolate finds the value on straight lines between the points that follow x.
-func interpolate(args []float64) (float64, error) {
-	x, points := args[0], args[1:]
-	last := len(points) - 2
-	if x < points[0] || x > points[last] {
-		return 0, ErrOutsideTable
+	if fixed(args[1:]) {
+		return c.emitTable(n, tableOf(args[1:]), out, args[0])
 	}
-	for i := 0; i < last; i += 2 {
-		x1, y1, x2, y2 := points[i], points[i+1], points[i+2], points[i+3]
-		if x <= x2 {
-			if x2 <= x1 {
-				return 0, errors.New("the table's points must rise from left to right")
-			}
-			return y1 + float64((y2-y1)*float64((x-x1)/(x2-x1))), nil
-		}
-	}
-	return points[last+1], nil
-}
-
-// emitCall moves the arguments into neighbouring registers and appends the call.
-func (c *compiler) emitCall(n *Node, fn func([]float64) (float64, error), out sort, args []operand) (operand, error) {
-	out.isConst = false
-	base := c.temps
-	for _, a := range args {
-		before := c.temps
-		r, err := c.register(n, a)
-		if err != nil {
-			return operand{}, err
-		}
-		if c.temps > before {
-			continue // just loaded into its place
-		}
-		if _, err := c.emit(n, instr{op: opMove, a: r, b: r}, a.sort); err != nil {
-			return operand{}, err
-		}
-	}
-	first, err := c.tempRegister(base)
-	if err != nil {
-		return operand{}, err
-	}
-	if len(c.calls) > 255 {
-		return operand{}, c.tooLarge()
-	}
-	c.calls = append(c.calls, call{name: n.Name, argc: len(args), fn: fn})
-	c.temps = base - usedTemps(args)
-	return c.emit(n, instr{op: opCall, a: first, b: uint8(len(c.calls) - 1)}, out)
+	return c.emitCall(n, call{name: n.Name, argc: len(args), fn: interpolate, ranges: interpolateRanges, slopes: interpolateSlopes}, out, args)
 }

@@ -77,6 +77,7 @@ type compiler struct {
 	code   []instr
 	places []int32
 	calls  []call
+	tables []table
 	temps  int // temporary registers in use
 	dry    bool
 }
@@ -102,7 +103,7 @@ func (c *compiler) program(check func(*compiler, *Node, sort) error) (*Program, 
 		return nil, sort{}, err
 	}
 	c.dry = false
-	c.code, c.places, c.calls, c.temps = nil, nil, nil, 0
+	c.code, c.places, c.calls, c.tables, c.temps = nil, nil, nil, nil, 0
 	if c.preload && len(c.names)+len(c.consts) >= registers {
 		c.full = true
 		return nil, sort{}, c.tooLarge()
@@ -111,17 +112,14 @@ func (c *compiler) program(check func(*compiler, *Node, sort) error) (*Program, 
 	if err != nil {
 		return nil, sort{}, err
 	}
-	if len(c.names) > math.MaxUint8 || len(c.consts) > math.MaxUint8 || len(c.calls) > math.MaxUint8 {
+	if len(c.names) > math.MaxUint8 || len(c.consts) > math.MaxUint8 || len(c.calls) > math.MaxUint8 || len(c.tables) > math.MaxUint8 {
 		return nil, sort{}, c.tooLarge()
 	}
 	reg, err := c.register(c.expr.root, x)
 	if err != nil {
 		return nil, sort{}, err
 	}
-	return &Program{
-		source: c.expr.source, names: c.names, consts: c.consts, code: c.code, places: c.places,
-		calls: c.calls, preloaded: c.preload, result: reg,
-	}, x.sort, nil
+	return c.built(reg), x.sort, nil
 }
 
 func (c *compiler) result(check func(*compiler, *Node, sort) error) (operand, error) {

@@ -1,6 +1,9 @@
 package formula
 
-import "slices"
+import (
+	"math"
+	"slices"
+)
 
 // apply makes a step of one or two operands, or does it now where both are constants.
 func (c *compiler) apply(n *Node, o op, out sort, args ...operand) (operand, error) {
@@ -107,13 +110,61 @@ func (c *compiler) register(n *Node, x operand) (uint8, error) {
 	return c.tempRegister(y.index)
 }
 
+// emitTable appends a look-up in a table of fixed points.
+func (c *compiler) emitTable(n *Node, t table, out sort, x operand) (operand, error) {
+	before := c.temps
+	r, err := c.register(n, x)
+	if err != nil {
+		return operand{}, err
+	}
+	c.tables = append(c.tables, t)
+	c.temps = before - usedTemps([]operand{x})
+	return c.emit(n, instr{op: opTable, a: r, b: uint8(len(c.tables) - 1)}, out)
+}
+
+// emitCall moves the arguments into neighbouring registers, if there are several, and appends the call.
+func (c *compiler) emitCall(n *Node, f call, out sort, args []operand) (operand, error) {
+	out.isConst = false
+	base := c.temps
+	first, err := c.arguments(n, base, args)
+	if err != nil {
+		return operand{}, err
+	}
+	if len(c.calls) > math.MaxUint8 {
+		return operand{}, c.tooLarge()
+	}
+	c.calls = append(c.calls, f)
+	c.temps = base - usedTemps(args)
+	return c.emit(n, instr{op: opCall, a: first, b: uint8(len(c.calls) - 1)}, out)
+}
+
+func (c *compiler) arguments(n *Node, base int, args []operand) (first uint8, err error) {
+	if len(args) == 1 {
+		return c.register(n, args[0])
+	}
+	for _, a := range args {
+		before := c.temps
+		r, err := c.register(n, a)
+		if err != nil {
+			return 0, err
+		}
+		if c.temps > before {
+			continue // just loaded into its place
+		}
+		if _, err := c.emit(n, instr{op: opMove, a: r, b: r}, a.sort); err != nil {
+			return 0, err
+		}
+	}
+	return c.tempRegister(base)
+}
+
 // constantStep does a step at compile time, exactly as the interpreter would.
 func constantStep(o op, args []operand) (float64, bool) {
 	a := args[0].value
 	b := args[len(args)-1].value
 	p := Program{code: []instr{{op: o, dst: 2, a: 0, b: 1}}}
-	f := frame{a, b}
-	if p.steps(&f, nil, 0) == 0 {
+	f := [3]float64{a, b}
+	if p.steps(f[:], nil, 0) == 0 {
 		return 0, false
 	}
 	return f[2], f[2]-f[2] == 0
@@ -125,6 +176,20 @@ func (c *compiler) constantFailure(n *Node, o op, args []operand) error {
 		pos = n.Args[1].Pos
 	}
 	p := Program{source: c.expr.source, code: []instr{{op: o, a: 0, b: 1}}, places: []int32{int32(pos)}}
-	f := frame{args[0].value, args[len(args)-1].value}
-	return p.failure(&f, 0)
+	return p.failure([]float64{args[0].value, args[len(args)-1].value}, nil, 0)
+}
+
+// built is the program that was emitted, with its result in the register given.
+func (c *compiler) built(result uint8) *Program {
+	p := &Program{
+		source: c.expr.source, names: c.names, consts: c.consts, code: c.code, places: c.places,
+		calls: c.calls, tables: c.tables, preloaded: c.preload, size: int(result) + 1, result: result,
+	}
+	if p.preloaded {
+		p.size = max(p.size, len(p.names)+len(p.consts))
+	}
+	for _, s := range p.code {
+		p.size = max(p.size, int(s.dst)+1)
+	}
+	return p
 }

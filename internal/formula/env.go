@@ -23,9 +23,13 @@ type Function struct {
 	Source string // where the values come from, with its edition
 	Params []Param
 	Result quantity.Unit
-	// Call gets and gives SI base units; temperature points are in kelvin. It must not keep args. Its error is a
+	// Call gets and gives SI base units; temperature points are in kelvin. It must not keep or change args. Its error is a
 	// sentence for the person who reads the figure, such as "water properties are known from 0 °C to 150 °C".
 	Call func(args []float64) (float64, error)
+	// Turns says where the function stops rising or falling in each parameter: SI values that hold whatever the other
+	// arguments are, none where it rises or falls throughout. Between them its extremes over a range are at the range's
+	// ends. Nil means that this is not known, and the function cannot be worked out over ranges.
+	Turns [][]float64
 }
 
 // Env is what a formula may refer to.

@@ -5,51 +5,59 @@ import "math"
 // steps is the number interpreter: it runs from step at until the program ends, a step has no result, or a call is due,
 // and gives the step where it stopped. Every intermediate result is stored as float64, so no machine fuses a product
 // and a sum: the same values give the same bits everywhere but in the last places of pow, log and the like.
-func (p *Program) steps(f *frame, values []float64, at int) int {
-	const mask = registers - 1
-	consts := p.consts
-	for i, in := range p.code[at:] {
-		a, b := f[in.a&mask], f[in.b&mask]
+//
+// No step makes a finite result of one that is not: what overflows comes out at the end, or at a step that would hide it.
+func (p *Program) steps(f, values []float64, at int) int {
+	for i, s := range p.code[at:] {
 		var v float64
-		switch in.op {
+		switch s.op {
 		case opName:
-			v = values[in.a]
+			v = values[s.a]
 		case opConst:
-			v = consts[in.a]
+			v = p.consts[s.a]
 		case opMove:
-			v = a
+			v = f[s.a]
 		case opNeg:
-			v = -a
+			v = -f[s.a]
 		case opAdd:
-			v = a + b
+			v = f[s.a] + f[s.b]
 		case opSub:
-			v = a - b
+			v = f[s.a] - f[s.b]
 		case opMul:
-			v = a * b
+			v = f[s.a] * f[s.b]
 		case opDiv:
+			b := f[s.b]
 			if b == 0 || b-b != 0 {
 				return at + i
 			}
-			v = a / b
+			v = f[s.a] / b
 		case opMin, opMax:
-			if a-a != 0 || b-b != 0 { // an overflow must not hide behind the other value
+			a, b := f[s.a], f[s.b]
+			if a-a != 0 || b-b != 0 {
 				return at + i
 			}
-			if v = min(a, b); in.op == opMax {
+			if v = min(a, b); s.op == opMax {
 				v = max(a, b)
 			}
+		case opTable:
+			var ok bool
+			if v, ok = p.tables[s.b].at(f[s.a]); !ok {
+				return at + i
+			}
+		case opCall:
+			return at + i
 		default:
 			var ok bool
-			if v, ok = in.op.slow(a, b); !ok {
+			if v, ok = s.op.slow(f[s.a], f[s.b]); !ok {
 				return at + i
 			}
 		}
-		f[in.dst&mask] = v
+		f[s.dst] = v
 	}
 	return len(p.code)
 }
 
-// slow does the operations whose own cost hides a call; ok is false where there is no finite result.
+// slow does the operations whose own cost hides a call; ok is false where an operand or the result is not finite.
 func (o op) slow(a, b float64) (v float64, ok bool) {
 	switch o {
 	case opPow:
@@ -61,7 +69,7 @@ func (o op) slow(a, b float64) (v float64, ok bool) {
 	case opLn:
 		v = math.Log(a)
 	case opLog10:
-		v = math.Log10(a)
+		v = math.Log(a) / math.Ln10 // math.Log10 loses its digits near 1
 	case opExp:
 		v = math.Exp(a)
 	case opSin:
@@ -76,20 +84,26 @@ func (o op) slow(a, b float64) (v float64, ok bool) {
 		v = math.Ceil(a - slack(a))
 	case opFloor:
 		v = math.Floor(a + slack(a))
-	case opName, opConst, opMove, opNeg, opAdd, opSub, opMul, opDiv, opMin, opMax, opCall:
+	case opName, opConst, opMove, opNeg, opAdd, opSub, opMul, opDiv, opMin, opMax, opTable, opCall:
 		return 0, false
 	}
-	return v, v-v == 0
+	return v, a-a == 0 && b-b == 0 && v-v == 0
 }
 
 // slack is the relative 1e-9 within which two computed values count as equal (marking policy, rule 4).
 func slack(a float64) float64 { return 1e-9 * math.Abs(a) }
 
 // failure says in words why a step has no result.
-func (p *Program) failure(f *frame, at int) error {
-	in := p.code[at]
-	a, b := f[in.a&(registers-1)], f[in.b&(registers-1)]
-	switch in.op {
+func (p *Program) failure(f, values []float64, at int) error {
+	if err := p.unusable(values); err != nil {
+		return err
+	}
+	s := p.code[at]
+	a, b := f[s.a], 0.0
+	if s.op != opTable {
+		b = f[s.b]
+	}
+	switch s.op {
 	case opDiv:
 		if b == 0 {
 			return p.errorAt(at, "This divides by zero.", nil)
@@ -109,7 +123,13 @@ func (p *Program) failure(f *frame, at int) error {
 		if a <= 0 {
 			return p.errorAt(at, "Only a number above zero has a logarithm.", nil)
 		}
+	case opTable:
+		if a-a == 0 {
+			return p.errorAt(at, "interp: "+ErrOutsideTable.Error(), ErrOutsideTable)
+		}
 	case opName, opConst, opMove, opNeg, opAdd, opSub, opMul, opMin, opMax, opAbs, opExp, opSin, opCos, opTan, opAtan, opCeil, opFloor, opCall:
 	}
-	return p.errorAt(at, "The value becomes too large here.", nil)
+	return p.errorAt(at, tooLarge, nil)
 }
+
+const tooLarge = "The value becomes too large here."

@@ -34,7 +34,8 @@ const (
 	opAtan
 	opCeil
 	opFloor
-	opCall // dst = call b with its arguments in registers from a on
+	opTable // dst = what table b holds at a
+	opCall  // dst = call b with its arguments in registers from a on
 )
 
 // instr is one step: four bytes, so that a formula's code stays in a cache line or two, can be hashed as the formula's
@@ -44,21 +45,19 @@ type instr struct {
 	dst, a, b uint8
 }
 
-// registers is the size of the register file; indices are masked with registers−1.
-const registers = 64
+// registers is the most that a program may use; smallFrame is what all but the longest do with.
+const (
+	registers  = 64
+	smallFrame = 16
+)
 
-// frame is the register file of one run.
+// frame is the register file of a program that makes calls, whose arguments leave the stack, or that is a long one.
 type frame [registers]float64
 
-// call is one use of a function.
-type call struct {
-	name string
-	argc int
-	fn   func([]float64) (float64, error)
-}
+var frames = sync.Pool{New: func() any { return new(frame) }}
 
-// Program is a compiled formula: one register program, run here by the number interpreter. It is immutable and safe for
-// use by many goroutines.
+// Program is a compiled formula: one register program that several interpreters run. It is immutable and safe for use by
+// many goroutines.
 type Program struct {
 	source string
 	names  []string
@@ -66,12 +65,13 @@ type Program struct {
 	code   []instr
 	places []int32 // byte offset of each step in source
 	calls  []call
+	tables []table
 	// preloaded says that names and constants sit in the first registers; otherwise steps load them, which lets a
 	// formula have more of them than there are registers.
 	preloaded bool
+	size      int // registers in use
 	result    uint8
 	asked     quantity.Unit
-	frames    sync.Pool // frames for programs with calls, whose arguments leave the stack
 }
 
 // Names lists the names whose values Eval wants, in its order.
@@ -89,24 +89,17 @@ func (p *Program) Source() string { return p.source }
 // 1e30.
 func (p *Program) Eval(values []float64) (float64, error) {
 	if len(values) != len(p.names) {
-		return 0, fmt.Errorf("formula %q: %d values given for %d names", p.source, len(values), len(p.names))
+		return 0, p.miscounted(len(values))
 	}
-	for i, v := range values {
-		if v-v != 0 { // NaN or infinite
-			return 0, &Error{Source: p.source, Message: fmt.Sprintf("The value of %s is no finite number.", p.names[i])}
-		}
+	if p.size > smallFrame || len(p.calls) > 0 {
+		return p.evalCalls(values)
 	}
-	if len(p.calls) == 0 {
-		var f frame
-		return p.run(&f, values)
+	var f [smallFrame]float64
+	p.load(f[:], values)
+	if at := p.steps(f[:], values, 0); at < len(p.code) {
+		return 0, p.failure(f[:], values, at)
 	}
-	f, ok := p.frames.Get().(*frame)
-	if !ok {
-		f = new(frame)
-	}
-	v, err := p.runCalls(f, values)
-	p.frames.Put(f)
-	return v, err
+	return p.finish(f[p.result&(smallFrame-1)], values)
 }
 
 // EvalIn runs the program and gives the result in the asked unit.
@@ -119,50 +112,91 @@ func (p *Program) EvalIn(values []float64) (float64, error) {
 }
 
 // load puts names and constants into their registers.
-func (p *Program) load(f *frame, values []float64) {
-	if p.preloaded {
-		copy(f[copy(f[:], values):], p.consts)
+func (p *Program) load(f, values []float64) {
+	if !p.preloaded {
+		return
+	}
+	for i, v := range values {
+		f[i] = v
+	}
+	f = f[len(values):]
+	for i, v := range p.consts {
+		f[i] = v
 	}
 }
 
-func (p *Program) run(f *frame, values []float64) (float64, error) {
-	p.load(f, values)
-	if at := p.steps(f, values, 0); at < len(p.code) {
-		return 0, p.failure(f, at)
-	}
-	return p.finish(f)
-}
-
-// runCalls runs up to each call, makes it and goes on: the frame of programs without calls stays on the stack.
-func (p *Program) runCalls(f *frame, values []float64) (float64, error) {
+// evalCalls runs up to each call, makes it and goes on.
+func (p *Program) evalCalls(values []float64) (float64, error) {
+	pooled, _ := frames.Get().(*frame)
+	defer frames.Put(pooled)
+	f := pooled[:]
 	p.load(f, values)
 	for at := 0; ; at++ {
 		at = p.steps(f, values, at)
 		if at >= len(p.code) {
-			return p.finish(f)
+			return p.finish(f[p.result], values)
 		}
-		in := p.code[at]
-		if in.op != opCall {
-			return 0, p.failure(f, at)
+		s := p.code[at]
+		if s.op != opCall {
+			return 0, p.failure(f, values, at)
 		}
-		c := p.calls[in.b]
-		v, err := c.fn(f[in.a : int(in.a)+c.argc])
+		v, err := p.call(at, f[s.a:int(s.a)+p.calls[s.b].argc])
 		if err != nil {
-			return 0, p.errorAt(at, fmt.Sprintf("%s: %s", c.name, err.Error()), err)
+			if e := p.unusable(values); e != nil {
+				return 0, e
+			}
+			return 0, err
 		}
-		if v-v != 0 {
-			return 0, p.errorAt(at, c.name+" has no finite result here.", nil)
-		}
-		f[in.dst&(registers-1)] = v
+		f[s.dst] = v
 	}
 }
 
-func (p *Program) finish(f *frame) (float64, error) {
-	v := f[p.result&(registers-1)]
-	if v-v != 0 || v > quantity.MaxMagnitude || v < -quantity.MaxMagnitude {
-		return 0, &Error{Source: p.source, Message: "The result is out of all proportion: it is larger than 1e30."}
+// call makes the call of a step.
+func (p *Program) call(at int, args []float64) (float64, error) {
+	c := &p.calls[p.code[at].b]
+	for _, x := range args {
+		if x-x != 0 {
+			return 0, p.errorAt(at, tooLarge, nil)
+		}
+	}
+	v, err := c.fn(args)
+	if err != nil {
+		return 0, p.errorAt(at, fmt.Sprintf("%s: %s", c.name, err.Error()), err)
+	}
+	if v-v != 0 {
+		return 0, p.errorAt(at, c.name+" has no finite result here.", nil)
 	}
 	return v, nil
+}
+
+// finish passes a result that is in proportion.
+func (p *Program) finish(v float64, values []float64) (float64, error) {
+	if v <= quantity.MaxMagnitude && v >= -quantity.MaxMagnitude {
+		return v, nil
+	}
+	if err := p.unusable(values); err != nil {
+		return 0, err
+	}
+	return 0, p.outOfProportion()
+}
+
+func (p *Program) outOfProportion() error {
+	return &Error{Source: p.source, Message: "The result is out of all proportion: it is larger than 1e30."}
+}
+
+func (p *Program) miscounted(given int) error {
+	return fmt.Errorf("formula %q: %d values given for %d names", p.source, given, len(p.names))
+}
+
+// unusable finds a value that is NaN or infinite. No step turns one into a finite result, so it is looked for only when
+// there is none.
+func (p *Program) unusable(values []float64) error {
+	for i, v := range values {
+		if v-v != 0 {
+			return &Error{Source: p.source, Message: fmt.Sprintf("The value of %s is no finite number.", p.names[i])}
+		}
+	}
+	return nil
 }
 
 func (p *Program) errorAt(step int, message string, reason error) error {

@@ -1,0 +1,102 @@
+package formula
+
+import "math"
+
+// libraryUnits bounds the error of math's functions, in units of the last place.
+const libraryUnits = 4
+
+// function is a function of one operand over a range.
+func (x Interval) function(o op) (Interval, string) {
+	switch o {
+	case opSqrt:
+		if x.Lo < 0 {
+			return Interval{}, "Within these ranges this may be the root of a negative number."
+		}
+		return Interval{below(math.Sqrt(x.Lo)), above(math.Sqrt(x.Hi))}, ""
+	case opAbs:
+		switch {
+		case x.Lo >= 0:
+			return x, ""
+		case x.Hi <= 0:
+			return Interval{-x.Hi, -x.Lo}, ""
+		}
+		return Interval{0, max(-x.Lo, x.Hi)}, ""
+	case opLn, opLog10:
+		if x.Lo <= 0 {
+			return Interval{}, "Within these ranges this may be a logarithm of zero or less."
+		}
+	case opTan:
+		if x.turns(math.Pi/2, math.Pi) {
+			return Interval{}, "Within these ranges the angle may be a right one, which has no tangent."
+		}
+	case opSin:
+		return x.wave(math.Sin, math.Pi/2), ""
+	case opCos:
+		return x.wave(math.Cos, 0), ""
+	case opCeil, opFloor:
+		lo, _ := o.slow(x.Lo, x.Lo)
+		hi, _ := o.slow(x.Hi, x.Hi)
+		return Interval{lo, hi}, ""
+	case opExp, opAtan, opName, opConst, opMove, opNeg, opAdd, opSub, opMul, opDiv, opPow, opMin, opMax, opTable, opCall:
+	}
+	// What is left rises throughout.
+	lo, _ := o.slow(x.Lo, x.Lo)
+	hi, _ := o.slow(x.Hi, x.Hi)
+	r := Interval{lo, hi}.widened(libraryUnits)
+	if o == opExp {
+		r.Lo = max(r.Lo, 0)
+	}
+	return r, ""
+}
+
+// turns says whether one of first, first ± period, … may lie in the range; where rounding leaves it open it may.
+func (x Interval) turns(first, period float64) bool {
+	const doubt = 1e-9
+	if max(-x.Lo, x.Hi) > 1e6 {
+		return true
+	}
+	next := first + float64(math.Ceil((x.Lo-first)/period-doubt)*period)
+	return next <= x.Hi+doubt
+}
+
+// wave is a function between −1 and 1 that is greatest at crest and every 2π from it.
+func (x Interval) wave(f func(float64) float64, crest float64) Interval {
+	a, b := f(x.Lo), f(x.Hi)
+	r := Interval{min(a, b), max(a, b)}.widened(libraryUnits)
+	if x.turns(crest, 2*math.Pi) {
+		r.Hi = 1
+	}
+	if x.turns(crest+math.Pi, 2*math.Pi) {
+		r.Lo = -1
+	}
+	return Interval{max(r.Lo, -1), min(r.Hi, 1)}
+}
+
+// power raises a range to another. Above zero the extremes are at the corners, because y·ln x is straight in each.
+func (x Interval) power(y Interval) (Interval, string) {
+	whole := y.Lo == y.Hi && y.Lo == math.Trunc(y.Lo)
+	switch {
+	case x.Lo <= 0 && x.Hi >= 0 && y.Lo < 0:
+		return Interval{}, "Within these ranges this may be a negative power of zero."
+	case x.Lo < 0 && !whole:
+		return Interval{}, "Within these ranges this may be a broken power of a negative number."
+	}
+	a, b, c, d := math.Pow(x.Lo, y.Lo), math.Pow(x.Lo, y.Hi), math.Pow(x.Hi, y.Lo), math.Pow(x.Hi, y.Hi)
+	r := Interval{min(a, b, c, d), max(a, b, c, d)}
+	even := whole && math.Mod(y.Lo, 2) == 0
+	if even && x.Lo < 0 && x.Hi > 0 {
+		r.Lo = min(r.Lo, math.Pow(0, y.Lo))
+	}
+	// math.Pow multiplies out whole powers, and each doubling of the exponent doubles the error.
+	units := libraryUnits + max(math.Abs(y.Lo), math.Abs(y.Hi))
+	for _, v := range []float64{x.Lo, x.Hi} {
+		if v != 0 {
+			units = max(units, libraryUnits+math.Abs(y.Hi)+math.Abs(y.Lo)+math.Abs(math.Log(math.Abs(v))))
+		}
+	}
+	out := r.widened(units)
+	if r.Lo >= 0 {
+		out.Lo = max(out.Lo, 0)
+	}
+	return out, ""
+}
