@@ -51,6 +51,7 @@ var kinds = map[int]kind{
 	http.StatusUnprocessableEntity:   {"needs-mending", "Something needs mending"},
 	http.StatusTooManyRequests:       {"too-many-tries", "Too many tries"},
 	http.StatusInsufficientStorage:   {"no-room", "There is no room left"},
+	http.StatusServiceUnavailable:    {"away", "The database does not answer"},
 	http.StatusInternalServerError:   {"internal", "This did not work"},
 }
 

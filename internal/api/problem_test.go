@@ -13,6 +13,7 @@ import (
 
 	"witnessmark/internal/fault"
 	"witnessmark/internal/httpd"
+	"witnessmark/internal/store"
 )
 
 func TestProblems(t *testing.T) {
@@ -32,6 +33,7 @@ func TestProblems(t *testing.T) {
 		{"refused before the application", refuse(http.StatusBadRequest, "Not JSON."), 400, "unreadable", "Not JSON."},
 		{"refused under way", fmt.Errorf("receiving: %w", refuse(http.StatusBadRequest, "It stopped.")), 400, "unreadable", "It stopped."},
 		{"no room", fmt.Errorf("store: %w", syscall.ENOSPC), 507, "no-room", "no room left"},
+		{"the database is away", fmt.Errorf("read people: %w", store.ErrAway), 503, "away", "does not answer"},
 		{"our own", errors.New("pq: password for witnessmark_app at 10.0.0.5"), 500, "internal", "on our side"},
 		{"gone away", context.Canceled, 499, "internal", ""},
 	} {

@@ -15,6 +15,7 @@ import (
 	"github.com/labstack/echo/v4/middleware"
 
 	"witnessmark/internal/fault"
+	"witnessmark/internal/store"
 )
 
 // Limits on what one request may bring; the routes for evidence have their own.
@@ -134,6 +135,8 @@ func Status(err error) int {
 		return 499 // the client went away; nobody reads it
 	case errors.Is(err, syscall.ENOSPC):
 		return http.StatusInsufficientStorage
+	case errors.Is(err, store.ErrAway):
+		return http.StatusServiceUnavailable
 	}
 	switch fault.KindOf(err) {
 	case fault.KindInvalid:
@@ -164,6 +167,8 @@ func Sentence(err error) string {
 		return "That is more than can be taken at once."
 	case http.StatusInsufficientStorage:
 		return "The centre's disk has no room left, so nothing was kept. Keep your copy, tell the centre, and send it again later."
+	case http.StatusServiceUnavailable:
+		return "The centre's database does not answer just now, so nothing was kept. Keep this page open and try again in a minute; tell the centre if it lasts."
 	case http.StatusTooManyRequests:
 		return "Too many tries from here. Wait a minute and try again."
 	case http.StatusBadRequest, http.StatusUnsupportedMediaType:

@@ -14,6 +14,7 @@ import (
 	"github.com/labstack/echo/v4"
 
 	"witnessmark/internal/fault"
+	"witnessmark/internal/store"
 )
 
 func server(cfg Config) *echo.Echo {
@@ -114,6 +115,7 @@ func TestStatusAndSentence(t *testing.T) {
 		{echo.ErrNotFound, 404, ""},
 		{echo.NewHTTPError(http.StatusRequestEntityTooLarge), 413, ""},
 		{fmt.Errorf("storing a blob: %w", syscall.ENOSPC), 507, "The centre's disk has no room left, so nothing was kept. Keep your copy, tell the centre, and send it again later."},
+		{fmt.Errorf("read people: %w", store.ErrAway), 503, ""},
 		{errors.New("password=hunter2 in column secret"), 500, ""},
 	} {
 		if got := Status(c.err); got != c.want {

@@ -35,7 +35,7 @@ func NewSessions(db *store.Store, people People, https bool, log *slog.Logger) *
 	m.Codec, m.Store = store.SessionCodec{}, db.Sessions()
 	m.ErrorFunc = func(w http.ResponseWriter, _ *http.Request, err error) {
 		log.Error("sessions do not answer", "err", err)
-		http.Error(w, Sentence(err), http.StatusInternalServerError)
+		http.Error(w, Sentence(err), Status(err))
 	}
 	m.Lifetime = 12 * time.Hour // a working day, then the password again
 	m.Cookie.Name = "wm"

@@ -4,6 +4,7 @@ package store
 var (
 	MigrateFrom = migrateFrom
 	NewMigrator = newMigrator
+	Translate   = translate
 )
 
 // Args is a statement's arguments by name.

@@ -26,7 +26,7 @@ var refusals = map[string]error{
 func translate(err error) error {
 	var pg *pgconn.PgError
 	if !errors.As(err, &pg) {
-		return err
+		return condition(err)
 	}
 	if f, ok := refusals[pg.ConstraintName]; ok {
 		return f
@@ -36,5 +36,5 @@ func translate(err error) error {
 	if pg.Code == "22021" || pg.Code == "22P05" {
 		return fault.Invalid("text", "Something in this text is no character that can be kept. Type it again by hand in place of pasting it.")
 	}
-	return err
+	return condition(err)
 }
