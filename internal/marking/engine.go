@@ -45,6 +45,9 @@ type marker struct {
 	values  []value // by index into Compiled.Names
 	slips   map[string]string
 	needed  map[string]bool // items that a hold point needs
+	in      []float64       // kept from one search for slips to the next, as slots and fits are
+	slots   []float64
+	fits    []int
 	result  Result
 }
 

@@ -82,8 +82,9 @@ const (
 
 // SlipMatch names a known wrong way of working whose value the stated figure has.
 type SlipMatch struct {
-	Key string `json:"key"`
-	Is  string `json:"is"`
+	Key  string `json:"key"`
+	Is   string `json:"is"`
+	Made bool   `json:"made,omitempty"` // made from the figure's own formula, not declared by the brief
 }
 
 // Finding is what the marker says of one line: one figure, one reading in one phase, one cell of a grid.
