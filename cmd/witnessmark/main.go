@@ -48,7 +48,7 @@ type commands struct {
 	Invite  inviteCmd  `cmd:"" help:"Open a centre and print the link with which its first manager chooses a password."`
 	Doctor  doctorCmd  `cmd:"" help:"Say what is missing or unsafe in an installation."`
 	Check   checkCmd   `cmd:"" help:"Check brief files: what is wrong, with line, column and a caret."`
-	Mark    markCmd    `cmd:"" help:"Mark a submission against a brief, without a database."`
+	Mark    markCmd    `cmd:"" help:"Mark submissions against a brief, without a database: files, or folders of them."`
 }
 
 // world is what a command may touch.

@@ -18,9 +18,11 @@ import (
 	"witnessmark/internal/fault"
 )
 
-// Bounds of a submission file: one trainee's figures fit many times over.
+// MaxSheetBytes is how large a submission file may be: one trainee's figures fit many times over.
+const MaxSheetBytes = 1 << 20
+
+// The other bounds of a submission file.
 const (
-	maxSheetBytes = 1 << 20
 	maxSheetRows  = 2000
 	maxSheetDepth = 8
 )
@@ -40,8 +42,8 @@ const (
 // column, with the line itself and a caret under it.
 func ReadSheet(src []byte) (Sheet, error) {
 	switch {
-	case len(src) > maxSheetBytes:
-		return Sheet{}, fault.Invalid("file", "This submission file is larger than %d KiB. Send one attempt in each file.", maxSheetBytes>>10)
+	case len(src) > MaxSheetBytes:
+		return Sheet{}, fault.Invalid("file", "This submission file is larger than %d KiB. Send one attempt in each file.", MaxSheetBytes>>10)
 	case !utf8.Valid(src):
 		return Sheet{}, fault.Invalid("file", "This file is not UTF-8 text. Save it as UTF-8 and send it again.")
 	}

@@ -113,7 +113,7 @@ func FuzzReadSheet(f *testing.F) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if len(again) > maxSheetBytes || string(again) == "{}" {
+		if len(again) > MaxSheetBytes || string(again) == "{}" {
 			return
 		}
 		back, err := ReadSheet(again)

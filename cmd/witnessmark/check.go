@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -12,7 +11,6 @@ import (
 
 	"witnessmark/internal/app"
 	"witnessmark/internal/brief"
-	"witnessmark/internal/marking"
 )
 
 type checkCmd struct {
@@ -85,51 +83,4 @@ func briefFiles(names []string) ([]string, error) {
 		return nil, errors.New("there is no .yaml file there")
 	}
 	return files, nil
-}
-
-type markCmd struct {
-	Brief      string `arg:"" help:"The brief file."`
-	Submission string `arg:"" help:"The submission file."`
-	JSON       bool   `help:"Print the result as JSON."`
-}
-
-// Run marks the submission. Exit code 2 says that a line failed or has to be read by the tutor.
-func (c *markCmd) Run(w *world) error {
-	src, err := os.ReadFile(c.Brief)
-	if err != nil {
-		return fmt.Errorf("read the brief: %w", err)
-	}
-	b, err := brief.Read(src)
-	if err != nil {
-		return fmt.Errorf("%s:\n%w", c.Brief, err)
-	}
-	compiled, problems := brief.Compile(b, app.Functions())
-	if err := problems.Err(); err != nil {
-		return fmt.Errorf("%s:\n%w", c.Brief, err)
-	}
-	sub, err := os.ReadFile(c.Submission)
-	if err != nil {
-		return fmt.Errorf("read the submission: %w", err)
-	}
-	sheet, err := marking.ReadSheet(sub)
-	if err != nil {
-		return fmt.Errorf("%s:\n%w", c.Submission, err)
-	}
-	result := marking.Mark(compiled, sheet)
-	if c.JSON {
-		enc := json.NewEncoder(w.out)
-		enc.SetIndent("", "  ")
-		enc.SetEscapeHTML(false)
-		if err := enc.Encode(result); err != nil {
-			return fmt.Errorf("print the result: %w", err)
-		}
-	} else if _, err := fmt.Fprint(w.out, marking.Table(result)); err != nil {
-		return err
-	}
-	for _, f := range result.Findings {
-		if !f.Verdict.Full() {
-			return exit(2)
-		}
-	}
-	return nil
 }

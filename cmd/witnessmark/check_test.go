@@ -1,0 +1,91 @@
+package main
+
+import (
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+)
+
+const (
+	seedBriefs = "../../seed/briefs"
+	examples   = "../../testdata/marking"
+)
+
+// file writes a file into a folder of the test's own.
+func file(t *testing.T, name, text string) string {
+	t.Helper()
+	path := filepath.Join(t.TempDir(), name)
+	if err := os.WriteFile(path, []byte(text), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	return path
+}
+
+func TestCheck(t *testing.T) {
+	good := filepath.Join(seedBriefs, "controls.yaml")
+	src, err := os.ReadFile(good)
+	if err != nil {
+		t.Fatal(err)
+	}
+	lines := strings.Split(string(src), "\n")
+	at := 0
+	for i, l := range lines {
+		if strings.HasPrefix(l, "title:") {
+			at = i
+		}
+	}
+	broken := strings.Join(append(append(append([]string{}, lines[:at+1]...), "colour: green"), lines[at+1:]...), "\n")
+	mixed := t.TempDir()
+	for name, text := range map[string]string{"a.yaml": string(src), "below/b.yaml": "brief: [", "notes.txt": "brief: ["} {
+		path := filepath.Join(mixed, name)
+		if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(path, []byte(text), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	tests := []struct {
+		name string
+		arg  string
+		code int
+		want []string
+		not  string
+	}{
+		{"a good file", good, 0, []string{"controls.yaml: nothing to mend"}, "^"},
+		{"a folder of good files", seedBriefs, 0, []string{"controls.yaml: nothing", "fully-pumped.yaml: nothing", "sealed-system.yaml: nothing"}, "^"},
+		{"a member that nobody knows", file(t, "b.yaml", broken), 1, []string{"b.yaml, line " + strconv.Itoa(at+2) + ", column 1: ", "\n    colour: green\n    ^"}, "nothing to mend"},
+		{"not a brief", file(t, "c.yaml", "brief: [\n"), 1, []string{"c.yaml, line 1, column 8: ", "\n    brief: [\n           ^"}, "nothing to mend"},
+		{"nothing in it", file(t, "d.yaml", ""), 1, []string{"d.yaml, "}, "nothing to mend"},
+		{"a folder with good and bad", mixed, 1, []string{"a.yaml: nothing to mend", "b.yaml, line 1, "}, "notes.txt"},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			out, err := do(t, nil, "check", tt.arg)
+			if code := codeOf(err); code != tt.code {
+				t.Errorf("exit code %d (%v), want %d", code, err, tt.code)
+			}
+			contains(t, out, tt.want...)
+			if strings.Contains(out, tt.not) {
+				t.Errorf("%q stands in\n%s", tt.not, out)
+			}
+		})
+	}
+}
+
+func TestCheckOfNothing(t *testing.T) {
+	_, err := do(t, nil, "check", filepath.Join(t.TempDir(), "gone.yaml"))
+	refused(t, err, "gone.yaml", "no such file")
+	_, err = do(t, nil, "check", t.TempDir())
+	refused(t, err, "there is no .yaml file")
+}
+
+// codeOf is the exit code of a command that may have gone well.
+func codeOf(err error) int {
+	if err == nil {
+		return 0
+	}
+	return exitCode(err)
+}

@@ -1,0 +1,157 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"witnessmark/internal/app"
+	"witnessmark/internal/brief"
+	"witnessmark/internal/marking"
+)
+
+type markCmd struct {
+	Brief       string   `arg:"" help:"The brief file."`
+	Submissions []string `arg:"" name:"submission" help:"Submission files, or folders of them: every .yaml, .yml and .json below."`
+	JSON        bool     `xor:"form" help:"Print one JSON object a line: file, trainee and result, or file and error where it cannot be read."`
+	Table       bool     `xor:"form" help:"Print the sum alone: a row for each submission and each line."`
+}
+
+// Run marks every submission in turn, those of a folder by name. One that cannot be read does not stop the others: it is
+// told at the end. Exit code 0 says that all were read and marked, whatever their verdicts; 1 that something could not be
+// read.
+func (c *markCmd) Run(w *world) error {
+	compiled, err := compileFile(c.Brief)
+	if err != nil {
+		return err
+	}
+	files, err := submissionFiles(c.Brief, c.Submissions)
+	if err != nil {
+		return err
+	}
+	form := c.form(w.out, len(files))
+	var unread unreadFiles
+	for _, name := range files {
+		if err := w.ctx.Err(); err != nil {
+			return fmt.Errorf("stopped before %s: %w", name, err)
+		}
+		sheet, err := readSubmission(name)
+		if err != nil {
+			unread.add(fmt.Errorf("%s:\n%w", name, err))
+			err = form.unread(name, err)
+		} else {
+			err = form.marked(name, sheet.Trainee, marking.Mark(compiled, sheet))
+		}
+		if err != nil {
+			return fmt.Errorf("print the result: %w", err)
+		}
+	}
+	if err := form.end(); err != nil {
+		return fmt.Errorf("print the sum: %w", err)
+	}
+	return unread.err()
+}
+
+// form prints results as they come.
+func (c *markCmd) form(out io.Writer, files int) markForm {
+	switch {
+	case c.JSON:
+		return newJSONForm(out)
+	case c.Table:
+		return &sumForm{out: out}
+	}
+	return &sheetForm{out: out, sum: sumForm{out: out}, several: files > 1}
+}
+
+func compileFile(name string) (*brief.Compiled, error) {
+	src, err := os.ReadFile(name)
+	if err != nil {
+		return nil, fmt.Errorf("read the brief: %w", err)
+	}
+	b, err := brief.Read(src)
+	if err != nil {
+		return nil, fmt.Errorf("%s:\n%w", name, err)
+	}
+	compiled, problems := brief.Compile(b, app.Functions())
+	if problems.Err() != nil {
+		return nil, fmt.Errorf("%s:\n%w", name, problems.Failures().Located(src))
+	}
+	return compiled, nil
+}
+
+// readSubmission reads one file, no more of it than a submission may have.
+func readSubmission(name string) (marking.Sheet, error) {
+	f, err := os.Open(name)
+	if err != nil {
+		return marking.Sheet{}, fmt.Errorf("read the submission: %w", err)
+	}
+	defer f.Close() // it was only read
+	src, err := io.ReadAll(io.LimitReader(f, marking.MaxSheetBytes+1))
+	if err != nil {
+		return marking.Sheet{}, fmt.Errorf("read the submission: %w", err)
+	}
+	return marking.ReadSheet(src)
+}
+
+// submissionFiles lists the files named, and in folders every file below that looks like a submission, by name. The brief
+// itself, where it lies in such a folder, is none.
+func submissionFiles(briefFile string, names []string) ([]string, error) {
+	own, err := os.Stat(briefFile)
+	if err != nil {
+		return nil, fmt.Errorf("read the brief: %w", err)
+	}
+	var files []string
+	for _, name := range names {
+		info, err := os.Stat(name)
+		if err != nil || !info.IsDir() {
+			files = append(files, name) // what is wrong with it is told in its turn
+			continue
+		}
+		err = filepath.WalkDir(name, func(path string, d fs.DirEntry, err error) error {
+			if err != nil || !d.Type().IsRegular() || !slices.Contains([]string{".yaml", ".yml", ".json"}, strings.ToLower(filepath.Ext(path))) {
+				return err
+			}
+			info, err := d.Info()
+			if err == nil && !os.SameFile(info, own) {
+				files = append(files, path)
+			}
+			return err
+		})
+		if err != nil {
+			return nil, fmt.Errorf("look for submissions: %w", err)
+		}
+	}
+	if len(files) == 0 {
+		return nil, errors.New("there is no submission there: a folder's are its .yaml, .yml and .json files")
+	}
+	return files, nil
+}
+
+// mostUnread is how many files are told one by one.
+const mostUnread = 20
+
+// unreadFiles is what could not be read.
+type unreadFiles struct {
+	told []error
+	more int
+}
+
+func (u *unreadFiles) add(err error) {
+	if len(u.told) < mostUnread {
+		u.told = append(u.told, err)
+		return
+	}
+	u.more++
+}
+
+func (u *unreadFiles) err() error {
+	if u.more > 0 {
+		u.told = append(u.told, fmt.Errorf("and %d more files could not be read", u.more))
+	}
+	return errors.Join(u.told...)
+}

@@ -1,0 +1,125 @@
+package marking
+
+import (
+	"iter"
+	"maps"
+	"slices"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+)
+
+// sheets hands out one sheet a key, as a store would.
+func sheets(from map[string]Sheet) iter.Seq2[string, Sheet] {
+	return func(yield func(string, Sheet) bool) {
+		for _, k := range slices.Sorted(maps.Keys(from)) {
+			if !yield(k, from[k]) {
+				return
+			}
+		}
+	}
+}
+
+func TestRemarkMarksEachAsItComes(t *testing.T) {
+	c := compiled(t, "bay7.yaml")
+	from := map[string]Sheet{"a": submitted(t), "b": bay7(t, c), "c": {}}
+	var keys []string
+	for k, r := range Remark(c, sheets(from)) {
+		keys = append(keys, k)
+		if diff := cmp.Diff(Mark(c, from[k]), r); diff != "" {
+			t.Errorf("%s (-Mark +Remark):\n%s", k, diff)
+		}
+		if k == "b" {
+			break // whoever reads may stop
+		}
+	}
+	if !slices.Equal(keys, []string{"a", "b"}) {
+		t.Errorf("got %v", keys)
+	}
+}
+
+// The tolerance of one figure was put right and a question is new: who had it wrong gains, who lost nothing stays, and the
+// old results are kept as they were.
+func TestRemarkAgainSaysWhoChanges(t *testing.T) {
+	was, now := compiled(t, "bay7.yaml"), compiled(t, "bay7.yaml")
+	for i := range now.Items {
+		switch now.Items[i].Item.Key {
+		case "P":
+			now.Items[i].Tolerance.Relative = 0.10
+		case "ratio":
+			now.Items[i].Tolerance.Relative = 0.0001
+		}
+	}
+	sheet := func(changes ...change) Sheet {
+		s := bay7(t, was)
+		put("ratio", "0.91836")(&s) // as exact as the new tolerance asks
+		for _, ch := range changes {
+			ch(&s)
+		}
+		return s
+	}
+	for _, c := range []struct {
+		name  string
+		sheet Sheet
+		want  Shift
+		lines map[string]Shift
+	}{
+		{"nothing to do with it", sheet(), Same, nil},
+		{"gains", sheet(put("P", "16.9", "kW"), put("ratio", "0.86")), Mixed, map[string]Shift{"P": Up, "ratio": Down}},
+		{"gains only", sheet(put("P", "16.9", "kW"), blank("E"), blank("share"), blank("ratio"), blank("enough")), Up, map[string]Shift{"P": Up}},
+		{"loses", sheet(put("ratio", "0.92")), Down, map[string]Shift{"ratio": Down}},
+		{"left blank", sheet(blank("P")), Same, nil},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			old := Mark(was, c.sheet)
+			past := func(yield func(int, Past) bool) { yield(7, Past{Sheet: c.sheet, Result: old}) }
+			for k, a := range RemarkAgain(now, past) {
+				got := map[string]Shift{}
+				for _, ch := range a.Changes {
+					got[ch.Line] = ch.Shift
+				}
+				if k != 7 || a.Shift() != c.want || !maps.Equal(got, c.lines) {
+					t.Errorf("key %d: %s %v, want %s %v", k, a.Shift(), got, c.want, c.lines)
+				}
+				if diff := cmp.Diff(Mark(was, c.sheet), a.Was); diff != "" {
+					t.Errorf("the old result is not what it was:\n%s", diff)
+				}
+				if diff := cmp.Diff(Mark(now, c.sheet), a.Now); diff != "" {
+					t.Errorf("the new result is not Mark's:\n%s", diff)
+				}
+			}
+		})
+	}
+}
+
+func TestChangesOfLines(t *testing.T) {
+	line := func(item string, v Verdict, marks int, blocks bool) Finding {
+		return Finding{Item: item, Verdict: v, Code: "x", Marks: marks, Blocks: blocks}
+	}
+	slipped := line("a", Wrong, 0, false)
+	slipped.Slip = &SlipMatch{Key: "k"}
+	for _, c := range []struct {
+		name     string
+		was, now []Finding
+		want     map[string]Shift
+	}{
+		{"the same", []Finding{line("a", Correct, 1, false)}, []Finding{line("a", Correct, 1, false)}, map[string]Shift{}},
+		{"more marks for it", []Finding{line("a", Correct, 1, false)}, []Finding{line("a", Correct, 3, false)}, map[string]Shift{"a": Up}},
+		{"right, and now followed through", []Finding{line("a", Correct, 1, false)}, []Finding{line("a", FollowThrough, 1, false)}, map[string]Shift{"a": Aside}},
+		{"wrong, and now for the tutor", []Finding{line("a", Wrong, 0, false)}, []Finding{line("a", ToRead, 0, false)}, map[string]Shift{"a": Aside}},
+		{"holds up no more", []Finding{line("a", WithinLimit, 0, true)}, []Finding{line("a", WithinLimit, 0, false)}, map[string]Shift{"a": Up}},
+		{"has its marks and holds up", []Finding{line("a", Wrong, 0, false)}, []Finding{line("a", Correct, 1, true)}, map[string]Shift{"a": Down}},
+		{"a slip was found", []Finding{line("a", Wrong, 0, false)}, []Finding{slipped}, map[string]Shift{"a": Aside}},
+		{"a line is new and one is gone", []Finding{line("a", Correct, 1, false)}, []Finding{line("b", Correct, 1, false)}, map[string]Shift{"a": Aside, "b": Aside}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			got := map[string]Shift{}
+			for _, ch := range Changes(Result{Findings: c.was}, Result{Findings: c.now}) {
+				got[ch.Line] = ch.Shift
+			}
+			if !maps.Equal(got, c.want) {
+				t.Errorf("got %v, want %v", got, c.want)
+			}
+		})
+	}
+}
