@@ -10,23 +10,35 @@ import (
 	"witnessmark/internal/formula"
 )
 
+func alone(t *testing.T, text string) formula.Line {
+	t.Helper()
+	e, err := formula.Parse(text)
+	if err != nil {
+		t.Fatalf("%s", caret(err))
+	}
+	return e.Alone()
+}
+
 func TestMathML(t *testing.T) {
-	for _, c := range []struct{ text, want string }{
-		{"tf − tr", "<mrow><mrow><mi>tf</mi></mrow><mo>−</mo><mrow><mi>tr</mi></mrow></mrow>"},
-		{"a/2", "<mrow><mfrac><mrow><mi>a</mi></mrow><mrow><mn>2</mn></mrow></mfrac></mrow>"},
-		{"(a + b)²", "<mrow><msup><mrow><mo>(</mo><mrow><mi>a</mi></mrow><mo>+</mo><mrow><mi>b</mi></mrow><mo>)</mo></mrow><mrow><mn>2</mn></mrow></msup></mrow>"},
-		{"√(t1)", "<mrow><msqrt><mrow><msub><mi>t</mi><mi>1</mi></msub></mrow></msqrt></mrow>"},
-		{"1.2e-3 kJ/(kg·K)", `<mrow><mn>1.2</mn><mo>×</mo><msup><mn>10</mn><mn>−3</mn></msup><mspace width="0.17em"></mspace><mtext>kJ/(kg·K)</mtext></mrow>`},
-		{"½ a", "<mrow><mrow><mfrac><mn>1</mn><mn>2</mn></mfrac></mrow><mo>×</mo><mrow><mi>a</mi></mrow></mrow>"},
+	const minus, times, plus = `<mo form="infix">−</mo>`, `<mo form="infix">×</mo>`, `<mo form="infix">+</mo>`
+	for _, c := range []struct{ text, words, want string }{
+		{"tf − tr", "tf minus tr", "<mrow><mi>tf</mi></mrow>|<mrow>" + minus + "<mi>tr</mi></mrow>"},
+		{"a/2", "a over 2", "<mrow><mfrac><mi>a</mi><mn>2</mn></mfrac></mrow>"},
+		{"(a + b)²", "open bracket a plus b close bracket squared", `<mrow><msup><mrow><mo form="prefix">(</mo><mrow><mi>a</mi>` + plus + `<mi>b</mi></mrow><mo form="postfix">)</mo></mrow><mn>2</mn></msup></mrow>`},
+		{"√(t1)", "the square root of t1", `<mrow><msqrt><msub><mi>t</mi><mi mathvariant="normal">1</mi></msub></msqrt></mrow>`},
+		{"1.2e-3 kJ/(kg·K)", "1.2 times 10 to the power of minus 3 kJ/(kg·K)", `<mrow><mrow><mn>1.2</mn>` + times + `<msup><mn>10</mn><mrow><mo form="prefix">−</mo><mn>3</mn></mrow></msup><mtext>` + "\u2009" + `kJ/(kg·K)</mtext></mrow></mrow>`},
+		{"½ a", "1 over 2 times a", `<mrow><mfrac><mn>1</mn><mn>2</mn></mfrac></mrow>|<mrow>` + times + `<mi>a</mi></mrow>`},
+		{"a × (−3 K)", "a times open bracket minus 3 K close bracket", `<mrow><mi>a</mi></mrow>|<mrow>` + times + `<mrow><mo form="prefix">(</mo><mrow><mo form="prefix">−</mo><mrow><mn>3</mn><mtext>` + "\u2009" + `K</mtext></mrow></mrow><mo form="postfix">)</mo></mrow></mrow>`},
+		{"a × (b/c)", "a times open bracket b over c close bracket", "<mrow><mi>a</mi></mrow>|<mrow>" + times + "<mfrac><mi>b</mi><mi>c</mi></mfrac></mrow>"},
 	} {
-		e, err := formula.Parse(c.text)
-		if err != nil {
-			t.Errorf("%s", caret(err))
-			continue
+		var want strings.Builder
+		want.WriteString(`<span class="math" role="math" aria-label="` + c.words + `">`)
+		for piece := range strings.SplitSeq(c.want, "|") {
+			want.WriteString(`<math aria-hidden="true">` + piece + `</math>`)
 		}
-		want := `<math xmlns="http://www.w3.org/1998/Math/MathML">` + c.want + `</math>`
-		if got := formula.MathML(e); got != want {
-			t.Errorf("%q\n got %s\nwant %s", c.text, got, want)
+		want.WriteString(`</span>`)
+		if got := formula.MathML(alone(t, c.text)); got != want.String() {
+			t.Errorf("%q\n got %s\nwant %s", c.text, got, want.String())
 		}
 	}
 }
@@ -34,11 +46,7 @@ func TestMathML(t *testing.T) {
 // TestMathMLWellFormed reads what is typeset from every right case back with an XML reader.
 func TestMathMLWellFormed(t *testing.T) {
 	for _, c := range cases(t, "right.txt") {
-		e, err := formula.Parse(c["formula"])
-		if err != nil {
-			t.Fatal(caret(err))
-		}
-		d := xml.NewDecoder(strings.NewReader(formula.MathML(e)))
+		d := xml.NewDecoder(strings.NewReader(formula.MathML(alone(t, c["formula"]))))
 		for {
 			if _, err := d.Token(); errors.Is(err, io.EOF) {
 				break

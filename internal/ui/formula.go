@@ -14,5 +14,5 @@ func typeset(source string) template.HTML {
 	if err != nil {
 		return template.HTML("<code>" + template.HTMLEscapeString(source) + "</code>")
 	}
-	return template.HTML(formula.MathML(e))
+	return template.HTML(formula.MathML(e.Alone()))
 }

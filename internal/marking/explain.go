@@ -1,0 +1,209 @@
+package marking
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"witnessmark/internal/brief"
+	"witnessmark/internal/formula"
+	"witnessmark/internal/quantity"
+)
+
+// Explanation is one figure's reference worked step by step with the trainee's figures. It holds the checked answer: what
+// keeps references from a trainee before the decision keeps explanations as well.
+type Explanation struct {
+	Item, Title string
+	Formula     formula.Line // in symbols: P = qv × rho(tr) × dT
+	Given       Worked       // from the given and measured values
+	Own         *Worked      // from the trainee's own earlier answers; nil where they lead to the same result as asked
+	Stands      string       // where the stated value lies, in a sentence; "" where nothing was stated
+}
+
+// Worked is a formula worked out.
+type Worked struct {
+	Values []NamedValue   // what its names stand for, in the order of their first use; from own answers those alone that differ
+	Lines  []formula.Line // the values put in, conversions and steps in order; the last ends in the result as asked
+	Why    string         // where it cannot be worked out: what is missing, in a sentence; there are no Lines then
+}
+
+// NamedValue is what a name of a formula stands for.
+type NamedValue struct {
+	Line formula.Line // tf = 69.8 °C; the name alone where nothing is known
+	Is   string       // "Flow temperature"
+	From string       // "measured", "given", "worked out above", "as stated"
+}
+
+// Explain works the figure with the key item out step by step, from the sheet as Mark sees it. The error says that the
+// brief has no such figure. The same brief and sheet always give the same explanation.
+func Explain(c *brief.Compiled, s Sheet, item string) (Explanation, error) {
+	for i := range c.Items {
+		if it := &c.Items[i]; it.Item.Key == item && it.Item.Form() == brief.FormFigure {
+			return newExplainer(c, s).figure(it), nil
+		}
+	}
+	return Explanation{}, fmt.Errorf("the brief has no figure %q", item)
+}
+
+// ExplainAll explains every figure, in the brief's order.
+func ExplainAll(c *brief.Compiled, s Sheet) []Explanation {
+	e := newExplainer(c, s)
+	var out []Explanation
+	for i := range c.Items {
+		if it := &c.Items[i]; it.Item.Form() == brief.FormFigure {
+			out = append(out, e.figure(it))
+		}
+	}
+	return out
+}
+
+// explainer is a marker that has run, so that every name has its values.
+type explainer struct {
+	m   *marker
+	env formula.Env
+}
+
+func newExplainer(c *brief.Compiled, s Sheet) *explainer {
+	m := newMarker(c, s)
+	e := &explainer{m: m, env: formula.Env{Names: make(map[string]quantity.Unit, len(c.Names)), Functions: c.Functions}}
+	for i := range c.Items {
+		m.item(i)
+	}
+	for i := range c.Names {
+		e.env.Names[c.Names[i].Name] = c.Names[i].Unit
+	}
+	return e
+}
+
+func (e *explainer) figure(it *brief.CompiledItem) Explanation {
+	out := Explanation{Item: it.Item.Key, Title: it.Item.Title}
+	expr, err := formula.Parse(it.Formula.Text)
+	if err != nil { // cannot be: the brief was compiled from it
+		out.Given.Why = err.Error()
+		return out
+	}
+	out.Formula = formula.Line{{Node: formula.Name(it.Item.Key)}, {Sign: "=", Node: expr.Root()}}
+	given := e.m.evaluate(it.Formula, it.Unit, false)
+	own := e.m.evaluate(it.Formula, it.Unit, true)
+	out.Given = e.worked(it, expr, given, false)
+	if own.known && (!given.known || asAsked(it.Tolerance, own.value) != asAsked(it.Tolerance, given.value)) {
+		w := e.worked(it, expr, own, true)
+		w.Values = differing(w.Values, out.Given.Values)
+		out.Own = &w
+	}
+	out.Stands = e.stands(it)
+	return out
+}
+
+// differing leaves those values that are not among the others.
+func differing(vs, others []NamedValue) []NamedValue {
+	return slices.DeleteFunc(vs, func(v NamedValue) bool {
+		return slices.ContainsFunc(others, func(o NamedValue) bool { return o.From == v.From && o.Line.Text() == v.Line.Text() })
+	})
+}
+
+// worked works a figure's formula out, from the trainee's own earlier answers where own is set.
+func (e *explainer) worked(it *brief.CompiledItem, expr *formula.Expr, r reference, own bool) Worked {
+	var w Worked
+	for _, n := range it.Formula.Needs {
+		w.Values = append(w.Values, e.named(n, own))
+	}
+	if !r.known {
+		w.Why = sentenceOf(r.why)
+		return w
+	}
+	s := stepper{expr: expr, env: e.env, asked: it.Unit, values: map[string]float64{}, exact: map[*formula.Node]float64{}, told: map[string]bool{}}
+	for _, n := range it.Formula.Needs {
+		s.values[e.m.c.Names[n].Name] = e.si(n, own)
+	}
+	w.Lines = s.lines(it, r.value)
+	return w
+}
+
+// si is the value that the marker used for a name, in SI base units.
+func (e *explainer) si(n int, own bool) float64 {
+	if v := &e.m.values[n]; own && v.ownKnown {
+		return v.own
+	}
+	return e.m.values[n].given
+}
+
+func (e *explainer) named(n int, own bool) NamedValue {
+	name, v := &e.m.c.Names[n], &e.m.values[n]
+	out := NamedValue{Line: formula.Line{{Node: formula.Name(name.Name)}}, Is: e.m.title(name), From: "given"}
+	if name.Given >= 0 {
+		out.Is = e.m.c.Givens[name.Given].Given.Is
+	} else if it := &e.m.c.Items[name.Item]; it.Item.Form() == brief.FormReading {
+		out.From = "measured"
+		if n := it.Item.Reading.Repeats; n > 1 {
+			out.From = fmt.Sprintf("mean of %d readings", n)
+		}
+	} else if out.From = "worked out above"; own && v.stated {
+		out.From = "as stated"
+	}
+	if v.known || own && v.ownKnown {
+		x, sign := valueNode(name.Unit.FromSI(e.si(n, own)), name.Unit)
+		out.Line = append(out.Line, formula.Side{Sign: sign, Node: x})
+	}
+	return out
+}
+
+// stands says where the stated figure lies, and what is accepted.
+func (e *explainer) stands(it *brief.CompiledItem) string {
+	f := e.finding(it.Item.Key)
+	if f == nil || f.Verdict == NotAttempted || f.Stated == "" {
+		return ""
+	}
+	s := "Stated: " + joined(f.Stated, e.printed(it))
+	if f.Converted != nil && f.FromGiven != nil {
+		if diff := quantity.Stored(*f.Converted - *f.FromGiven); diff == 0 {
+			s += ", the same"
+		} else {
+			s += ", " + tutorDifference(diff, *f.FromGiven, it.Unit.Difference().String())
+		}
+	}
+	s += "."
+	if f.FromGiven == nil {
+		return s
+	}
+	if t := it.Tolerance; t.Figures == 0 && !t.AtLeast && !t.AtMost && (t.Absolute > 0 || t.Relative > 0) {
+		most := max(t.Absolute, t.Relative*math.Abs(*f.FromGiven))
+		return s + fmt.Sprintf(" Accepted: %s to %s (%s).", show(*f.FromGiven-most), withUnit(*f.FromGiven+most, f.Unit), f.Tolerance)
+	}
+	return s + fmt.Sprintf(" Accepted: %s.", f.Tolerance)
+}
+
+// printed is the asked unit where the form prints it and the trainee typed none.
+func (e *explainer) printed(it *brief.CompiledItem) string {
+	entry := e.m.entries[lineKey{item: it.Item.Key}]
+	if t := readTyped(entry.Text, entry.Unit, it.Unit); t.verdict == "" && !t.unitSet && !it.Item.Figure.AskUnit {
+		return it.Unit.String()
+	}
+	return ""
+}
+
+func (e *explainer) finding(item string) *Finding {
+	for i := range e.m.result.Findings {
+		if f := &e.m.result.Findings[i]; f.Item == item {
+			return f
+		}
+	}
+	return nil
+}
+
+// tutorDifference is "2.71 kW more (17.2 %)".
+func tutorDifference(diff, ref float64, unit string) string {
+	s := joined(shorter(math.Abs(diff)), unit) + " " + moreOrLess(diff)
+	if ref != 0 {
+		s += " (" + joined(shorter(100*math.Abs(diff/ref)), "%") + ")"
+	}
+	return s
+}
+
+// sentenceOf begins with a capital letter and ends with a full stop.
+func sentenceOf(s string) string {
+	if s == "" {
+		return ""
+	}
+	return capital(s) + "."
+}
