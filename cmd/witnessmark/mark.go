@@ -20,6 +20,7 @@ type markCmd struct {
 	Submissions []string `arg:"" name:"submission" help:"Submission files, or folders of them: every .yaml, .yml and .json below."`
 	JSON        bool     `xor:"form" help:"Print one JSON object a line: file, trainee and result, or file and error where it cannot be read."`
 	Table       bool     `xor:"form" help:"Print the sum alone: a row for each submission and each line."`
+	Explain     bool     `xor:"form" help:"Print each figure worked out step by step with the submission's own values, too."`
 }
 
 // Run marks every submission in turn, those of a folder by name. One that cannot be read does not stop the others: it is
@@ -46,6 +47,9 @@ func (c *markCmd) Run(w *world) error {
 			err = form.unread(name, err)
 		} else {
 			err = form.marked(name, sheet.Trainee, marking.Mark(compiled, sheet))
+			if err == nil && c.Explain {
+				err = explain(w.out, compiled, sheet)
+			}
 		}
 		if err != nil {
 			return fmt.Errorf("print the result: %w", err)

@@ -20,6 +20,9 @@ type Explanation struct {
 	Stands      string       // where the stated value lies, in a sentence; "" where nothing was stated
 }
 
+// StepsRounded says how steps are to be read; it stands once under them.
+const StepsRounded = "Values on the way are shown rounded; the work goes on with all their digits."
+
 // Worked is a formula worked out.
 type Worked struct {
 	Values []NamedValue   // what its names stand for, in the order of their first use; from own answers those alone that differ
