@@ -1,0 +1,164 @@
+package marking
+
+import (
+	"math"
+
+	"witnessmark/internal/brief"
+	"witnessmark/internal/formula"
+	"witnessmark/internal/quantity"
+)
+
+// slipRows is how many wrong rows are looked at together.
+const slipRows = 128
+
+// slipSearch looks for slips in the wrong rows of a block, pushed together. It is marker.matchSlips over columns.
+type slipSearch struct {
+	rows      []int32     // the places in the block of the rows that are looked at
+	columns   [][]float64 // what the ways of working take
+	low, high []float64   // what each stated figure may have been rounded from, in SI
+	digits    []uint8     // stated at most
+	family    *formula.FamilyRows
+	first     []int32 // of each row among fits; -1 where there is none
+	fits      []fit
+}
+
+// fit is a way of working that leads to what stands in a row.
+type fit struct {
+	way, next int32 // next fit of the same row, -1 at the end
+}
+
+func newSlipSearch(names int) slipSearch {
+	s := slipSearch{
+		rows: make([]int32, 0, slipRows), low: make([]float64, slipRows), high: make([]float64, slipRows), digits: make([]uint8, slipRows),
+		family: formula.NewFamilyRows(slipRows), first: make([]int32, slipRows),
+	}
+	for range names {
+		s.columns = append(s.columns, make([]float64, slipRows))
+	}
+	return s
+}
+
+// matchSlips puts into the codes of a figure's wrong rows which slip fits.
+func (b *Bulk) matchSlips(f *bulkFigure, written []Written, codes []Code) {
+	s := &b.slips
+	s.rows = s.rows[:0]
+	for i, c := range codes {
+		if c.Verdict() != Wrong || c.UnitLabel() {
+			continue
+		}
+		if s.rows = append(s.rows, int32(i)); len(s.rows) == slipRows {
+			b.searchSlips(f, written, codes)
+			s.rows = s.rows[:0]
+		}
+	}
+	if len(s.rows) > 0 {
+		b.searchSlips(f, written, codes)
+	}
+}
+
+// searchSlips tries every way of working on the rows that are collected: from the given values, then from the trainee's
+// own where those can differ.
+func (b *Bulk) searchSlips(f *bulkFigure, written []Written, codes []Code) {
+	s := &b.slips
+	s.fits = s.fits[:0]
+	for j, i := range s.rows {
+		s.first[j] = -1
+		p := written[i].span(f.it.Unit)
+		s.low[j], s.high[j], s.digits[j] = p.low, p.high, written[i].Most
+	}
+	b.tryWays(f, b.given, written)
+	if f.wrongsFollow {
+		b.tryWays(f, b.own, written)
+	}
+	for j, i := range s.rows {
+		if s.first[j] >= 0 {
+			codes[i] = codes[i].withSlip(s.named(f.wrongs, s.first[j]))
+		}
+	}
+}
+
+// tryWays runs all ways of working from one set of values.
+func (b *Bulk) tryWays(f *bulkFigure, from [][]float64, written []Written) {
+	s := &b.slips
+	n := len(s.rows)
+	for k, need := range f.wrongs.Needs {
+		column := s.columns[k][:n]
+		for j, i := range s.rows {
+			column[j] = from[need][i]
+		}
+	}
+	s.family.Eval(f.wrongs.Family, s.columns, n)
+	low, high := s.low[:n], s.high[:n]
+	for way := range f.wrongs.Ways {
+		leads := s.family.Column(way)
+		for j, si := range leads {
+			if si >= low[j] && si <= high[j] { // NaN, no result, is neither
+				b.closely(f, way, j, si, &written[s.rows[j]])
+			}
+		}
+	}
+}
+
+// closely looks at one way of working that leads near what stands in a row.
+func (b *Bulk) closely(f *bulkFigure, way, j int, si float64, w *Written) {
+	s := &b.slips
+	made := f.wrongs.Ways[way].Made
+	if made && s.digits[j] < leastFigures || !(math.Abs(si) <= quantity.MaxMagnitude) {
+		return
+	}
+	for k := s.first[j]; k >= 0; k = s.fits[k].next {
+		have := s.family.Column(int(s.fits[k].way))[j]
+		if int(s.fits[k].way) == way || math.Abs(have) <= quantity.MaxMagnitude && near(have, si) {
+			return // found before, or a twin of what was
+		}
+	}
+	x := f.it.Unit.FromSI(si)
+	if w.shows(x, f.it.Unit, made) && !Tolerance(f.it.Tolerance).Accepts(quantity.Stored(b.fromGiven[s.rows[j]]), x, keptDigits) {
+		s.fits = append(s.fits, fit{way: int32(way), next: s.first[j]})
+		s.first[j] = int32(len(s.fits) - 1)
+	}
+}
+
+// named is the place of the way of working that alone fits; severalSlips where the fits have more than one key.
+func (s *slipSearch) named(w *brief.Wrongs, first int32) int {
+	place := s.fits[first].way
+	key := w.Ways[place].Key
+	for k := s.fits[first].next; k >= 0; k = s.fits[k].next {
+		if w.Ways[s.fits[k].way].Key != key {
+			return severalSlips
+		}
+		place = min(place, s.fits[k].way)
+	}
+	return int(place)
+}
+
+// unit is the unit that was typed.
+func (w *Written) unit(asked quantity.Unit) quantity.Unit {
+	if w.Unit != nil {
+		return *w.Unit
+	}
+	return asked
+}
+
+// span is spanOf on a decoded number.
+func (w *Written) span(asked quantity.Unit) span {
+	half := w.Half
+	if w.Least < w.Most && w.Least >= 2 {
+		half *= math.Pow10(int(w.Most - w.Least))
+	}
+	half += slack * math.Abs(w.Read)
+	u := w.unit(asked)
+	return span{low: u.ToSI(w.Read - half), high: u.ToSI(w.Read + half)}
+}
+
+// shows is statedAs on a decoded number.
+func (w *Written) shows(x float64, asked quantity.Unit, strict bool) bool {
+	x, err := quantity.Convert(x, asked, w.unit(asked))
+	if err != nil {
+		return false
+	}
+	if math.Abs(x-w.Read) <= w.Half+slack*math.Max(math.Abs(x), math.Abs(w.Read)) {
+		return true
+	}
+	return !strict && w.Least < w.Most && w.Least >= 2 && quantity.RoundFigures(x, int(w.Least)) == quantity.RoundFigures(w.Read, int(w.Least))
+}
