@@ -304,7 +304,7 @@ func TestSentences(t *testing.T) {
 	}{
 		{
 			"two digits changed places", []change{put("P", "18.5", "kW"), working("P", "12.4 ÷ 60 × 0.988 × 4.18 × (69.8 − 51.3) = 15.8 kW")}, "P",
-			"You wrote 18.5\u2009kW; from the given and measured values it comes to 15.79\u2009kW (±\u20093\u2009%). Your working gives 15.8\u2009kW; you wrote 18.5\u2009kW. Check whether two digits changed places.",
+			"You wrote 18.5\u2009kW; from the given and measured values it comes to 15.79\u2009kW (±\u20093\u2009%). Your working gives 15.8\u2009kW; you wrote 18.5\u2009kW. Check whether two digits changed places. Your method is right: what you wrote comes to 15.79\u2009kW. Go through the arithmetic again.",
 			"Stated 18.5\u2009kW against 15.79\u2009kW, ±\u20093\u2009%: 2.71\u2009kW more (17.2\u2009%).",
 		},
 		{

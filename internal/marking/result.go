@@ -47,8 +47,17 @@ const (
 
 // Flag is a question for the tutor to ask, never a mark.
 type Flag struct {
-	Code string `json:"code"` // machine-readable, one of the Flag constants
-	Text string `json:"text"` // in words
+	Code    string `json:"code"`              // machine-readable, one of the Flag constants
+	Text    string `json:"text"`              // in words, for the tutor
+	Trainee string `json:"trainee,omitempty"` // the same for the trainee, who reads it in the finding's sentence; "" where it is the tutor's alone
+	At      *Place `json:"at,omitempty"`      // what it is about in the written working
+}
+
+// Place is a stretch of the written working.
+type Place struct {
+	From  int    `json:"from"`  // where it begins, in bytes of the working as typed
+	To    int    `json:"to"`    // where it ends
+	Quote string `json:"quote"` // what stands there, shortened where it is long
 }
 
 // The codes of flags.
@@ -59,8 +68,12 @@ const (
 	FlagBelievable     = "outside_believable"
 	FlagNeedsCheck     = "needs_check_reading" // safety-critical and not yet seen or checked by the tutor
 	FlagCheckDiffers   = "check_reading_differs"
-	FlagRestsOn        = "rests_on_unproved" // a figure that rests on a reading which still needs its check
-	FlagWorking        = "working_disagrees"
+	FlagRestsOn        = "rests_on_unproved"  // a figure that rests on a reading which still needs its check
+	FlagWorking        = "working_disagrees"  // the stated figure is not what its working comes to
+	FlagNotFromWorking = "not_from_working"   // right, but its working comes to something else
+	FlagArithmetic     = "working_arithmetic" // two sides of an equals sign are not equal
+	FlagMethodRight    = "method_right"       // wrong, but the written calculation comes to the right value
+	FlagMethodWrong    = "method_wrong"       // wrong, and the written calculation comes to what is stated
 	FlagWorkingUnread  = "working_unread"
 	FlagWorkingMissing = "working_missing"
 	FlagCrossCheck     = "cross_check"
@@ -70,7 +83,7 @@ const (
 	FlagSlipAgain      = "slip_made_again"    // the same slip was made afresh further up the sheet
 	FlagEarlierMissing = "earlier_not_stated" // an earlier figure is not stated, so the reference stood in for it
 	FlagTwice          = "entered_twice"      // two entries for one line; the last one counts
-	FlagRunOn          = "working_run_on"     // two sides of an equals sign that are not equal
+	FlagRunOn          = "working_run_on"     // a calculation that goes on behind its own result
 	FlagTruncated      = "working_truncated"  // cut off, not rounded
 	FlagWorkingUnits   = "working_units"      // the working's units come to something else
 	FlagNoReference    = "no_reference"       // nothing to compare with: a reading is missing or only a bound

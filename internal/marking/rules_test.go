@@ -310,8 +310,8 @@ func TestGridsWordsAndTicks(t *testing.T) {
 func TestWorkingIsReRun(t *testing.T) {
 	runRules(t, []rule{
 		{"agrees", nil, "P", Correct, codeWithin, "", false},
-		{"two digits changed places", []change{put("P", "18.5", "kW"), working("P", "12.4 ÷ 60 × 0.988 × 4.18 × 18.5")}, "P", Wrong, codeOutside, "working_disagrees", false},
-		{"arithmetic astray inside the line", []change{working("P", "12.4 ÷ 60 × 0.988 × 4.18 × 18.5 = 16.8 = 15.8 kW")}, "P", Correct, codeWithin, "working_disagrees working_disagrees", false},
+		{"two digits changed places", []change{put("P", "18.5", "kW"), working("P", "12.4 ÷ 60 × 0.988 × 4.18 × 18.5")}, "P", Wrong, codeOutside, "working_disagrees method_right", false},
+		{"arithmetic astray inside the line", []change{working("P", "12.4 ÷ 60 × 0.988 × 4.18 × 18.5 = 16.8 = 15.8 kW")}, "P", Correct, codeWithin, "working_arithmetic working_arithmetic", false},
 		{"cut off, not rounded", []change{put("P", "15.78", "kW"), working("P", "12.4 ÷ 60 × 0.988 × 4.18 × 18.5 = 15.78 kW")}, "P", Correct, codeWithin, "working_truncated", false},
 		{"several lines, the last one counts", []change{working("P", "m = 12.4 / 60 × 0.988 = 0.2042\nQ = 0.2042 × 4.18 × 18.5 = 15.8")}, "P", Correct, codeWithin, "", false},
 		{"names of earlier figures", []change{working("P", "12.4 / 60 × 0.988 × 4.18 × dT = 15.8")}, "P", Correct, codeWithin, "", false},

@@ -34,8 +34,8 @@ const (
 func sayFigure(f *Finding, t typed, difference string) {
 	f.Trainee, f.Tutor = traineeFigure(f, t), tutorFigure(f, t, difference)
 	for _, flag := range f.Flags {
-		if flag.Code == FlagWorking {
-			f.Trainee += " " + flag.Text
+		if flag.Trainee != "" {
+			f.Trainee += " " + flag.Trainee
 		}
 	}
 }
