@@ -27,7 +27,7 @@ var allowed = map[string][]string{
 	"quantity":    {},
 	"formula":     {"quantity"},
 	"trade":       {"quantity", "formula"},
-	"uncertainty": {},
+	"uncertainty": {"quantity", "formula"},
 	"account":     {"fault", uuidLib},
 	"brief":       {"fault", "quantity", "formula", yamlLib},
 	"marking":     {"fault", "quantity", "formula", "trade", "uncertainty", "brief", yamlLib},
@@ -65,7 +65,7 @@ var allowed = map[string][]string{
 
 	// Not part of the program: it measures all of it against the database's own tools.
 	"bench": {
-		"account", "brief", "marking", "app", "api", "httpd", "store", "blob", "localpg", uuidLib,
+		"account", "quantity", "formula", "trade", "brief", "marking", "app", "api", "httpd", "store", "blob", "localpg", uuidLib,
 		"github.com/jackc/pgx/v5...", "github.com/labstack/echo/v4...", "github.com/alexedwards/scs/v2",
 	},
 }

@@ -17,11 +17,11 @@ import (
 	"os/signal"
 	"runtime"
 	"runtime/pprof"
-	"strings"
 	"syscall"
 
 	"github.com/jackc/pgx/v5"
 
+	"witnessmark/internal/bench/rounds"
 	"witnessmark/internal/httpd"
 	"witnessmark/internal/store"
 )
@@ -38,9 +38,6 @@ func main() {
 		os.Exit(1)
 	}
 }
-
-// errMissed says that a bar was not reached.
-var errMissed = errors.New("missed")
 
 // settings are the flags.
 type settings struct {
@@ -101,11 +98,12 @@ func run(ctx context.Context, args []string, out io.Writer) (err error) {
 		}
 		defer pprof.StopCPUProfile()
 	}
-	results, err := b.rounds(ctx, s, out)
+	results, err := rounds.Measure(out, b.comparisons(ctx), s.rounds, s.only)
 	if err != nil {
 		return err
 	}
-	return report(c, results, out)
+	fmt.Fprintf(out, "\nPostgreSQL %s, fsync on; %d cores; %s\n", c.version, runtime.NumCPU(), runtime.Version())
+	return rounds.Report(out, results)
 }
 
 // prepare fills the databases and writes the scripts.
@@ -172,39 +170,26 @@ func (b *bench) bars() []bar {
 		return leg{pristine, clients, run}
 	}
 	return []bar{
-		{"store: the hand-over store function, 8 clients", through(b.throughStore, 8), through(b.byPgbench(b.byStore), 8), "store", "pgbench", 0.85},
-		{"echo: handing over through echo, 8 clients", through(b.throughEcho, 8), through(b.byPgbench(b.byEcho), 8), "echo", "pgbench", 0.65},
-		{"echo: handing over through echo, 32 clients", through(b.throughEcho, 32), through(b.byPgbench(b.byEcho), 32), "echo", "pgbench", 0.55},
-		{"policies: row-level security, pgbench with the store's SQL, 8 clients", leg{held, 8, b.byPgbench(b.byStore)}, leg{free, 8, b.byPgbench(b.byStore)}, "on", "off", 0.90},
+		against("store: the hand-over store function, 8 clients", through(b.throughStore, 8), through(b.byPgbench(b.byStore), 8), "store", "pgbench", 0.85),
+		against("echo: handing over through echo, 8 clients", through(b.throughEcho, 8), through(b.byPgbench(b.byEcho), 8), "echo", "pgbench", 0.65),
+		against("echo: handing over through echo, 32 clients", through(b.throughEcho, 32), through(b.byPgbench(b.byEcho), 32), "echo", "pgbench", 0.55),
+		against("policies: row-level security, pgbench with the store's SQL, 8 clients", leg{held, 8, b.byPgbench(b.byStore)}, leg{free, 8, b.byPgbench(b.byStore)}, "on", "off", 0.90),
 	}
 }
 
-// rounds measures every bar once a round; which side goes first changes with the round.
-func (b *bench) rounds(ctx context.Context, s settings, out io.Writer) ([]result, error) {
-	var results []result
+// comparisons are the bars with their measuring.
+func (b *bench) comparisons(ctx context.Context) []rounds.Comparison {
+	var all []rounds.Comparison
 	for _, k := range b.bars() {
-		if strings.Contains(k.name, s.only) {
-			results = append(results, result{bar: k})
-		}
+		all = append(all, rounds.Comparison{Bar: k.Bar, Measure: func(theirsFirst bool) (rounds.Round, error) {
+			return b.round(ctx, k, theirsFirst)
+		}})
 	}
-	for round := range s.rounds {
-		for i := range results {
-			r := &results[i]
-			p, err := b.round(ctx, r.bar, round%2 == 1)
-			if err != nil {
-				return nil, fmt.Errorf("%s: %w", r.name, err)
-			}
-			r.rounds = append(r.rounds, p)
-			if _, err := fmt.Fprintf(out, "round %d of %d, %s: %.3f\n", round+1, s.rounds, r.name, p.ratio()); err != nil {
-				return nil, err
-			}
-		}
-	}
-	return results, nil
+	return all
 }
 
 // round lets the sides take turns as A, B, B, A, so that a machine that grows slower or faster meanwhile does so for both.
-func (b *bench) round(ctx context.Context, k bar, theirsFirst bool) (pair, error) {
+func (b *bench) round(ctx context.Context, k bar, theirsFirst bool) (rounds.Round, error) {
 	first, second := k.ours, k.theirs
 	if theirsFirst {
 		first, second = second, first
@@ -213,7 +198,7 @@ func (b *bench) round(ctx context.Context, k bar, theirsFirst bool) (pair, error
 	for i, l := range []leg{first, second, second, first} {
 		t, err := b.measure(ctx, l)
 		if err != nil {
-			return pair{}, err
+			return rounds.Round{}, err
 		}
 		if i == 0 || i == 3 {
 			a = a.plus(t)
@@ -224,23 +209,5 @@ func (b *bench) round(ctx context.Context, k bar, theirsFirst bool) (pair, error
 	if theirsFirst {
 		a, z = z, a
 	}
-	return pair{a.perSecond(), z.perSecond()}, nil
-}
-
-// report prints the tables, and is an error where a bar is missed.
-func report(c *cluster, results []result, out io.Writer) error {
-	fmt.Fprintf(out, "\nPostgreSQL %s, fsync on; %d cores; %s\n", c.version, runtime.NumCPU(), runtime.Version())
-	var missed []string
-	for _, r := range results {
-		if err := r.print(out); err != nil {
-			return err
-		}
-		if !r.passed() {
-			missed = append(missed, r.name)
-		}
-	}
-	if len(missed) > 0 {
-		return fmt.Errorf("%w: %s", errMissed, strings.Join(missed, "; "))
-	}
-	return nil
+	return rounds.Round{Ours: a.perSecond(), Theirs: z.perSecond()}, nil
 }
