@@ -10,9 +10,21 @@ type atom struct {
 	aliases  string    // other spellings, separated by spaces; ~ stands for a space
 	source   source
 	kind     Kind
+	measures string // what it measures, where other units of its dimension measure something else: Nm and J
 	offset   string // kelvin at zero of the scale, for temperature points
 	scale    string // set for units that convert only into themselves and their own prefixes
 }
+
+// What units of one dimension measure that does not stand for one another in an answer.
+const (
+	anEnergy        = "an energy"
+	aTorque         = "a torque"
+	anActivePower   = "an active power"
+	anApparentPower = "an apparent power"
+	aReactivePower  = "a reactive power"
+	aFrequency      = "a frequency"
+	aRotation       = "a speed of rotation"
+)
 
 // source says where a factor comes from.
 type source uint8
@@ -59,22 +71,22 @@ var atoms = []atom{
 	{symbol: "N", ucum: "N", dim: dimForce, factor: "1", prefixes: "kmM", aliases: "newton newtons"},
 	{symbol: "Pa", ucum: "Pa", dim: dimPressure, factor: "1", prefixes: "kMhm", aliases: "pascal pascals"},
 	{symbol: "bar", ucum: "bar", dim: dimPressure, factor: "100000", prefixes: "m", aliases: "bars"},
-	{symbol: "J", ucum: "J", dim: dimEnergy, factor: "1", prefixes: "kMGm", aliases: "joule joules"},
-	{symbol: "W", ucum: "W", dim: dimPower, factor: "1", prefixes: "kMmμ", aliases: "watt watts"},
-	{symbol: "Wh", ucum: "W.h", dim: dimEnergy, factor: "3600", prefixes: "kM"},
+	{symbol: "J", ucum: "J", dim: dimEnergy, factor: "1", prefixes: "kMGm", aliases: "joule joules", measures: anEnergy},
+	{symbol: "W", ucum: "W", dim: dimPower, factor: "1", prefixes: "kMmμ", aliases: "watt watts", measures: anActivePower},
+	{symbol: "Wh", ucum: "W.h", dim: dimEnergy, factor: "3600", prefixes: "kM", measures: anEnergy},
 	{symbol: "V", ucum: "V", dim: Dimension{2, 1, -3, -1}, factor: "1", prefixes: "kmμ", aliases: "volt volts"},
 	{symbol: "Ω", ucum: "Ohm", dim: Dimension{2, 1, -3, -2}, factor: "1", prefixes: "kMmμ", aliases: "ohm ohms R"},
 	{symbol: "S", ucum: "S", dim: Dimension{-2, -1, 3, 2}, factor: "1", prefixes: "mμ", aliases: "siemens"},
-	{symbol: "VA", ucum: "V.A", dim: dimPower, factor: "1", prefixes: "k"},
-	{symbol: "var", ucum: "V.A", dim: dimPower, factor: "1", prefixes: "k", aliases: "VAr"},
+	{symbol: "VA", ucum: "V.A", dim: dimPower, factor: "1", prefixes: "k", measures: anApparentPower},
+	{symbol: "var", ucum: "V.A", dim: dimPower, factor: "1", prefixes: "k", aliases: "VAr", measures: aReactivePower},
 	{symbol: "Ah", ucum: "A.h", dim: Dimension{0, 0, 1, 1}, factor: "3600", prefixes: "m"},
 	{symbol: "C", ucum: "C", dim: Dimension{0, 0, 1, 1}, factor: "1", prefixes: "mμ"},
 	{symbol: "F", ucum: "F", dim: Dimension{-2, -1, 4, 2}, factor: "1", prefixes: "mμnp", aliases: "farad"},
 	{symbol: "H", ucum: "H", dim: Dimension{2, 1, -2, -2}, factor: "1", prefixes: "mμ", aliases: "henry"},
 	{symbol: "Wb", ucum: "Wb", dim: Dimension{2, 1, -2, -1}, factor: "1", prefixes: "m"},
 	{symbol: "T", ucum: "T", dim: Dimension{0, 1, -2, -1}, factor: "1", prefixes: "mμ"},
-	{symbol: "Hz", ucum: "Hz", dim: dimRate, factor: "1", prefixes: "kMG", aliases: "hertz"},
-	{symbol: "rpm", ucum: "{revolutions}/min", dim: dimRate, factor: "1/60", aliases: "rev/min", source: nist811},
+	{symbol: "Hz", ucum: "Hz", dim: dimRate, factor: "1", prefixes: "kMG", aliases: "hertz", measures: aFrequency},
+	{symbol: "rpm", ucum: "{revolutions}/min", dim: dimRate, factor: "1/60", aliases: "rev/min", source: nist811, measures: aRotation},
 	{symbol: "lx", ucum: "lx", dim: Dimension{-2, 0, 0, 0, 0, 0, 1}, factor: "1", prefixes: "k", aliases: "lux"},
 	{symbol: "lm", ucum: "lm", dim: Dimension{0, 0, 0, 0, 0, 0, 1}, factor: "1", aliases: "lumen"},
 	{symbol: "rad", ucum: "rad", dim: dimNumber, factor: "1", prefixes: "m", kind: Angle},
@@ -99,12 +111,12 @@ var atoms = []atom{
 	{symbol: "mmH2O", ucum: "mm[H2O]", dim: dimPressure, factor: "9.80665", aliases: "mmWG mmwg mm~wg mm~WG mm~H2O mmWC", source: nist811},
 	{symbol: "inH2O", ucum: "[in_i'H2O]", dim: dimPressure, factor: "249.08891", aliases: "inWG inwg in~wg in~WG \"wg \"WG in~H2O", source: nist811},
 	{symbol: "mmHg", ucum: "mm[Hg]", dim: dimPressure, factor: "133.322387415", source: nist811},
-	{symbol: "Btu", ucum: "[Btu_IT]", dim: dimEnergy, factor: "1055.05585262", aliases: "BTU btu", source: nist811},
-	{symbol: "therm", ucum: "100000 [Btu_IT]", dim: dimEnergy, factor: "105505585.262", aliases: "therms", source: nist811},
-	{symbol: "cal", ucum: "cal_IT", dim: dimEnergy, factor: "4.1868", prefixes: "k", source: nist811},
-	{symbol: "hp", ucum: "[HP]", dim: dimPower, factor: "37284993579113511/50000000000000", aliases: "bhp", source: nist811},
-	{symbol: "PS", dim: dimPower, factor: "735.49875", aliases: "metric~hp", source: nist811},
-	{symbol: "Nm", ucum: "N.m", dim: dimEnergy, factor: "1", prefixes: "k"},
+	{symbol: "Btu", ucum: "[Btu_IT]", dim: dimEnergy, factor: "1055.05585262", aliases: "BTU btu", source: nist811, measures: anEnergy},
+	{symbol: "therm", ucum: "100000 [Btu_IT]", dim: dimEnergy, factor: "105505585.262", aliases: "therms", source: nist811, measures: anEnergy},
+	{symbol: "cal", ucum: "cal_IT", dim: dimEnergy, factor: "4.1868", prefixes: "k", source: nist811, measures: anEnergy},
+	{symbol: "hp", ucum: "[HP]", dim: dimPower, factor: "37284993579113511/50000000000000", aliases: "bhp", source: nist811, measures: anActivePower},
+	{symbol: "PS", dim: dimPower, factor: "735.49875", aliases: "metric~hp", source: nist811, measures: anActivePower},
+	{symbol: "Nm", ucum: "N.m", dim: dimEnergy, factor: "1", prefixes: "k", measures: aTorque},
 	{symbol: "cSt", ucum: "cSt", dim: Dimension{2, 0, -1}, factor: "1/1000000", source: nist811},
 	{symbol: "cP", ucum: "cP", dim: Dimension{-1, 1, -1}, factor: "1/1000", source: nist811},
 	{symbol: "dB", ucum: "dB", dim: dimNumber, factor: "1", kind: Level, scale: "dB"},

@@ -11,6 +11,7 @@ var lookup, caseFolded = buildLookup(atoms)
 // buildLookup spells every atom with each of its prefixes and aliases.
 func buildLookup(table []atom) (map[string]Unit, map[string][]Unit) {
 	exact, folded := map[string]Unit{}, map[string][]Unit{}
+	id := uint16(0)
 	add := func(spelling string, u Unit) {
 		spelling = strings.ReplaceAll(spelling, "~", " ")
 		if _, taken := exact[spelling]; !taken {
@@ -28,6 +29,8 @@ func buildLookup(table []atom) (map[string]Unit, map[string][]Unit) {
 			offset = fraction(a.offset)
 		}
 		u := newUnit(a.symbol, a.dim, a.kind, a.scale, factor, offset)
+		id++
+		u.id, u.measures = id, a.measures
 		add(a.symbol, u)
 		for alias := range strings.FieldsSeq(a.aliases) {
 			add(alias, u)
@@ -37,6 +40,8 @@ func buildLookup(table []atom) (map[string]Unit, map[string][]Unit) {
 				continue
 			}
 			v := newUnit(p.symbol+a.symbol, a.dim, a.kind, a.scale, new(big.Rat).Mul(factor, fraction(p.factor)), nil)
+			id++
+			v.id, v.measures = id, a.measures
 			add(v.symbol, v)
 			if p.symbol == "μ" {
 				add("u"+a.symbol, v)

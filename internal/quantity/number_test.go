@@ -46,7 +46,7 @@ var typedNumbers = []struct {
 	{"< 0.5", 0.5, 0.05, 1, 1, 1, quantity.Below, "<0.5"},
 	{"≥ 1", 1, 0.5, 0, 1, 1, quantity.AtLeast, "≥1"},
 	{"<=1", 1, 0.5, 0, 1, 1, quantity.AtMost, "≤1"},
-	{"-0", 0, 0.5, 0, 1, 1, quantity.Exactly, "-0"},
+	{"-0", 0, 0.5, 0, 1, 1, quantity.Exactly, "0"},
 	{"１２．５", 12.5, 0.05, 1, 3, 3, quantity.Exactly, "12.5"},
 	{"9007199254740993", 9007199254740992, 0.5, 0, 16, 16, quantity.Exactly, "9007199254740993"},
 	{"007", 7, 0.5, 0, 1, 1, quantity.Exactly, "7"},

@@ -36,13 +36,9 @@ func leadingNumber(text string) (Number, remainder, error) {
 		return Number{}, remainder{}, &Error{Pos: 0, Reason: ErrRange, Message: "This is too long for a number: at most 200 characters are read."}
 	}
 	s, offsets := Fold(text)
-	fail := func(pos int, reason error, message string) (Number, remainder, error) {
-		return Number{}, remainder{}, &Error{Text: text, Pos: offsets.At(pos), Reason: reason, Message: message}
-	}
 	pos := skipSpace(s, 0)
-	switch w := strings.ToLower(strings.TrimSpace(s[pos:])); w {
-	case "", "-", "n/a", "na", "none", "nil":
-		return fail(pos, ErrEmpty, "No number is stated here.")
+	if nothing(s[pos:]) {
+		return Number{}, remainder{}, &Error{Text: text, Pos: offsets.At(pos), Reason: ErrEmpty, Message: "No number is stated here."}
 	}
 	if size := overRange(s[pos:]); size > 0 {
 		return Number{Bound: OverRange}, rest(s, offsets, pos+size), nil
@@ -54,18 +50,43 @@ func leadingNumber(text string) (Number, remainder, error) {
 		neg = s[pos] == '-'
 		pos = skipSpace(s, pos+1)
 	}
-	n, size, err := ScanNumber(joinGroups(s[pos:]))
-	var e *Error
-	if errors.As(err, &e) {
-		return fail(pos+unjoined(s[pos:], e.Pos), e.Reason, e.Message)
-	}
+	sc := numberScanner{s: s[pos:], spacesTo: spacedGroups(s[pos:])}
+	n, err := sc.scan()
 	if err != nil {
-		return Number{}, remainder{}, err
+		return Number{}, remainder{}, moved(err, text, offsets, pos)
 	}
-	end := pos + unjoined(s[pos:], size)
-	n, end = mixedWithSpace(n, s, end)
-	n.Bound, n.neg = bound, neg
-	return powerOfTen(n, s, end, offsets, fail)
+	n, end := mixedWithSpace(n, s, pos+sc.pos)
+	n.Bound, n.neg = bound, neg && n.n > 0 // −0 is 0
+	n, end, err = powerOfTen(n, s, end)
+	if err != nil {
+		return Number{}, remainder{}, &Error{Text: text, Pos: offsets.At(end), Reason: ErrRange, Message: err.Error()}
+	}
+	if !n.inProportion() {
+		return Number{}, remainder{}, &Error{Text: text, Pos: offsets.At(pos), Reason: ErrRange, Message: outOfProportion}
+	}
+	return n, rest(s, offsets, end), nil
+}
+
+// nothing reports whether s says in words that no number is stated.
+func nothing(s string) bool {
+	switch s = strings.TrimSpace(s); len(s) {
+	case 0:
+		return true
+	case 1:
+		return s == "-"
+	case 2, 3, 4:
+		return strings.EqualFold(s, "n/a") || strings.EqualFold(s, "na") || strings.EqualFold(s, "none") || strings.EqualFold(s, "nil")
+	}
+	return false
+}
+
+// moved gives the error of a scan that began at byte pos of the folded text, as one on the typed text.
+func moved(err error, text string, offsets Offsets, pos int) error {
+	var e *Error
+	if !errors.As(err, &e) {
+		return err
+	}
+	return &Error{Text: text, Pos: offsets.At(pos + e.Pos), Reason: e.Reason, Message: e.Message}
 }
 
 func rest(s string, offsets Offsets, pos int) remainder {
@@ -74,28 +95,28 @@ func rest(s string, offsets Offsets, pos int) remainder {
 }
 
 // powerOfTen reads ×10^3 and ×10³ behind a number: the power shifts the value, the digits stay as stated.
-func powerOfTen(n Number, s string, pos int, offsets Offsets, fail func(int, error, string) (Number, remainder, error)) (Number, remainder, error) {
+// The second result is where it ends, or where it cannot be read.
+func powerOfTen(n Number, s string, pos int) (Number, int, error) {
 	p := skipSpace(s, pos)
-	var size int
-	for _, mark := range []string{"×", "x", "X", "*", "·"} {
+	size := 0
+	for _, mark := range [...]string{"×", "x", "X", "*", "·"} {
 		if strings.HasPrefix(s[p:], mark) {
 			size = len(mark)
 		}
 	}
 	p = skipSpace(s, p+size)
-	if size == 0 || !strings.HasPrefix(s[p:], "10") {
-		return n, rest(s, offsets, pos), nil
+	if size == 0 || !strings.HasPrefix(s[p:], "10") || digitAt(s, p+2) {
+		return n, pos, nil
 	}
-	up := unitParser{s: s[p+2:]}
-	exp, err := up.exponent()
-	if err != nil || up.pos == 0 || digitAt(s, p+2) {
-		return n, rest(s, offsets, pos), nil
+	exp, size, err := exponent(s[p+2:], maxPower)
+	if err != nil {
+		return n, p + 2, err
+	}
+	if size == 0 { // 5 × 10 is a sum to work out, not a number
+		return n, pos, nil
 	}
 	n.exp += int16(exp)
-	if v := n.Value(); v > MaxMagnitude || v < -MaxMagnitude {
-		return fail(pos, ErrRange, "This number is out of all proportion: between 1e-30 and 1e30 is taken.")
-	}
-	return n, rest(s, offsets, p+2+up.pos), nil
+	return n, p + 2 + size, nil
 }
 
 // mixedWithSpace reads the fraction of "2 1/2" behind the integer.
@@ -112,33 +133,23 @@ func mixedWithSpace(n Number, s string, end int) (Number, int) {
 	return fractionNumber(top, f.den), p + size
 }
 
-// joinGroups writes thin spaces for the ordinary spaces of 1 250 000, where groups of three leave no other reading.
-func joinGroups(s string) string {
+// spacedGroups gives the length of 1 250 000 at the beginning of s, where groups of three leave no other reading of the
+// ordinary spaces; 0 where there is no such number.
+func spacedGroups(s string) int {
 	i := 0
 	for digitAt(s, i) {
 		i++
 	}
 	if i == 0 || i > 3 || s[0] == '0' {
-		return s
+		return 0
 	}
-	j := i
-	for j+3 < len(s) && s[j] == ' ' && digitAt(s, j+1) && digitAt(s, j+2) && digitAt(s, j+3) && !digitAt(s, j+4) {
-		j += 4
+	for i+3 < len(s) && s[i] == ' ' && digitAt(s, i+1) && digitAt(s, i+2) && digitAt(s, i+3) && !digitAt(s, i+4) {
+		i += 4
 	}
-	if j < len(s) && s[j] == '/' {
-		return s
+	if i < len(s) && s[i] == '/' {
+		return 0
 	}
-	return strings.ReplaceAll(s[:j], " ", thin) + s[j:]
-}
-
-// unjoined turns a size in joinGroups(s) back into one in s.
-func unjoined(s string, size int) int {
-	joined := joinGroups(s)
-	grown := len(joined) - len(s)
-	if grown == 0 {
-		return size
-	}
-	return size - min(grown, (len(thin)-1)*strings.Count(joined[:size], thin))
+	return i
 }
 
 func skipSpace(s string, i int) int {

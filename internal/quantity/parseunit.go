@@ -39,7 +39,7 @@ func parseUnit(text string, foldCase bool) (Unit, error) {
 		return One, unitError(text[:0], 0, "A unit has at most %d characters; this one has %d.", maxUnitText, len(text))
 	}
 	folded, offsets := Fold(text)
-	s := strings.TrimSpace(strings.ReplaceAll(folded, thin, " "))
+	s := strings.TrimSpace(folded)
 	if s == "" || s == "-" || s == "1" {
 		return One, nil
 	}
@@ -54,16 +54,14 @@ func parseUnit(text string, foldCase bool) (Unit, error) {
 		if u.scale != "" || u.kind != Plain {
 			return One, unitError(text, 0, "%s cannot be %s.", base, scale)
 		}
-		u.scale, u.symbol = scale, strings.TrimSpace(u.symbol+" "+scale)
+		u.scale, u.symbol, u.id = scale, strings.TrimSpace(u.symbol+" "+scale), 0
 		return u, nil
 	}
-	start := strings.Index(folded, s)
 	p := unitParser{s: s, foldCase: foldCase}
-	if err := p.compound(1, 0); err != nil {
+	err := p.all()
+	if err != nil {
+		start := len(folded) - len(strings.TrimLeft(folded, " "+thin))
 		return One, unitError(text, offsets.At(start+p.pos), "%s", err.Error())
-	}
-	if p.pos < len(p.s) {
-		return One, unitError(text, offsets.At(start+p.pos), "%q does not belong to a unit here.", p.s[p.pos:])
 	}
 	return p.unit(), nil
 }
@@ -77,12 +75,33 @@ type unitParser struct {
 	s        string
 	pos      int
 	foldCase bool
-	terms    []unitTerm
+	terms    [maxUnitAtoms]unitTerm
+	n        int
 }
 
 type unitTerm struct {
 	unit Unit
 	exp  int
+}
+
+// all reads a compound and nothing behind it.
+func (p *unitParser) all() error {
+	if err := p.compound(1, 0); err != nil {
+		return err
+	}
+	p.pos = skipSpace(p.s, p.pos)
+	if p.pos < len(p.s) {
+		return plainError(leftOver(p.s[p.pos:]))
+	}
+	return nil
+}
+
+// leftOver says why a unit does not go on with s.
+func leftOver(s string) string {
+	if r, _ := utf8.DecodeRuneInString(s); IsUnitLetter(r) || '0' <= r && r <= '9' {
+		return "The unit ends before this: nothing more belongs behind it."
+	}
+	return stray(s)
 }
 
 type plainError string
@@ -136,13 +155,15 @@ func (p *unitParser) atom(sign int) error {
 	if err != nil {
 		return err
 	}
-	p.pos += size
-	exp, err := p.exponent()
+	exp, width, err := exponent(p.s[p.pos+size:], maxUnitExp)
 	if err != nil {
-		p.pos = start
 		return err
 	}
-	if len(p.terms) == maxUnitAtoms {
+	if exp == 0 {
+		return plainError("An exponent in a unit is not 0.")
+	}
+	p.pos += size + width
+	if p.n == maxUnitAtoms {
 		p.pos = start
 		return plainError("There are too many parts in this unit.")
 	}
@@ -150,7 +171,8 @@ func (p *unitParser) atom(sign int) error {
 		p.pos = start
 		return plainError(u.symbol + " stands alone: it cannot be part of a compound unit.")
 	}
-	p.terms = append(p.terms, unitTerm{u, exp * sign})
+	p.terms[p.n] = unitTerm{u, exp * sign}
+	p.n++
 	return nil
 }
 
@@ -171,8 +193,14 @@ func (p *unitParser) longestAtom() (Unit, int, error) {
 		n += size
 	}
 	word := rest[:n]
-	if word == "" {
+	if word == "" && rest == "" {
 		return One, 0, plainError("A unit is missing here.")
+	}
+	if word == "" {
+		return One, 0, plainError(stray(rest))
+	}
+	if strings.HasSuffix(word, "R") && digitAt(rest, n) {
+		return One, 0, plainError("The sign R does not stand for a decimal point here: write 4R7 as 4.7 Ω.")
 	}
 	if u, ok := lookup[word]; ok {
 		return u, n, nil
@@ -219,16 +247,17 @@ func IsUnitLetter(r rune) bool {
 	return false
 }
 
-func (p *unitParser) exponent() (int, error) {
-	sign, value, n, seen := 1, 0, p.pos, false
-	if strings.HasPrefix(p.s[n:], "^") {
+// exponent reads 2, ², ^2, ^-1 or ⁻¹ at the beginning of s and gives the bytes it takes: 1 and 0 where there is none.
+func exponent(s string, limit int) (exp, size int, err error) {
+	sign, value, n, seen := 1, 0, 0, false
+	if strings.HasPrefix(s, "^") {
 		n++
 	}
-	for n < len(p.s) {
-		r, size := utf8.DecodeRuneInString(p.s[n:])
+	for n < len(s) {
+		r, width := utf8.DecodeRuneInString(s[n:])
 		d := superscriptDigit(r)
 		switch {
-		case !seen && (r == '⁻' || r == '-' && n > p.pos):
+		case !seen && (r == '⁻' || r == '-' && n > 0):
 			sign = -1
 		case r == '⁺' && !seen:
 		case '0' <= r && r <= '9':
@@ -236,33 +265,34 @@ func (p *unitParser) exponent() (int, error) {
 		case d >= 0:
 			value, seen = value*10+d, true
 		default:
-			size = 0
+			width = 0
 		}
-		if size == 0 {
+		if width == 0 {
 			break
 		}
-		n += size
-		if value > maxUnitExp {
-			return 0, plainError(fmt.Sprintf("An exponent in a unit is at most %d.", maxUnitExp))
+		n += width
+		if value > limit {
+			return 0, 0, plainError(fmt.Sprintf("An exponent is at most %d here.", limit))
 		}
 	}
 	switch {
-	case !seen && n > p.pos:
-		return 0, plainError("An exponent is missing here.")
+	case !seen && n > 0:
+		return 0, 0, plainError("An exponent is missing here.")
 	case !seen:
-		return 1, nil
-	case value == 0:
-		return 0, plainError("An exponent in a unit is not 0.")
+		return 1, 0, nil
 	}
-	p.pos = n
-	return sign * value, nil
+	return sign * value, n, nil
 }
 
+// superscriptDigit gives the value of a superscript digit, −1 for any other character.
 func superscriptDigit(r rune) int {
-	for i, s := range superscripts {
-		if string(r) == s {
-			return i
-		}
+	switch {
+	case r == '¹':
+		return 1
+	case r == '²' || r == '³':
+		return int(r-'²') + 2
+	case r == '⁰' || '⁴' <= r && r <= '⁹':
+		return int(r - '⁰')
 	}
 	return -1
 }
@@ -277,15 +307,23 @@ func (p *unitParser) take(s string) bool {
 	return true
 }
 
-// unit multiplies the terms out.
+// unit gives what the terms make.
 func (p *unitParser) unit() Unit {
-	if len(p.terms) == 1 && p.terms[0].exp == 1 {
+	if p.n == 1 && p.terms[0].exp == 1 {
 		return p.terms[0].unit
 	}
+	if u, ok := knownCompounds[p.key()]; ok {
+		return u
+	}
+	return p.multiply()
+}
+
+// multiply works out dimension, factor and printed form of a compound.
+func (p *unitParser) multiply() Unit {
 	var dim Dimension
 	factor := new(big.Rat).Set(one)
-	printed := make([]term, 0, len(p.terms))
-	for _, t := range p.terms {
+	printed := make([]term, 0, p.n)
+	for _, t := range p.terms[:p.n] {
 		u := t.unit
 		if u.kind == TemperaturePoint { // inside a compound a degree is a difference
 			u = u.Difference()

@@ -20,10 +20,24 @@ func ScanNumber(s string) (Number, int, error) {
 	return n, sc.pos, nil
 }
 
+const (
+	outOfProportion = "This number is out of all proportion: between 1e-30 and 1e30 is taken."
+	// maxPower bounds the power of ten behind a number.
+	maxPower = 99
+)
+
+// inProportion reports whether the absolute value is 0 or lies within MaxMagnitude and its inverse.
+func (n Number) inProportion() bool {
+	n.neg = false
+	v := n.Value()
+	return v <= MaxMagnitude && (v >= 1/MaxMagnitude || n.n == 0)
+}
+
 type numberScanner struct {
-	s   string
-	pos int
-	num Number
+	s        string
+	pos      int
+	num      Number
+	spacesTo int // up to here an ordinary space, too, stands between thousands
 }
 
 func (sc *numberScanner) fail(pos int, reason error, message string) error {
@@ -56,7 +70,7 @@ func (sc *numberScanner) scan() (Number, error) {
 		sc.num.point = frac > 0
 	}
 	if whole+frac == 0 {
-		return Number{}, sc.fail(sc.pos, ErrNotNumber, "A number is expected here.")
+		return Number{}, sc.fail(sc.pos, ErrNotNumber, stray(sc.s[sc.pos:]))
 	}
 	if err := sc.afterDigits(whole, frac); err != nil {
 		return Number{}, err
@@ -67,8 +81,8 @@ func (sc *numberScanner) scan() (Number, error) {
 	if err := sc.slash(whole, frac); err != nil {
 		return Number{}, err
 	}
-	if v := sc.num.Value(); v > MaxMagnitude || (v < 1/MaxMagnitude && sc.num.n > 0) {
-		return Number{}, sc.fail(0, ErrRange, "This number is out of all proportion: between 1e-30 and 1e30 is taken.")
+	if !sc.num.inProportion() {
+		return Number{}, sc.fail(0, ErrRange, outOfProportion)
 	}
 	return sc.num, nil
 }
@@ -86,17 +100,14 @@ func (sc *numberScanner) integer() (digits int, err error) {
 	if digits == 0 || digits > 3 || sc.s[start] == '0' {
 		return digits, nil
 	}
-	group := ""
+	comma, first := false, true
 	for {
-		g := groupMark(sc.s[sc.pos:])
-		if g == "" || group != "" && g != group {
+		c, size := sc.groupMark()
+		p := sc.pos + size
+		if size == 0 || c != comma && !first || !digitAt(sc.s, p) || !digitAt(sc.s, p+1) || !digitAt(sc.s, p+2) || digitAt(sc.s, p+3) {
 			return digits, nil
 		}
-		p := sc.pos + len(g)
-		if !digitAt(sc.s, p) || !digitAt(sc.s, p+1) || !digitAt(sc.s, p+2) || digitAt(sc.s, p+3) {
-			return digits, nil
-		}
-		group = g
+		comma, first = c, false
 		for i := range 3 {
 			if err := sc.push(sc.s[p+i]); err != nil {
 				return 0, err
@@ -106,15 +117,17 @@ func (sc *numberScanner) integer() (digits int, err error) {
 	}
 }
 
-// groupMark gives the mark between thousands at the beginning of s.
-func groupMark(s string) string {
-	if strings.HasPrefix(s, ",") {
-		return ","
+// groupMark gives the bytes of the mark between thousands at pos, and whether it is a comma.
+func (sc *numberScanner) groupMark() (comma bool, size int) {
+	switch {
+	case sc.at(','):
+		return true, 1
+	case sc.at(' ') && sc.pos < sc.spacesTo:
+		return false, 1
+	case strings.HasPrefix(sc.s[sc.pos:], thin):
+		return false, len(thin)
 	}
-	if strings.HasPrefix(s, thin) {
-		return thin
-	}
-	return ""
+	return false, 0
 }
 
 // push appends one digit to the coefficient; leading zeros do not count.

@@ -4,32 +4,58 @@ import "strings"
 
 // wholeUnit looks for a single atom and for the trade's own spellings.
 func wholeUnit(s string) (Unit, bool) {
-	if e, ok := lookup[s]; ok {
-		return e, true
+	if u, ok := lookup[s]; ok {
+		return u, true
 	}
-	s = strings.Join(strings.Fields(s), " ")
-	if e, ok := lookup[s]; ok {
-		return e, true
+	if strings.Contains(s, thin) || strings.Contains(s, "  ") {
+		s = strings.Join(strings.Fields(s), " ")
+		if u, ok := lookup[s]; ok {
+			return u, true
+		}
 	}
 	if u, ok := pressureKind(s); ok {
 		return u, true
 	}
-	if w, ok := wholeSpellings[plainSpelling(s)]; ok {
-		p := unitParser{s: w} // the grammar alone: looking for spellings again might never end
-		if err := p.compound(1, 0); err == nil && p.pos == len(w) {
-			return p.unit(), true
+	var room [maxUnitText]byte
+	u, ok := spelled[string(appendPlain(room[:0], s))]
+	return u, ok
+}
+
+// spelled holds wholeSpellings, read by the grammar alone.
+var spelled = buildSpelled(wholeSpellings)
+
+func buildSpelled(spellings map[string]string) map[string]Unit {
+	us := make(map[string]Unit, len(spellings))
+	for spelling, text := range spellings {
+		p := unitParser{s: text}
+		if err := p.all(); err != nil {
+			panic("quantity: the list of spellings holds a unit that cannot be read: " + text)
 		}
+		us[spelling] = p.unit()
 	}
-	return One, false
+	return us
 }
 
-// plainSpelling writes exponents as plain digits and any degree as K, and leaves out the dot before it: W/m²·K means
+// appendPlain appends s with exponents as plain digits and any degree as K, and without the dot before it: W/m²·K means
 // what W/m²K means, although the grammar would divide by m² alone.
-func plainSpelling(s string) string {
-	return plainReplacer.Replace(s)
+func appendPlain(dst []byte, s string) []byte {
+next:
+	for len(s) > 0 {
+		for _, r := range plainSpellings {
+			if rest, ok := strings.CutPrefix(s, r.typed); ok {
+				dst, s = append(dst, r.plain...), rest
+				continue next
+			}
+		}
+		dst, s = append(dst, s[0]), s[1:]
+	}
+	return dst
 }
 
-var plainReplacer = strings.NewReplacer("²", "2", "³", "3", "^", "", "·°C", "K", ".°C", "K", "°C", "K", "degC", "K", "·K", "K", ".K", "K")
+// plainSpellings are tried in order.
+var plainSpellings = []struct{ typed, plain string }{
+	{"²", "2"}, {"³", "3"}, {"^", ""}, {"·°C", "K"}, {".°C", "K"}, {"°C", "K"}, {"degC", "K"}, {"·K", "K"}, {".K", "K"},
+}
 
 // pressureKind reads bar(g), barg, bar g, bar gauge, psia, kPa(a), bar abs.
 func pressureKind(s string) (Unit, bool) {
@@ -38,14 +64,34 @@ func pressureKind(s string) (Unit, bool) {
 		if !ok {
 			continue
 		}
-		u, ok := lookup[strings.TrimSpace(base)]
-		if !ok || u.dim != dimPressure || u.kind != Plain {
-			continue
+		if u, ok := pressures[pressureKey{lookup[strings.TrimSpace(base)].id, k.kind}]; ok {
+			return u, true
 		}
-		u.kind, u.symbol = k.kind, u.symbol+k.printed
-		return u, true
 	}
 	return One, false
+}
+
+// pressureKey names a pressure of the table as a gauge or absolute one.
+type pressureKey struct {
+	id   uint16
+	kind Kind
+}
+
+var pressures = buildPressures(lookup)
+
+func buildPressures(table map[string]Unit) map[pressureKey]Unit {
+	us := map[pressureKey]Unit{}
+	for _, plain := range table {
+		if plain.dim != dimPressure || plain.kind != Plain {
+			continue
+		}
+		for _, k := range pressureSuffixes {
+			u := plain
+			u.id, u.kind, u.symbol = 0, k.kind, plain.symbol+k.printed
+			us[pressureKey{plain.id, k.kind}] = u
+		}
+	}
+	return us
 }
 
 var pressureSuffixes = []struct {

@@ -51,12 +51,15 @@ func (k Kind) String() string {
 // be copied and shared; compare with Equal.
 type Unit struct {
 	symbol string
+	id     uint16 // counts the units of the table with their prefixes; 0 for all others
 	dim    Dimension
 	kind   Kind
-	scale  string  // units of different scales never convert, e.g. net and gross, dB and dBm
-	factor rat     // exact; nil means 1
-	offset rat     // exact, SI; nil means 0
-	f, o   float64 // factor and offset rounded once; f is 0 for the zero value
+	scale  string // units of different scales never convert, e.g. net and gross, dB and dBm
+	// measures tells units of one dimension apart that answer different questions, e.g. Nm and J; "" goes with any.
+	measures string
+	factor   rat     // exact; nil means 1
+	offset   rat     // exact, SI; nil means 0
+	f, o     float64 // factor and offset rounded once; f is 0 for the zero value
 }
 
 // rat is an exact fraction that nobody changes after it was made.
@@ -145,7 +148,7 @@ func (u Unit) Difference() Unit {
 		return lookup["K"]
 	case GaugePressure, AbsolutePressure:
 		v := u
-		v.kind, v.symbol = Plain, u.symbol[:len(u.symbol)-len("(g)")]
+		v.id, v.kind, v.symbol = 0, Plain, u.symbol[:len(u.symbol)-len("(g)")]
 		return v
 	case Level:
 		if u.scale == "dBm" {
@@ -170,7 +173,8 @@ func SIUnit(d Dimension) Unit {
 var one = big.NewRat(1, 1)
 
 // CheckConvertible says why a value in u cannot be given in v: ErrDimension or ErrKind, with both units named; nil where
-// it can. A plain pressure, one not stated as gauge or absolute, converts to either.
+// it can. A plain pressure, one not stated as gauge or absolute, converts to either. Where both units say what they
+// measure it must be the same: N·m is no J, kVA no kW, Hz no rpm; a compound such as N·m or V·A goes with any.
 func CheckConvertible(u, v Unit) error {
 	switch {
 	case u.dim != v.dim:
@@ -179,6 +183,9 @@ func CheckConvertible(u, v Unit) error {
 	case u.scale != v.scale:
 		return &Error{Text: u.symbol, Reason: ErrKind, Message: fmt.Sprintf(
 			"%s and %s are scales of their own: one does not convert into the other.", shown(u), shown(v))}
+	case u.measures != "" && v.measures != "" && u.measures != v.measures:
+		return &Error{Text: u.symbol, Reason: ErrKind, Message: fmt.Sprintf(
+			"%s is %s, %s is %s: one does not stand for the other.", u.symbol, u.measures, v.symbol, v.measures)}
 	case u.kind == v.kind, u.dim == dimTemperature && u.kind != TemperaturePoint && v.kind != TemperaturePoint, u.dim == dimPressure && (u.kind == Plain || v.kind == Plain):
 		return nil
 	case u.dim == dimNumber && (u.kind == Plain || v.kind == Plain) && u.kind != Level && v.kind != Level:

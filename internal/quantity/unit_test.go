@@ -54,7 +54,7 @@ func TestParseUnitRefuses(t *testing.T) {
 		text string
 		pos  int
 	}{
-		{"furlong", 0}, {"L/mni", 2}, {"kw", 0}, {"MBAR", 0}, {"m^10", 0}, {"m^0", 0}, {"kJ/(kg·K", 9}, {"m m", 1}, {"L//s", 2},
+		{"furlong", 0}, {"L/mni", 2}, {"kw", 0}, {"MBAR", 0}, {"m^10", 0}, {"m^0", 0}, {"kJ/(kg·K", 9}, {"m m", 2}, {"L//s", 2},
 		{"4R7", 0}, {"dB/m", 0}, {"m·m·m·m·m·m·m·m·m", 24}, {"°C(g)", 3}, {string(long), 0}, {"cumec", 0}, {"Мbar", 0},
 	} {
 		_, err := quantity.ParseUnit(c.text)
