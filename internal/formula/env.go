@@ -30,6 +30,8 @@ type Function struct {
 	// arguments are, none where it rises or falls throughout. Between them its extremes over a range are at the range's
 	// ends. Nil means that this is not known, and the function cannot be worked out over ranges.
 	Turns [][]float64
+	// Thumb is the rule of thumb that practice puts in the function's place; nil where there is none.
+	Thumb *Thumb
 }
 
 // Env is what a formula may refer to.

@@ -117,7 +117,7 @@ func expansionFunctions() []formula.Function {
 				{Name: "t1", Unit: unitPoint, About: "temperature at the fill"},
 				{Name: "t2", Unit: unitPoint, About: "highest temperature"},
 			}, Result: quantity.One,
-			Call: func(x []float64) (float64, error) { return WaterExpansion(x[0], x[1], ConventionPressure) }},
+			Thumb: &thumbGrowth, Call: func(x []float64) (float64, error) { return WaterExpansion(x[0], x[1], ConventionPressure) }},
 		{Name: "acceptance", About: "Share of a vessel that takes up water between two absolute pressures.", Source: boyle,
 			Params: []formula.Param{paramP0, {Name: "pe", Unit: unitAbsolute, About: "final pressure, absolute"}},
 			Result: quantity.One, Call: of2(VesselAcceptance)},
