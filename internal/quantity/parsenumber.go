@@ -80,13 +80,13 @@ func nothing(s string) bool {
 	return false
 }
 
-// moved gives the error of a scan that began at byte pos of the folded text, as one on the typed text.
+// moved gives the error of a reading that began at byte pos of the folded text, as one on the typed text.
 func moved(err error, text string, offsets Offsets, pos int) error {
 	var e *Error
 	if !errors.As(err, &e) {
 		return err
 	}
-	return &Error{Text: text, Pos: offsets.At(pos + e.Pos), Reason: e.Reason, Message: e.Message}
+	return &Error{Text: text, Pos: min(offsets.At(pos+e.Pos), len(text)), Reason: e.Reason, Message: e.Message}
 }
 
 func rest(s string, offsets Offsets, pos int) remainder {

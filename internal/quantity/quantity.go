@@ -1,7 +1,5 @@
 package quantity
 
-import "errors"
-
 // Quantity is a number as stated with the unit as stated.
 type Quantity struct {
 	Number Number
@@ -38,12 +36,8 @@ func parseQuantity(text string, unit func(string) (Unit, Note, error)) (Quantity
 		return Quantity{}, err
 	}
 	u, note, err := unit(rest.text)
-	var e *Error
-	if errors.As(err, &e) {
-		return Quantity{}, &Error{Text: text, Pos: min(rest.pos+e.Pos, len(text)), Reason: e.Reason, Message: e.Message}
-	}
 	if err != nil {
-		return Quantity{}, err
+		return Quantity{}, moved(err, text, nil, rest.pos)
 	}
 	return Quantity{Number: n, Unit: u, UnitText: rest.text, Note: note}, nil
 }

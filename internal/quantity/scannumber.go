@@ -22,15 +22,24 @@ func ScanNumber(s string) (Number, int, error) {
 
 const (
 	outOfProportion = "This number is out of all proportion: between 1e-30 and 1e30 is taken."
+	// largestPower is that of ten in MaxMagnitude.
+	largestPower = 30
 	// maxPower bounds the power of ten behind a number.
 	maxPower = 99
 )
 
 // inProportion reports whether the absolute value is 0 or lies within MaxMagnitude and its inverse.
 func (n Number) inProportion() bool {
-	n.neg = false
-	v := n.Value()
-	return v <= MaxMagnitude && (v >= 1/MaxMagnitude || n.n == 0)
+	if n.den != 0 || n.n == 0 {
+		n.neg = false
+		return n.n == 0 || n.Value() <= MaxMagnitude && n.Value() >= 1/MaxMagnitude
+	}
+	switch m := int(n.n) + int(n.exp); m { // the value is 0.digits × 10^m
+	case largestPower + 1:
+		return n.digits[0] == '1' && strings.Trim(string(n.digits[1:n.n]), "0") == ""
+	default:
+		return m >= 1-largestPower && m <= largestPower
+	}
 }
 
 type numberScanner struct {
