@@ -20,10 +20,12 @@ type Bulk struct {
 	figures   []bulkFigure
 	given     [][]float64 // by index into Compiled.Names, SI, NaN where unknown: from the given and measured values
 	own       [][]float64 // the same from the trainee's own figures; one column with given where the two cannot differ
+	half      [][]float64 // half the unit of the last digit that own was stated with, SI; nil for what is no figure
 	inputs    [][]float64 // the columns that one formula takes
 	fromGiven []float64   // the figure's references in the asked unit; NaN where there is none
 	fromOwn   []float64
 	slips     slipSearch
+	rounder   rounder
 }
 
 // bulkFigure is one figure with its program ready to run over a block.
@@ -39,7 +41,7 @@ type bulkFigure struct {
 func NewBulk(c *brief.Compiled, rows int) *Bulk {
 	b := &Bulk{
 		c: c, rows: rows, given: make([][]float64, len(c.Names)), own: make([][]float64, len(c.Names)),
-		fromGiven: make([]float64, rows), fromOwn: make([]float64, rows),
+		half: make([][]float64, len(c.Names)), fromGiven: make([]float64, rows), fromOwn: make([]float64, rows),
 	}
 	most, mostWrong := 0, 0
 	for i := range c.Items {
@@ -51,7 +53,7 @@ func NewBulk(c *brief.Compiled, rows int) *Bulk {
 		b.figures = append(b.figures, bulkFigure{
 			it: it, formula: it.Formula.Program.NewBatch(rows), follows: b.rests(it.Formula.Needs), wrongs: w, wrongsFollow: b.rests(w.Needs),
 		})
-		b.given[it.Name], b.own[it.Name] = make([]float64, rows), make([]float64, rows)
+		b.given[it.Name], b.own[it.Name], b.half[it.Name] = make([]float64, rows), make([]float64, rows), make([]float64, rows)
 		most, mostWrong = max(most, len(it.Formula.Needs)), max(mostWrong, len(w.Needs))
 	}
 	b.inputs, b.slips = make([][]float64, most), newSlipSearch(mostWrong)
@@ -137,8 +139,24 @@ func (b *Bulk) compare(f *bulkFigure, stated []float64, written []Written, out [
 			out[i] = Code(outcomeCorrect)
 			continue
 		}
+		if f.follows && written[i].told == 0 && o == o && !tolerance.Accepts(o, x, int(written[i].Most)) {
+			o = b.withRounding(f, i, o, x, int(written[i].Most))
+		}
 		out[i] = f.decide(tolerance, limit, g, o, x, &written[i])
 	}
+}
+
+// withRounding is marker.withRounding of one row.
+func (b *Bulk) withRounding(f *bulkFigure, row int, own, x float64, digits int) float64 {
+	values := b.rounder.begin(f.it.Formula)
+	for i, n := range f.it.Formula.Needs {
+		half := 0.0
+		if b.half[n] != nil {
+			half = b.half[n][row]
+		}
+		values[i] = carry(b.given[n][row], b.own[n][row], half)
+	}
+	return b.rounder.moved(f.it, own, x, digits)
 }
 
 // decide is marker.compare on decoded values; NaN stands for a reference that is not known.
@@ -175,15 +193,22 @@ func (f *bulkFigure) decide(t Tolerance, limit Limit, given, own, x float64, w *
 // remember keeps what a trainee stated for the figures after it, as marker.remember does: where nothing usable is stated
 // the reference stands in, and digits that are right under another unit go on in the asked one.
 func (b *Bulk) remember(f *bulkFigure, stated []float64, written []Written, codes []Code) {
-	given, own := b.given[f.it.Name], b.own[f.it.Name]
+	given, own, half := b.given[f.it.Name], b.own[f.it.Name], b.half[f.it.Name]
 	for i, x := range stated {
+		w := &written[i]
+		unit := f.it.Unit
 		switch {
 		case math.IsNaN(x):
-			own[i] = given[i]
+			own[i], half[i] = given[i], 0
+			continue
 		case codes[i].UnitLabel():
-			own[i] = f.it.Unit.ToSI(written[i].Read)
+			own[i] = unit.ToSI(w.Read)
 		default:
-			own[i] = f.it.Unit.ToSI(x)
+			own[i] = unit.ToSI(x)
+			if w.Unit != nil && w.told == 0 {
+				unit = *w.Unit
+			}
 		}
+		half[i] = unit.Difference().ToSI(w.Half)
 	}
 }

@@ -65,7 +65,7 @@ func TestRemarkAgainSaysWhoChanges(t *testing.T) {
 		lines map[string]Shift
 	}{
 		{"nothing to do with it", sheet(), Same, nil},
-		{"gains", sheet(put("P", "16.9", "kW"), put("ratio", "0.86")), Mixed, map[string]Shift{"P": Up, "ratio": Down}},
+		{"gains", sheet(put("P", "16.9", "kW"), put("ratio", "0.87")), Mixed, map[string]Shift{"P": Up, "ratio": Down}},
 		{"gains only", sheet(put("P", "16.9", "kW"), blank("E"), blank("share"), blank("ratio"), blank("enough")), Up, map[string]Shift{"P": Up}},
 		{"loses", sheet(put("ratio", "0.92")), Down, map[string]Shift{"ratio": Down}},
 		{"left blank", sheet(blank("P")), Same, nil},

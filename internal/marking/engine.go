@@ -2,6 +2,7 @@ package marking
 
 import (
 	"witnessmark/internal/brief"
+	"witnessmark/internal/uncertainty"
 )
 
 // Engine is the version of the marker and of its rules; it stands in every result. It changes whenever the same brief
@@ -48,6 +49,7 @@ type marker struct {
 	in      []float64       // kept from one search for slips to the next, as slots and fits are
 	slots   []float64
 	fits    []int
+	rounder rounder
 	result  Result
 }
 
@@ -59,12 +61,14 @@ type lineKey struct {
 
 // value is what is known of one name, in SI base units.
 type value struct {
-	given, own float64 // from the given and measured values; as the trainee stated it
-	known      bool    // given can be used
-	ownKnown   bool    // own can be used
-	why        string  // where it is not known: what is missing, in words
-	stated     bool    // a figure that the trainee stated; its own value is not the reference standing in
-	unproved   bool    // rests on a safety-critical reading that the tutor has not seen or checked
+	given, own float64            // from the given and measured values; as the trainee stated it
+	known      bool               // given can be used
+	ownKnown   bool               // own can be used
+	why        string             // where it is not known: what is missing, in words
+	stated     bool               // a figure that the trainee stated; its own value is not the reference standing in
+	unproved   bool               // rests on a safety-critical reading that the tutor has not seen or checked
+	half       float64            // half the unit of a stated figure's last digit
+	lines      []uncertainty.Line // a reading's budget, where its instrument's accuracy is stated
 }
 
 func newMarker(c *brief.Compiled, s Sheet) *marker {

@@ -22,6 +22,7 @@ func (m *marker) figure(it *brief.CompiledItem) {
 		Limit:     Limit(it.Limit).Words(it.Unit.String()),
 	}
 	f.FromGiven, f.FromOwn = known(given), known(own)
+	own = m.withRounding(it, own, t)
 	if t.hasNumber() {
 		f.Read, f.Converted = stored(t.read), t.converted()
 	}
@@ -34,6 +35,8 @@ func (m *marker) figure(it *brief.CompiledItem) {
 	}
 	m.figureFlags(it, &f, t, given, missing)
 	m.working(it, &f, t, e.Working)
+	m.onlyRounded(it, &f)
+	m.uncertainFigure(it, &f, given)
 	sayFigure(&f, t, it.Unit.Difference().String())
 	if unproved && f.Verdict != NotAttempted {
 		f.Blocks = true
@@ -143,6 +146,7 @@ func (m *marker) remember(it *brief.CompiledItem, t typed, given reference, unpr
 			stated = t.bare()
 		}
 		v.own, v.ownKnown, v.stated = it.Unit.ToSI(stated), true, true
+		v.half = half(t, it.Unit, label)
 	}
 	if !given.known && v.why == "" {
 		v.why = fmt.Sprintf("%s cannot be worked out", it.Item.Title)

@@ -56,7 +56,7 @@ func ModelFull(c *brief.Compiled) []Finding {
 
 // modelFlagged reports whether a line of a model answer has a flag that says the answer and the brief do not go together.
 func modelFlagged(f *Finding) bool {
-	for _, code := range []string{FlagInconsistent, FlagUnitLabel, FlagBelievable, FlagWorking, FlagNotFromWorking, FlagArithmetic, FlagWorkingUnits, FlagWorkingUnread, FlagWorkingMissing, FlagLimit} {
+	for _, code := range []string{FlagInconsistent, FlagUnitLabel, FlagBelievable, FlagWorking, FlagNotFromWorking, FlagArithmetic, FlagWorkingUnits, FlagWorkingUnread, FlagWorkingMissing, FlagLimit, FlagGuard} {
 		if hasFlag(f, code) {
 			return true
 		}

@@ -2,6 +2,7 @@ package marking
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -36,11 +37,13 @@ type shown struct {
 	bound    quantity.Bound
 	overload bool
 	each     []float64 // in the asked unit
+	half     float64   // half the unit of the last digit shown, the coarsest of the repeats', in the asked unit's difference
 	note     quantity.Note
 	unit     quantity.Unit // as typed last; the asked one where none was
 	verdict  Verdict       // set where there is no value to judge
 	code     string
 	why      string
+	guard    string // the brief's guard band in words, where it decided
 }
 
 func (m *marker) readingIn(it *brief.CompiledItem, phase brief.Phase, last bool) {
@@ -59,6 +62,7 @@ func (m *marker) readingIn(it *brief.CompiledItem, phase brief.Phase, last bool)
 	}
 	f.Verdict, f.Code = judged(s, limit, last, r.Overload)
 	m.readingFlags(it, &f, s, limit)
+	m.uncertainReading(it, &f, &s, limit, last)
 	sayReading(&f, s)
 	proved := true
 	if r.Safety && last && f.Verdict != NotAttempted {
@@ -86,6 +90,7 @@ func (m *marker) shown(it *brief.CompiledItem, phase brief.Phase) shown {
 			continue
 		}
 		s.texts = append(s.texts, t.stated)
+		s.half = math.Max(s.half, it.Unit.Difference().FromSI(half(t, it.Unit, false)))
 		ts = append(ts, t)
 	}
 	s.taken = len(ts)
@@ -236,7 +241,7 @@ func readingValue(it *brief.CompiledItem, s shown, unproved bool) value {
 		return value{why: title + " is known only as " + strings.Join(s.texts, "; "), unproved: unproved}
 	}
 	v := certain(it.Unit.ToSI(s.value))
-	v.unproved = unproved
+	v.unproved, v.lines = unproved, readingLines(it, s)
 	return v
 }
 
@@ -251,6 +256,11 @@ func sayReading(f *Finding, s shown) {
 	case WithinLimit:
 		f.Trainee, f.Tutor = fmt.Sprintf("%s keeps the limit (%s).", capital(value), limitOrOverload(f)), fmt.Sprintf("%s keeps the limit (%s).", capital(value), limitOrOverload(f))
 	case OutsideLimit:
+		if f.Code == codeGuard {
+			f.Trainee = fmt.Sprintf("%s keeps the limit, but not for certain: it lies inside the guard band %s. Put it right and take it again; the first reading stays on the sheet.", capital(value), s.guard)
+			f.Tutor = fmt.Sprintf("%s keeps the limit, but lies inside the guard band %s.", capital(value), s.guard)
+			break
+		}
 		f.Trainee = fmt.Sprintf("%s is beyond the limit (%s). Find the cause, put it right and take it again; the first reading stays on the sheet.", capital(value), limitOrOverload(f))
 		f.Tutor = fmt.Sprintf("%s is beyond the limit (%s).", capital(value), limitOrOverload(f))
 	case Recorded:
@@ -270,6 +280,11 @@ func sayReading(f *Finding, s shown) {
 		}
 		f.Trainee, f.Tutor = why+" Your tutor reads this one.", fmt.Sprintf("Stated “%s”. %s", f.Stated, why)
 	case Correct, FollowThrough, Wrong, UnitMissing:
+	}
+	for _, flag := range f.Flags {
+		if flag.Trainee != "" {
+			f.Trainee += " " + flag.Trainee
+		}
 	}
 }
 

@@ -117,13 +117,14 @@ type Finding struct {
 	FromGiven *float64 `json:"from_given,omitempty"`
 	FromOwn   *float64 `json:"from_own,omitempty"`
 	// Expected is the reference in words for a choice or a grid cell; ExpectedOwn follows from the trainee's own figures.
-	Expected    string `json:"expected,omitempty"`
-	ExpectedOwn string `json:"expected_own,omitempty"`
-	Tolerance   string `json:"tolerance,omitempty"` // in words, "± 3 %"
-	Limit       string `json:"limit,omitempty"`     // in words, "at most 80 °C"
-	Marks       int    `json:"marks"`
-	Available   int    `json:"available"`
-	Safety      bool   `json:"safety_critical,omitempty"`
+	Expected    string    `json:"expected,omitempty"`
+	ExpectedOwn string    `json:"expected_own,omitempty"`
+	Tolerance   string    `json:"tolerance,omitempty"` // in words, "± 3 %"
+	Limit       string    `json:"limit,omitempty"`     // in words, "at most 80 °C"
+	Measured    *Measured `json:"measured,omitempty"`  // how well the reading, or FromGiven, is known; nil where nothing is said
+	Marks       int       `json:"marks"`
+	Available   int       `json:"available"`
+	Safety      bool      `json:"safety_critical,omitempty"`
 	// Blocks says that this line keeps its criteria from being met: a failed or unproved safety-critical line.
 	Blocks     bool        `json:"blocks,omitempty"`
 	Slip       *SlipMatch  `json:"slip,omitempty"`

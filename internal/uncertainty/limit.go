@@ -1,6 +1,10 @@
 package uncertainty
 
-import "math"
+import (
+	"math"
+
+	"witnessmark/internal/quantity"
+)
 
 // Limits is where a value may lie, both ends included; an end that is open is −Inf or +Inf.
 type Limits struct{ Low, High float64 }
@@ -11,8 +15,12 @@ func AtMost(high float64) Limits { return Limits{math.Inf(-1), high} }
 // AtLeast is a lower limit alone.
 func AtLeast(low float64) Limits { return Limits{low, math.Inf(1)} }
 
-// Holds reports whether y keeps the limits.
-func (l Limits) Holds(y float64) bool { return l.Low <= y && y <= l.High }
+// Holds reports whether y keeps the limits, compared on 12 significant digits: what arithmetic leaves in the last bits
+// decides nothing.
+func (l Limits) Holds(y float64) bool {
+	y = quantity.Stored(y)
+	return quantity.Stored(l.Low) <= y && y <= quantity.Stored(l.High)
+}
 
 // Guarded is the limits drawn in by a guard band of w on every side that is not open: the acceptance limits of JCGM 106,
 // 8.3. A negative w draws them out.

@@ -28,11 +28,24 @@ func (in Input) U() float64 {
 	return math.Sqrt(sum)
 }
 
-// Shared is what two inputs have in common: line A of the one and line B of the other are correlated by R.
-type Shared struct {
-	InputA, LineA int
-	InputB, LineB int
-	R             float64
+// Common names inputs that come from one instrument: the first lines of any two of them are correlated by R, from 0 to 1
+// (JCGM 100, F.1.2.3).
+type Common struct {
+	Inputs []int
+	R      float64
+}
+
+// check says what is wrong with c for these inputs.
+func (c Common) check(in []Input) error {
+	if !(c.R >= 0 && c.R <= 1) {
+		return fmt.Errorf("uncertainty: inputs of one instrument are correlated by %v, not from 0 to 1", c.R)
+	}
+	for _, i := range c.Inputs {
+		if i < 0 || i >= len(in) || len(in[i].Lines) == 0 {
+			return fmt.Errorf("uncertainty: input %d of an instrument has no line", i)
+		}
+	}
+	return nil
 }
 
 // Method says how an estimate was found.
@@ -67,23 +80,25 @@ const (
 	dominantShare       = 0.3 // what all others may come to beside a dominant line (common practice, no source)
 )
 
-// Propagate is a model's result with its uncertainty to first order (JCGM 100, 5.1 and 5.2).
-func Propagate(m Model, in []Input, shared []Shared) (Estimate, error) {
-	values, partials := make([]float64, len(in)), make([]float64, len(in))
-	for i := range in {
-		values[i] = in[i].Value
-	}
+// Propagate is a model's result with its uncertainty to first order (JCGM 100, 5.1 and 5.2). The error is the model's own
+// at these values, or says that common does not fit.
+func Propagate(m Model, in []Input, common []Common) (Estimate, error) {
+	values, partials := valuesOf(in), make([]float64, len(in))
 	y, err := m.EvalGradient(values, partials)
 	if err != nil {
 		return Estimate{}, err
 	}
 	terms, first := budget(in, partials)
-	correlations := make([]Correlation, len(shared))
-	for i, s := range shared {
-		if !s.fits(in) {
-			return Estimate{}, fmt.Errorf("uncertainty: inputs %d and %d share lines %d and %d, which they have not", s.InputA, s.InputB, s.LineA, s.LineB)
+	var correlations []Correlation
+	for _, c := range common {
+		if err := c.check(in); err != nil {
+			return Estimate{}, err
 		}
-		correlations[i] = Correlation{A: first[s.InputA] + s.LineA, B: first[s.InputB] + s.LineB, R: s.R}
+		for i, a := range c.Inputs {
+			for _, b := range c.Inputs[:i] {
+				correlations = append(correlations, Correlation{A: first[a], B: first[b], R: c.R})
+			}
+		}
 	}
 	c, err := Combine(terms, correlations)
 	if err != nil {
@@ -94,11 +109,12 @@ func Propagate(m Model, in []Input, shared []Shared) (Estimate, error) {
 	return e, nil
 }
 
-func (s Shared) fits(in []Input) bool {
-	has := func(input, line int) bool {
-		return input >= 0 && input < len(in) && line >= 0 && line < len(in[input].Lines)
+func valuesOf(in []Input) []float64 {
+	values := make([]float64, len(in))
+	for i := range in {
+		values[i] = in[i].Value
 	}
-	return has(s.InputA, s.LineA) && has(s.InputB, s.LineB)
+	return values
 }
 
 // budget sets every line of every input down as a term; first is where each input's lines begin.
@@ -126,23 +142,41 @@ func doubt(m Model, in []Input, values []float64, terms []Term, e Estimate) Doub
 	return NoDoubt
 }
 
-// bends reports whether a step of 2u to either side of some input departs from a straight line by more than bendShare
-// of what the estimate covers. So do a kink of min, max or a table, a hollow where the gradient is nothing (JCGM 101,
-// 9.4.2), and a step that leaves where the model has results.
+// bends reports whether a step of 2u in one input to either side, or in two at once, departs from a straight line by more
+// than bendShare of what the estimate covers. So do a kink of min, max or a table, a hollow where the gradient is nothing
+// (JCGM 101, 9.4.2), a product of two differences near zero (9.3), and a step that leaves where the model has results.
 func bends(m Model, in []Input, values []float64, e Estimate) bool {
+	most := bendShare*e.Expanded + 1e-12*math.Abs(e.Value)
+	ups := make([]float64, len(in))
+	// at gives the model with steps of some inputs' 2u, and puts the values back.
+	at := func(steps float64, inputs ...int) (float64, bool) {
+		for _, i := range inputs {
+			values[i] += steps * in[i].U()
+		}
+		y, err := m.Eval(values)
+		for _, i := range inputs {
+			values[i] = in[i].Value
+		}
+		return y, err == nil
+	}
 	for i := range in {
-		u := in[i].U()
-		if u == 0 {
+		if len(in[i].Lines) == 0 {
 			continue
 		}
-		at := values[i]
-		values[i] = at + 2*u
-		up, errUp := m.Eval(values)
-		values[i] = at - 2*u
-		down, errDown := m.Eval(values)
-		values[i] = at
-		if errUp != nil || errDown != nil || math.Abs(up-2*e.Value+down)/2 > bendShare*e.Expanded+1e-12*math.Abs(e.Value) {
+		up, ok := at(2, i)
+		down, okDown := at(-2, i)
+		if !ok || !okDown || math.Abs(up-2*e.Value+down)/2 > most {
 			return true
+		}
+		ups[i] = up
+		for j := range i {
+			if len(in[j].Lines) == 0 {
+				continue
+			}
+			both, ok := at(2, i, j)
+			if !ok || math.Abs(both-up-ups[j]+e.Value) > most {
+				return true
+			}
 		}
 	}
 	return false
