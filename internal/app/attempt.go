@@ -111,6 +111,8 @@ func (a *App) Sheet(ctx context.Context, c account.Caller, id uuid.UUID) (Sheet,
 	s.Judge = account.May(c, account.Decide, l.standings...) == nil
 	if s.Own && !s.Judge && !closed(s.State) {
 		s.withhold()
+	} else if l.attempt.Marking != nil {
+		s.explain(marking.ExplainAll(l.compiled, sheetOf(l)))
 	}
 	for i := range s.Stages {
 		if h := s.Stages[i].Hold; h != nil && h.Release == nil {
@@ -141,7 +143,7 @@ func (s *Sheet) withhold() {
 		for j := range s.Stages[i].Items {
 			for k := range s.Stages[i].Items[j].Lines {
 				l := &s.Stages[i].Items[j].Lines[k]
-				l.Finding, l.Override = nil, nil
+				l.Finding, l.Override, l.Explained = nil, nil, nil
 			}
 		}
 	}

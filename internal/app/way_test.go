@@ -88,6 +88,9 @@ func TestFindingsAreKeptFromTheTraineeUntilTheDecisionIsOut(t *testing.T) {
 	if tutors == 0 || trainees != 0 {
 		t.Errorf("while it is judged the tutor reads %d findings and the trainee %d, want some and none", tutors, trainees)
 	}
+	if n := explanations(own); explanations(s) == 0 || n != 0 {
+		t.Errorf("while it is judged the tutor reads %d explanations and the trainee %d, want some and none", explanations(s), n)
+	}
 	if own.Criteria[0].Decision != nil || len(own.Records) >= len(s.Records) {
 		t.Errorf("the trainee reads the decision %+v before the attempt is closed", own.Criteria[0].Decision)
 	}
@@ -100,6 +103,24 @@ func TestFindingsAreKeptFromTheTraineeUntilTheDecisionIsOut(t *testing.T) {
 	if n := findings(own); n != tutors {
 		t.Errorf("after the sign-off the trainee reads %d findings, want %d", n, tutors)
 	}
+	if n := explanations(own); n != explanations(s) {
+		t.Errorf("after the sign-off the trainee reads %d explanations, want %d", n, explanations(s))
+	}
+}
+
+// explanations counts the figures of a sheet that are worked out.
+func explanations(s app.Sheet) int {
+	n := 0
+	for _, st := range s.Stages {
+		for _, it := range st.Items {
+			for _, l := range it.Lines {
+				if l.Explained != nil {
+					n++
+				}
+			}
+		}
+	}
+	return n
 }
 
 // findings counts the lines of a sheet that have one.

@@ -50,16 +50,16 @@ func (m *mathWriter) set(s Set) {
 	case SetUnit:
 		m.tag("mtext", "\u2009"+s.Text)
 	case SetSign:
-		m.tag(`mo form="infix"`, s.Text)
+		m.tag(`mo lspace="0.25em" rspace="0.25em"`, s.Text) // said here: a piece begins with it
 	case SetMinus:
-		m.tag(`mo form="prefix"`, "−")
+		m.tag(`mo lspace="0" rspace="0"`, "−")
 	case SetComma:
 		m.tag("mo", ",")
 	case SetBrackets:
 		m.b.WriteString("<mrow>")
-		m.tag(`mo form="prefix"`, "(")
+		m.tag("mo", "(")
 		m.set(s.Parts[0])
-		m.tag(`mo form="postfix"`, ")")
+		m.tag("mo", ")")
 		m.b.WriteString("</mrow>")
 	case SetFraction:
 		m.around("mfrac", s.Parts)

@@ -20,15 +20,15 @@ func alone(t *testing.T, text string) formula.Line {
 }
 
 func TestMathML(t *testing.T) {
-	const minus, times, plus = `<mo form="infix">−</mo>`, `<mo form="infix">×</mo>`, `<mo form="infix">+</mo>`
+	const minus, times, plus = `<mo lspace="0.25em" rspace="0.25em">−</mo>`, `<mo lspace="0.25em" rspace="0.25em">×</mo>`, `<mo lspace="0.25em" rspace="0.25em">+</mo>`
 	for _, c := range []struct{ text, words, want string }{
 		{"tf − tr", "tf minus tr", "<mrow><mi>tf</mi></mrow>|<mrow>" + minus + "<mi>tr</mi></mrow>"},
 		{"a/2", "a over 2", "<mrow><mfrac><mi>a</mi><mn>2</mn></mfrac></mrow>"},
-		{"(a + b)²", "open bracket a plus b close bracket squared", `<mrow><msup><mrow><mo form="prefix">(</mo><mrow><mi>a</mi>` + plus + `<mi>b</mi></mrow><mo form="postfix">)</mo></mrow><mn>2</mn></msup></mrow>`},
+		{"(a + b)²", "open bracket a plus b close bracket squared", `<mrow><msup><mrow><mo>(</mo><mrow><mi>a</mi>` + plus + `<mi>b</mi></mrow><mo>)</mo></mrow><mn>2</mn></msup></mrow>`},
 		{"√(t1)", "the square root of t1", `<mrow><msqrt><msub><mi>t</mi><mi mathvariant="normal">1</mi></msub></msqrt></mrow>`},
-		{"1.2e-3 kJ/(kg·K)", "1.2 times 10 to the power of minus 3 kJ/(kg·K)", `<mrow><mrow><mn>1.2</mn>` + times + `<msup><mn>10</mn><mrow><mo form="prefix">−</mo><mn>3</mn></mrow></msup><mtext>` + "\u2009" + `kJ/(kg·K)</mtext></mrow></mrow>`},
+		{"1.2e-3 kJ/(kg·K)", "1.2 times 10 to the power of minus 3 kJ/(kg·K)", `<mrow><mrow><mn>1.2</mn>` + times + `<msup><mn>10</mn><mrow><mo lspace="0" rspace="0">−</mo><mn>3</mn></mrow></msup><mtext>` + "\u2009" + `kJ/(kg·K)</mtext></mrow></mrow>`},
 		{"½ a", "1 over 2 times a", `<mrow><mfrac><mn>1</mn><mn>2</mn></mfrac></mrow>|<mrow>` + times + `<mi>a</mi></mrow>`},
-		{"a × (−3 K)", "a times open bracket minus 3 K close bracket", `<mrow><mi>a</mi></mrow>|<mrow>` + times + `<mrow><mo form="prefix">(</mo><mrow><mo form="prefix">−</mo><mrow><mn>3</mn><mtext>` + "\u2009" + `K</mtext></mrow></mrow><mo form="postfix">)</mo></mrow></mrow>`},
+		{"a × (−3 K)", "a times open bracket minus 3 K close bracket", `<mrow><mi>a</mi></mrow>|<mrow>` + times + `<mrow><mo>(</mo><mrow><mo lspace="0" rspace="0">−</mo><mrow><mn>3</mn><mtext>` + "\u2009" + `K</mtext></mrow></mrow><mo>)</mo></mrow></mrow>`},
 		{"a × (b/c)", "a times open bracket b over c close bracket", "<mrow><mi>a</mi></mrow>|<mrow>" + times + "<mfrac><mi>b</mi><mi>c</mi></mfrac></mrow>"},
 	} {
 		var want strings.Builder

@@ -27,7 +27,8 @@ const StepsRounded = "Values on the way are shown rounded; the work goes on with
 type Worked struct {
 	Values []NamedValue   // what its names stand for, in the order of their first use; from own answers those alone that differ
 	Lines  []formula.Line // the values put in, conversions and steps in order; the last ends in the result as asked
-	Why    string         // where it cannot be worked out: what is missing, in a sentence; there are no Lines then
+	Result *float64       // in the asked unit, to 12 figures, as the finding has it; nil where it cannot be worked out
+	Why    string         // then: what is missing, in a sentence; there are no Lines
 }
 
 // NamedValue is what a name of a formula stands for.
@@ -115,6 +116,7 @@ func (e *explainer) worked(it *brief.CompiledItem, expr *formula.Expr, r referen
 		w.Why = sentenceOf(r.why)
 		return w
 	}
+	w.Result = stored(r.value)
 	s := stepper{expr: expr, env: e.env, asked: it.Unit, values: map[string]float64{}, exact: map[*formula.Node]float64{}, told: map[string]bool{}}
 	for _, n := range it.Formula.Needs {
 		s.values[e.m.c.Names[n].Name] = e.si(n, own)

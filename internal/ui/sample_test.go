@@ -128,6 +128,9 @@ func markSheet(t *testing.T, b *brief.Brief, s *app.Sheet) {
 				for n, f := range r.Findings {
 					if f.Item == it.Lines[k].Item && f.Part == it.Lines[k].Part && f.Phase == it.Lines[k].Phase {
 						it.Lines[k].Finding = &r.Findings[n]
+						if e, err := marking.Explain(compiled, sheet, f.Item); err == nil {
+							it.Lines[k].Explained = &e
+						}
 					}
 				}
 			}
