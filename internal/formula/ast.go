@@ -43,12 +43,16 @@ type Node struct {
 	Name     string
 	Args     []*Node
 	cast     *cast // of a nodeCast, which only edited trees have
+	// slash says of a number that it is a fraction typed with a slash, as 1/2: with a unit behind it, as in 1/2 m, it can
+	// be read two ways.
+	slash bool
 }
 
 // Expr is a formula that was read.
 type Expr struct {
 	source string
 	root   *Node
+	timesX int // the place of an x read as a times sign, plus one; 0 where there is none
 }
 
 // Source gives the text as typed.

@@ -69,14 +69,16 @@ func (c *compiler) call(n *Node) (operand, error) {
 	} else if len(n.Args) != len(fn.Params) {
 		return operand{}, c.fail(n, "%s takes %s: %s.", n.Name, counted(len(fn.Params), len(fn.Params)), paramNames(fn))
 	}
-	args := make([]operand, len(n.Args))
-	for i, a := range n.Args {
+	first := len(c.args)
+	for _, a := range n.Args {
 		x, err := c.node(a)
 		if err != nil {
 			return operand{}, err
 		}
-		args[i] = x
+		c.args = append(c.args, x)
 	}
+	args := c.args[first:]
+	c.args = c.args[:first]
 	if isBuiltin {
 		return b.compile(c, n, args)
 	}
@@ -263,7 +265,7 @@ func compileInterp(c *compiler, n *Node, args []operand) (operand, error) {
 	}
 	out := args[2].sort
 	out.isConst, out.percent = false, false
-	if fixed(args[1:]) {
+	if c.sheet == nil && fixed(args[1:]) {
 		return c.emitTable(n, tableOf(args[1:]), out, args[0])
 	}
 	return c.emitCall(n, call{name: n.Name, argc: len(args), fn: interpolate, ranges: interpolateRanges, slopes: interpolateSlopes}, out, args)

@@ -6,7 +6,6 @@ import (
 	"maps"
 	"math"
 	"slices"
-	"strings"
 
 	"witnessmark/internal/quantity"
 )
@@ -37,28 +36,69 @@ type mode struct {
 	lenient bool
 	// bare leaves units aside: numbers count as written. Names then stand for their value in their own unit.
 	bare bool
+	// divided reads 1/2 m as 1/(2 m), not as half a metre.
+	divided bool
 }
 
 // compile tries with all names and constants in registers, then with loading steps where there are too many.
 func compile(e *Expr, env Env, m mode, check func(*compiler, *Node, sort) error) (*Program, sort, error) {
+	if e.timesX > 0 {
+		if err := e.checkTimesX(env); err != nil {
+			return nil, sort{}, err
+		}
+	}
 	var last error
-	var hint string
 	for _, preload := range []bool{true, false} {
 		c := &compiler{expr: e, env: env, mode: m, preload: preload}
 		p, s, err := c.program(check)
 		if err == nil {
 			return p, s, nil
 		}
-		last, hint = err, c.hint
+		last = err
 		if !c.full {
-			break
+			return nil, sort{}, c.withHint(err)
 		}
 	}
-	var failed *Error
-	if hint != "" && errors.As(last, &failed) {
-		failed.Message += " " + hint
-	}
 	return nil, sort{}, last
+}
+
+// checkTimesX refuses an x read as a times sign where x is a name: it could be either.
+func (e *Expr) checkTimesX(env Env) error {
+	pos := e.timesX - 1
+	x := e.source[pos : pos+1]
+	if _, ok := env.resolve(x, false); !ok {
+		return nil
+	}
+	return &Error{Source: e.source, Pos: pos, End: pos + 1, Reason: quantity.ErrAmbiguous, Message: fmt.Sprintf(
+		"There is a name %s here, so this could be the name or a times sign: write × for times.", x)}
+}
+
+// withHint adds to an error that a unit behind a number could have been meant as a name.
+func (c *compiler) withHint(err error) error {
+	var failed *Error
+	if !errors.As(err, &failed) {
+		return err
+	}
+	if n := c.unitNamed(c.expr.root); n != nil {
+		number, name := n.Number.Canonical(), n.Unit.String()
+		failed.Message += fmt.Sprintf(" (In %s %s the %s is the unit; for the name write %s × %s.)", number, name, name, number, name)
+	}
+	return err
+}
+
+// unitNamed finds a number whose unit is spelled like a name.
+func (c *compiler) unitNamed(n *Node) *Node {
+	if n.Kind == NodeNumber && n.HasUnit {
+		if _, ok := c.env.resolve(n.Unit.String(), false); ok {
+			return n
+		}
+	}
+	for _, a := range n.Args {
+		if found := c.unitNamed(a); found != nil {
+			return found
+		}
+	}
+	return nil
 }
 
 // compiler makes one program. Where preload is set it runs twice over the tree: first to collect names and constants,
@@ -70,7 +110,8 @@ type compiler struct {
 	preload bool
 	full    bool // ran out of registers
 	notes   []string
-	hint    string // about a unit that could have been meant as a name
+	args    []operand // arguments of the calls being compiled
+	bench
 
 	names  []string
 	consts []float64
@@ -86,7 +127,8 @@ type compiler struct {
 type operand struct {
 	sort
 	place place
-	index int
+	index int     // in working the slot on the tape, from 1; 0 where there is none yet
+	bare  float64 // in working the value with units left aside
 }
 
 type place uint8
@@ -158,7 +200,7 @@ func (c *compiler) node(n *Node) (operand, error) {
 	case NodeNumber:
 		return c.literal(n), nil
 	case NodePi:
-		return operand{sort: sort{isConst: true, value: math.Pi}}, nil
+		return operand{sort: sort{isConst: true, value: math.Pi}, bare: math.Pi}, nil
 	case NodeName:
 		return c.name(n)
 	case NodeNeg:
@@ -179,18 +221,24 @@ func (c *compiler) node(n *Node) (operand, error) {
 
 func (c *compiler) literal(n *Node) operand {
 	v := n.Number.Value()
-	if !n.HasUnit || c.mode.bare {
-		if n.Unit.Dimension().IsNumber() && n.Unit.Kind() == quantity.Plain {
-			v = n.Unit.ToSI(v) // 75 % is 0.75 however the rest is written
+	if n.slash && n.HasUnit && c.fraction == nil {
+		c.fraction = n
+	}
+	bareUnit := 1.0
+	if n.HasUnit && n.Unit.Dimension().IsNumber() && n.Unit.Kind() == quantity.Plain {
+		bareUnit = n.Unit.ToSI(1) // 75 % is 0.75 however the rest is written
+	}
+	s, unit := sort{isConst: true, value: v * bareUnit}, bareUnit
+	if n.HasUnit && !c.mode.bare {
+		s, unit = sortOf(n.Unit), n.Unit.ToSI(1)-n.Unit.ToSI(0)
+		s.isConst, s.value, s.percent = true, n.Unit.ToSI(v), n.Unit.String() == "%"
+		if c.mode.divided && n.slash {
+			s, unit = sort{dim: quantity.Dimension{}.Div(s.dim), isConst: true, value: v / unit}, 1/unit
 		}
-		return operand{sort: sort{isConst: true, value: v}}
 	}
-	if name, ok := c.env.resolve(n.Unit.String(), false); ok && c.hint == "" {
-		number := n.Number.Canonical()
-		c.hint = fmt.Sprintf("(In %s %s the %s is the unit; for the name write %s × %s.)", number, name, name, number, name)
+	if c.sheet != nil {
+		return c.number(n, s, unit, v*bareUnit, bareUnit)
 	}
-	s := sortOf(n.Unit)
-	s.isConst, s.value, s.percent = true, n.Unit.ToSI(v), n.Unit.String() == "%"
 	return operand{sort: s}
 }
 
@@ -202,17 +250,20 @@ func (c *compiler) name(n *Node) (operand, error) {
 		}
 		return operand{}, c.fail(n, "There is no %q here: it is no given, reading or earlier figure.", n.Name)
 	}
-	if c.mode.lenient && !c.dry && name != n.Name && strings.EqualFold(name, n.Name) {
+	if c.mode.lenient && !c.dry && name != n.Name && c.env.Aliases[n.Name] != name {
 		c.notes = append(c.notes, fmt.Sprintf("You wrote %s; it is %s here.", n.Name, name))
+	}
+	var s sort
+	if !c.mode.bare {
+		s = sortOf(c.env.Names[name])
+	}
+	if c.sheet != nil {
+		return c.valued(n, name, s)
 	}
 	i := slices.Index(c.names, name)
 	if i < 0 {
 		i = len(c.names)
 		c.names = append(c.names, name)
-	}
-	var s sort
-	if !c.mode.bare {
-		s = sortOf(c.env.Names[name])
 	}
 	return operand{sort: s, place: inName, index: i}, nil
 }
@@ -267,7 +318,7 @@ func (c *compiler) pair(n *Node) (operand, error) {
 	if message != "" {
 		return operand{}, c.failBetween(n, message)
 	}
-	if o == opPow && b.isConst && b.value == 2 && !a.isConst {
+	if o == opPow && b.isConst && b.value == 2 && !a.isConst && (c.sheet == nil || b.bare == 2) {
 		return c.apply(n, opMul, out, a, a)
 	}
 	return c.apply(n, o, out, a, b)
@@ -283,6 +334,9 @@ func (c *compiler) asDifference(n *Node, x operand, wanted bool) operand {
 	s.isConst, s.value = true, u.ToSI(n.Number.Value())
 	if !c.dry {
 		c.notes = append(c.notes, quantity.NoteDegreesForDifference.String())
+	}
+	if c.sheet != nil {
+		return c.number(n, s, u.ToSI(1), n.Number.Value(), 1)
 	}
 	return operand{sort: s}
 }
@@ -308,9 +362,12 @@ func (c *compiler) withUnit(n *Node) (operand, error) {
 		return operand{}, c.fail(n, "This has a unit already (%s): it cannot take %s as well.", x.about(), n.Unit)
 	}
 	s := sortOf(n.Unit)
-	factor := operand{sort: sort{isConst: true, value: n.Unit.ToSI(1) - n.Unit.ToSI(0)}}
+	factor := operand{sort: sort{isConst: true, value: n.Unit.ToSI(1) - n.Unit.ToSI(0)}, bare: 1}
 	if x, err = c.apply(n, opMul, s, x, factor); err != nil {
 		return operand{}, err
 	}
-	return c.apply(n, opAdd, s, x, operand{sort: sort{isConst: true, value: n.Unit.ToSI(0)}})
+	if zero := n.Unit.ToSI(0); zero != 0 {
+		return c.apply(n, opAdd, s, x, operand{sort: sort{isConst: true, value: zero}})
+	}
+	return x, nil
 }

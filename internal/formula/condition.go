@@ -1,6 +1,9 @@
 package formula
 
-import "strings"
+import (
+	"slices"
+	"strings"
+)
 
 // Comparison is the sign between two formulas of a condition.
 type Comparison uint8
@@ -28,6 +31,7 @@ func (c Comparison) String() string {
 type Condition struct {
 	source string
 	root   *test
+	timesX int // as of an Expr
 }
 
 // test is one comparison (join 0), or the parts joined by and or or.
@@ -53,10 +57,11 @@ func (c *Condition) Source() string { return c.source }
 // ParseCondition reads a condition such as "tr < tf and tf ≤ 85 °C". A chain 0 K < dT ≤ 30 K means both comparisons.
 // "and" binds more tightly than "or"; brackets group. The error is an *Error.
 func ParseCondition(src string) (*Condition, error) {
-	p, err := newParser(src, MaxFormula)
-	if err != nil {
+	var p parser
+	if err := p.begin(src, MaxFormula); err != nil {
 		return nil, err
 	}
+	p.findConditions()
 	root, err := p.anyOf()
 	if err == nil {
 		err = p.end()
@@ -64,7 +69,7 @@ func ParseCondition(src string) (*Condition, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &Condition{source: src, root: root}, nil
+	return &Condition{source: src, root: root, timesX: p.timesX}, nil
 }
 
 func (p *parser) anyOf() (*test, error)  { return p.joined(anyOf, "or", p.allOf) }
@@ -92,10 +97,8 @@ func (p *parser) joined(join joint, word string, part func() (*test, error)) (*t
 // comparison reads formula sign formula { sign formula }, or a condition in brackets.
 func (p *parser) comparison() (*test, error) {
 	p.space()
-	if p.at("(") {
-		if t, ok := p.bracketedCondition(); ok {
-			return t, nil
-		}
+	if _, ok := slices.BinarySearch(p.conditions, p.pos); ok {
+		return p.bracketedCondition()
 	}
 	left, err := p.sum()
 	if err != nil {
@@ -118,7 +121,7 @@ func (p *parser) comparison() (*test, error) {
 	}
 	switch len(parts) {
 	case 0:
-		if p.pos < len(p.s) && !reserved[p.word()] && !p.at(")") {
+		if p.pos < len(p.s) && !reserved(p.word()) && !p.at(")") {
 			return nil, p.unexpected()
 		}
 		return nil, p.fail(p.pos, "A comparison is missing here: <, ≤, >, ≥ or =.")
@@ -128,23 +131,46 @@ func (p *parser) comparison() (*test, error) {
 	return &test{join: allOf, parts: parts, pos: parts[0].pos}, nil
 }
 
-// bracketedCondition tries the bracket at pos as a condition and otherwise leaves everything as it was.
-func (p *parser) bracketedCondition() (*test, bool) {
-	saved := *p
-	if p.attempts++; p.attempts > maxTerms || p.enter() != nil {
-		*p = saved
-		return nil, false
+// findConditions finds the brackets that hold a comparison: a formula has none, so they are conditions. Brackets deeper
+// than any that are read do not matter.
+func (p *parser) findConditions() {
+	var open []int
+	for i := 0; i < len(p.s); i++ {
+		switch c := p.s[i]; {
+		case c == '(' && len(open) <= maxDepth:
+			open = append(open, i)
+		case c == ')' && len(open) > 0:
+			open = open[:len(open)-1]
+		case c == '<' || c == '>' || c == '=' || strings.HasPrefix(p.s[i:], "≤") || strings.HasPrefix(p.s[i:], "≥"):
+			p.conditions = append(p.conditions, open...)
+			open = open[:0]
+		}
 	}
-	attempts := p.attempts
+	p.steps += 2 * len(p.s)
+}
+
+// bracketedCondition reads the condition in the bracket at pos.
+func (p *parser) bracketedCondition() (*test, error) {
+	open := p.pos
 	p.pos++
-	t, err := p.anyOf()
-	if p.space(); err == nil && p.take(")") {
-		p.depth--
-		return t, true
+	if err := p.enter(); err != nil {
+		return nil, err
 	}
-	*p = saved
-	p.attempts = max(attempts, p.attempts)
-	return nil, false
+	t, err := p.anyOf()
+	if err != nil {
+		return nil, err
+	}
+	if p.space(); !p.take(")") {
+		if p.pos == len(p.s) {
+			return nil, p.fail(open, "This bracket is not closed.")
+		}
+		return nil, p.unexpected()
+	}
+	p.depth--
+	if p.space(); p.pos < len(p.s) && !p.at(")") && !reserved(p.word()) {
+		return nil, p.fail(p.pos, "Behind a condition in brackets only and, or, or a closing bracket may follow.")
+	}
+	return t, nil
 }
 
 func (p *parser) sign() (Comparison, bool) {

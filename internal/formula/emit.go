@@ -7,6 +7,9 @@ import (
 
 // apply makes a step of one or two operands, or does it now where both are constants.
 func (c *compiler) apply(n *Node, o op, out sort, args ...operand) (operand, error) {
+	if c.sheet != nil {
+		return c.step(n, o, out, args)
+	}
 	constant := true
 	for _, a := range args {
 		constant = constant && a.isConst
@@ -124,6 +127,9 @@ func (c *compiler) emitTable(n *Node, t table, out sort, x operand) (operand, er
 
 // emitCall moves the arguments into neighbouring registers, if there are several, and appends the call.
 func (c *compiler) emitCall(n *Node, f call, out sort, args []operand) (operand, error) {
+	if c.sheet != nil {
+		return c.callNow(n, f, out, args)
+	}
 	out.isConst = false
 	base := c.temps
 	first, err := c.arguments(n, base, args)

@@ -1,7 +1,6 @@
 package formula
 
 import (
-	"maps"
 	"slices"
 	"strings"
 
@@ -59,7 +58,7 @@ func (env Env) resolve(name string, foldCase bool) (string, bool) {
 		return "", false
 	}
 	found := ""
-	for _, have := range slices.Sorted(maps.Keys(env.Names)) {
+	for have := range env.Names {
 		if strings.EqualFold(have, name) {
 			if found != "" {
 				return "", false // two fit: nobody guesses
@@ -67,7 +66,38 @@ func (env Env) resolve(name string, foldCase bool) (string, bool) {
 			found = have
 		}
 	}
+	if found != "" {
+		return found, true
+	}
+	return env.difference(name)
+}
+
+// difference finds the difference that was meant: dT, DT, ΔT and delta T are one name, in either case.
+func (env Env) difference(name string) (string, bool) {
+	of, ok := cutDelta(name)
+	if !ok {
+		return "", false
+	}
+	found := ""
+	for have := range env.Names {
+		if other, ok := cutDelta(have); ok && strings.EqualFold(of, other) {
+			if found != "" {
+				return "", false
+			}
+			found = have
+		}
+	}
 	return found, found != ""
+}
+
+// cutDelta takes the sign of a difference off a name.
+func cutDelta(name string) (of string, ok bool) {
+	for _, sign := range [...]string{"Δ", "δ", "delta", "Delta", "DELTA", "d", "D"} {
+		if of, ok = strings.CutPrefix(name, sign); ok && of != "" {
+			return strings.TrimLeft(of, "_ "), true
+		}
+	}
+	return "", false
 }
 
 // meantName gives the most similar of the candidates, or "" where none is close.

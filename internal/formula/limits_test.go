@@ -23,7 +23,7 @@ func TestLimits(t *testing.T) {
 		{"digits", strings.Repeat("9", 4000), "This number has too many digits"},
 		{"leading zeros", strings.Repeat("0", 4000), "This number is too long"},
 		{"name", strings.Repeat("a", 81), "A name has at most 80 bytes."},
-		{"broken bytes", "1 + \xff\xfe", "The text holds bytes that are no characters"},
+		{"broken bytes", "1 + \xff\xfe", "There are bytes here that are no characters"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			_, err := formula.Parse(c.text)

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 	"unicode/utf8"
+	"unsafe"
 
 	"witnessmark/internal/quantity"
 )
@@ -21,8 +22,8 @@ const (
 
 // Parse reads a formula in the notation of the package comment. The error is an *Error.
 func Parse(src string) (*Expr, error) {
-	p, err := newParser(src, MaxFormula)
-	if err != nil {
+	var p parser
+	if err := p.begin(src, MaxFormula); err != nil {
 		return nil, err
 	}
 	root, err := p.sum()
@@ -32,10 +33,11 @@ func Parse(src string) (*Expr, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &Expr{source: src, root: root}, nil
+	return &Expr{source: src, root: root, timesX: p.timesX}, nil
 }
 
-// parser reads folded text; every position it reports is one in the text as typed.
+// parser reads folded text; every position it reports is one in the text as typed. It may be used for one text after
+// another: begin keeps the room of the last one.
 type parser struct {
 	source  string
 	s       string
@@ -44,26 +46,60 @@ type parser struct {
 	terms   int
 	depth   int
 	calls   int // open function calls: there a comma separates
+	steps   int // bytes looked at and rules tried: what reading costs
 	// working says that a trainee's line is read: × may be left out between names, and the letter case of a unit may be
 	// wrong where only one can be meant; notes tell of it.
 	working bool
 	notes   []string
 	// noFraction says that the next number is an exponent, behind which a slash divides.
 	noFraction bool
-	// attempts counts brackets tried as conditions, so that trying stays cheap.
-	attempts int
+	// timesX is the place of the first x that was read as a times sign, plus one; 0 where there is none.
+	timesX int
+	// conditions are the places of brackets that hold a comparison.
+	conditions []int
+
+	arena   arena
+	units   unitCache
+	folded  []byte // what s and offsets use where folding changes the text
+	places  quantity.Offsets
+	pending []*Node // arguments of the calls being read
 }
 
-func newParser(src string, limit int) (*parser, error) {
+// begin takes up a text of at most limit bytes.
+func (p *parser) begin(src string, limit int) error {
 	if len(src) > limit {
-		return nil, &Error{Source: src[:0], Message: fmt.Sprintf(
+		return &Error{Source: src[:0], Message: fmt.Sprintf(
 			"This is %d bytes long; at most %d are read. Split it into several figures.", len(src), limit)}
 	}
 	if !utf8.ValidString(src) {
-		return nil, &Error{Source: strings.ToValidUTF8(src, "?"), Message: "The text holds bytes that are no characters: type it again."}
+		return brokenBytes(src)
 	}
-	s, offsets := quantity.Fold(src)
-	return &parser{source: src, s: s, offsets: offsets}, nil
+	p.arena.room(len(src))
+	p.arena.reset()
+	*p = parser{
+		source: src, s: src, steps: len(src), arena: p.arena, units: p.units,
+		folded: p.folded[:0], places: p.places[:0], notes: p.notes[:0], pending: p.pending[:0],
+	}
+	var changed bool
+	if p.folded, p.places, changed = quantity.AppendFold(p.folded, p.places, src); changed {
+		// The bytes are not written again before the next begin, when nothing read from them is used any longer.
+		p.s, p.offsets = unsafe.String(unsafe.SliceData(p.folded), len(p.folded)), p.places
+	}
+	return nil
+}
+
+// brokenBytes points at the first byte that belongs to no character.
+func brokenBytes(src string) error {
+	pos := 0
+	for pos < len(src) {
+		r, size := utf8.DecodeRuneInString(src[pos:])
+		if r == utf8.RuneError && size == 1 {
+			break
+		}
+		pos += size
+	}
+	shown := src[:pos] + strings.ToValidUTF8(src[pos:], "?")
+	return &Error{Source: shown, Pos: pos, End: pos, Message: "There are bytes here that are no characters: delete them and type on."}
 }
 
 // fail reports a fault at folded offset pos.
@@ -108,22 +144,24 @@ func (p *parser) sum() (*Node, error) {
 
 // product = unary { (×|/) unary | implicit }
 func (p *parser) product() (*Node, error) {
-	start := p.pos
+	p.space()
+	bracketed := p.at("(")
 	left, err := p.unary()
-	last := factor{node: left, bracketed: err == nil && p.bracketed(start)}
+	last := factor{node: left, bracketed: bracketed}
 	for err == nil {
 		kind, found, implicit := p.mulSign(last)
 		if !found {
 			return left, nil
 		}
-		if implicit && last.divides(p.source) {
+		if implicit && last.divides() {
 			return nil, p.twoReadings(p.pos, "This can be read two ways: put brackets round what is divided by, or write × here.")
 		}
-		start = p.pos
+		p.space()
+		bracketed = p.at("(")
 		var right *Node
 		if right, err = p.unary(); err == nil {
 			left = p.binary(kind, left, right)
-			last = factor{node: right, bracketed: p.bracketed(start), divisor: kind == NodeDiv || implicit && last.divisor}
+			last = factor{node: right, bracketed: bracketed, divisor: kind == NodeDiv || implicit && last.divisor}
 		}
 	}
 	return nil, err
@@ -137,30 +175,38 @@ type factor struct {
 }
 
 // divides reports a divisor, or a fraction typed with a slash: behind one, a × left out could belong to either side.
-func (f factor) divides(source string) bool {
-	if f.divisor {
-		return true
-	}
-	n := f.node
-	return n.Kind == NodeNumber && !f.bracketed && !n.HasUnit && n.Number.IsFraction() && strings.ContainsAny(source[n.Pos:n.End], "/\u2044\u2215\uff0f")
+func (f factor) divides() bool {
+	return f.divisor || f.node.Kind == NodeNumber && f.node.slash && !f.bracketed && !f.node.HasUnit
 }
 
 // mulSign reads a multiplication or division sign. Multiplication is implicit before a bracket and √, and before a name
-// behind a number or π. The letter x stands for × before a space, digit or bracket.
+// behind a number or π. The letter x stands for × where a space, digit or bracket follows and then a value.
 func (p *parser) mulSign(last factor) (kind NodeKind, found, implicit bool) {
 	p.space()
-	switch {
-	case p.at("**"):
+	if p.pos == len(p.s) {
 		return 0, false, false
-	case p.take("×"), p.take("·"), p.take("*"):
-		return NodeMul, true, false
-	case p.take("/"), p.take("÷"):
-		return NodeDiv, true, false
-	case (p.at("x") || p.at("X")) && p.timesX():
+	}
+	switch c := p.s[p.pos]; {
+	case c == '*':
+		if p.at("**") {
+			return 0, false, false
+		}
 		p.pos++
 		return NodeMul, true, false
-	case p.at("(") || p.at("√"):
+	case c == '/':
+		p.pos++
+		return NodeDiv, true, false
+	case c == '+' || c == '-' || c == ')' || c == '=':
+		return 0, false, false
+	case (c == 'x' || c == 'X') && p.timesSign():
+		p.pos++
+		return NodeMul, true, false
+	case c == '(' || p.at("√"):
 		return NodeMul, last.node.Kind != NodeName || last.bracketed || p.working, true
+	case c >= utf8.RuneSelf && (p.take("×") || p.take("·")):
+		return NodeMul, true, false
+	case c >= utf8.RuneSelf && p.take("÷"):
+		return NodeDiv, true, false
 	case p.working && last.node.Kind == NodeName && p.nameAt():
 		return NodeMul, true, true
 	}
@@ -171,61 +217,73 @@ func (p *parser) mulSign(last factor) (kind NodeKind, found, implicit bool) {
 	return 0, false, false
 }
 
-func (p *parser) timesX() bool {
+// timesSign reports whether the x at pos is a times sign: a space, digit, point or bracket follows, and then a value. In
+// 3 x - 2 the x is a name, in 3 x -2 a sign.
+func (p *parser) timesSign() bool {
 	rest := p.s[p.pos+1:]
-	if rest == "" {
+	after := strings.TrimLeft(rest, " \u2009")
+	p.steps += 1 + len(rest) - len(after)
+	if after == "" {
 		return false
 	}
-	r, _ := utf8.DecodeRuneInString(rest)
-	return r == ' ' || r == '\u2009' || r == '(' || r == '√' || r == '.' || r == '-' || '0' <= r && r <= '9'
+	r, _ := utf8.DecodeRuneInString(after)
+	spaced := len(after) < len(rest)
+	value := '0' <= r && r <= '9' || r == '.' || r == '(' || r == '√'
+	switch {
+	case !spaced:
+	case r == '-':
+		next, _ := utf8.DecodeRuneInString(after[1:])
+		value = next != ' ' && next != '\u2009'
+	default:
+		value = value || nameStart(r) || vulgarFraction(r)
+	}
+	if value && p.timesX == 0 {
+		p.timesX = p.offsets.At(p.pos) + 1
+	}
+	return value
 }
 
 // nameAt reports whether a name begins here that is no word of conditions.
 func (p *parser) nameAt() bool {
 	r, _ := utf8.DecodeRuneInString(p.s[p.pos:])
-	return nameStart(r) && !reserved[p.word()]
+	return nameStart(r) && !reserved(p.word())
 }
 
 // unary = (−|+) unary | power
 func (p *parser) unary() (*Node, error) {
 	p.space()
+	p.steps++
 	start := p.pos
-	switch {
-	case p.take("-"):
-		if err := p.enter(); err != nil {
-			return nil, err
-		}
-		x, err := p.unary()
-		p.depth--
-		if err != nil {
-			return nil, err
-		}
-		// −3 °C is a temperature, not minus one times 276.15 K.
-		if x.Kind == NodeNumber && x.HasUnit && x.Unit.Kind() == quantity.TemperaturePoint {
-			n := *x
-			n.Number, n.Pos = n.Number.Neg(), p.offsets.At(start)
-			return &n, nil
-		}
-		return p.node(NodeNeg, start, x), nil
-	case p.take("+"):
-		if err := p.enter(); err != nil {
-			return nil, err
-		}
-		x, err := p.unary()
-		p.depth--
-		return x, err
+	minus := p.take("-")
+	if !minus && !p.take("+") {
+		return p.power(true)
 	}
-	return p.power(true)
+	if err := p.enter(); err != nil {
+		return nil, err
+	}
+	x, err := p.unary()
+	p.depth--
+	switch {
+	case err != nil || !minus:
+		return x, err
+	case x.Kind == NodeNumber && x.HasUnit && x.Unit.Kind() == quantity.TemperaturePoint:
+		// −3 °C is a temperature, not minus one times 276.15 K.
+		x.Number, x.Pos = x.Number.Neg(), p.offsets.At(start)
+		return x, nil
+	}
+	return p.node(NodeNeg, start, x), nil
 }
 
 // power = primary [superscript] [^ exponent]; units bind to a number, a bracket, or a power of a bare number.
 func (p *parser) power(units bool) (*Node, error) {
+	p.space()
 	start := p.pos
+	bracketed := p.at("(")
 	base, err := p.primary(units)
 	if err != nil {
 		return nil, err
 	}
-	bare := base.Kind == NodeNumber && !base.HasUnit && !p.bracketed(start)
+	bare := base.Kind == NodeNumber && !base.HasUnit && !bracketed
 	raised := false
 	for {
 		exp, found, err := p.exponent()
@@ -235,7 +293,7 @@ func (p *parser) power(units bool) (*Node, error) {
 		if !found {
 			break
 		}
-		if base.Kind == NodeNumber && base.Number.IsFraction() && bare {
+		if bare && base.Kind == NodeNumber && base.Number.IsFraction() {
 			return nil, p.twoReadings(start, "This can be read two ways: put the fraction in brackets.")
 		}
 		base, raised = p.node(NodePow, start, base, exp), true
@@ -246,13 +304,9 @@ func (p *parser) power(units bool) (*Node, error) {
 	return base, nil
 }
 
-// bracketed reports whether a primary that began at start was written in brackets.
-func (p *parser) bracketed(start int) bool {
-	return strings.HasPrefix(strings.TrimLeft(p.s[start:], " \u2009"), "(")
-}
-
 // exponent reads ², ⁻³, ^2, ^-2, ^n or ^(…); found says whether there is one.
 func (p *parser) exponent() (x *Node, found bool, err error) {
+	p.steps++
 	if n, negative, size := superscriptNumber(p.s[p.pos:]); size > 0 {
 		start := p.pos
 		p.pos += size
@@ -289,8 +343,9 @@ func (p *parser) exponent() (x *Node, found bool, err error) {
 func (p *parser) exponentOperand() (*Node, error) {
 	p.space()
 	p.noFraction = true
-	defer func() { p.noFraction = false }()
-	return p.nested()
+	x, err := p.nested()
+	p.noFraction = false
+	return x, err
 }
 
 // nested reads a power inside another or under a root; its own brackets count its depth where it has some, so that what
@@ -302,17 +357,27 @@ func (p *parser) nested() (*Node, error) {
 	if err := p.enter(); err != nil {
 		return nil, err
 	}
-	defer func() { p.depth-- }()
-	return p.power(false)
+	x, err := p.power(false)
+	p.depth--
+	return x, err
 }
 
 func (p *parser) binary(kind NodeKind, left, right *Node) *Node {
-	return &Node{Kind: kind, Pos: left.Pos, End: right.End, Args: []*Node{left, right}}
+	p.steps++
+	n := p.arena.node()
+	n.Kind, n.Pos, n.End, n.Args = kind, left.Pos, right.End, p.arena.list([]*Node{left, right})
+	return n
 }
 
 // node makes a node from folded offset start to here.
 func (p *parser) node(kind NodeKind, start int, args ...*Node) *Node {
-	return &Node{Kind: kind, Pos: p.offsets.At(start), End: p.offsets.At(p.pos), Args: args}
+	p.steps++
+	n := p.arena.node()
+	n.Kind, n.Pos, n.End = kind, p.offsets.At(start), p.offsets.At(p.pos)
+	if len(args) > 0 {
+		n.Args = p.arena.list(args)
+	}
+	return n
 }
 
 func (p *parser) enter() error {

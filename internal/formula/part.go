@@ -26,4 +26,4 @@ func CompilePart(e *Expr, n *Node, env Env) (Part, error) {
 }
 
 // SI works the part out, in SI base units; values are asked for by name.
-func (p Part) SI(values Values) (float64, error) { return p.program.evalNames(values, nil) }
+func (p Part) SI(values Values) (float64, error) { return p.program.evalNames(values) }

@@ -11,14 +11,22 @@ import (
 // primary reads a number, a bracket, a root, a name or a call.
 func (p *parser) primary(units bool) (*Node, error) {
 	p.space()
+	p.steps++
 	start := p.pos
 	if p.pos == len(p.s) {
 		return nil, p.fail(p.pos, "Something is missing here: a number, a name or a bracket.")
 	}
-	r, _ := utf8.DecodeRuneInString(p.s[p.pos:])
+	r := rune(p.s[p.pos])
+	if r >= utf8.RuneSelf {
+		r, _ = utf8.DecodeRuneInString(p.s[p.pos:])
+	}
 	switch {
+	case '0' <= r && r <= '9' || r == '.' || vulgarFraction(r):
+		return p.number(units)
 	case r == '(':
 		return p.bracket(units)
+	case nameStart(r):
+		return p.name()
 	case r == '√':
 		p.pos += len("√")
 		x, err := p.nested()
@@ -26,10 +34,6 @@ func (p *parser) primary(units bool) (*Node, error) {
 			return nil, err
 		}
 		return p.node(NodeRoot, start, x), nil
-	case '0' <= r && r <= '9' || r == '.' || strings.ContainsRune("½¼¾⅓⅔⅛⅜⅝⅞⅕⅙", r):
-		return p.number(units)
-	case nameStart(r):
-		return p.name()
 	}
 	return nil, p.unexpected()
 }
@@ -76,25 +80,18 @@ func (p *parser) withUnit(x *Node, start int) (*Node, error) {
 func (p *parser) number(units bool) (*Node, error) {
 	start := p.pos
 	text := p.s[p.pos:]
-	if slash := strings.IndexByte(text, '/'); slash > 0 && p.noFraction {
+	if slash := strings.IndexByte(text[:min(len(text), maxSlash)], '/'); slash > 0 && p.noFraction {
 		text = text[:slash]
 	}
 	p.noFraction = false
 	num, size, err := quantity.ScanNumber(text)
-	var e *quantity.Error
-	if errors.As(err, &e) {
-		at := p.offsets.At(start + e.Pos)
-		message := e.Message
-		if p.calls > 0 && errors.Is(e, quantity.ErrAmbiguous) {
-			message = "This comma can be read two ways: put a space behind a comma between two values."
-		}
-		return nil, &Error{Source: p.source, Pos: at, End: at, Message: message, Reason: e.Reason}
-	}
+	p.steps += size
 	if err != nil {
-		return nil, err
+		return nil, p.numberError(start, err)
 	}
-	if comma := strings.IndexByte(p.s[start:start+size], ','); comma >= 0 && p.calls > 0 {
-		return nil, p.twoReadings(start+comma, "This comma can be read two ways: put a space behind a comma between two values.")
+	typed := p.s[start : start+size]
+	if comma := strings.IndexByte(typed, ','); comma >= 0 && p.calls > 0 {
+		return nil, p.twoReadings(start+comma, argumentComma)
 	}
 	p.pos += size
 	if err := p.count(start); err != nil {
@@ -110,7 +107,27 @@ func (p *parser) number(units bool) (*Node, error) {
 	}
 	n := p.node(NodeNumber, start)
 	n.Number, n.Unit, n.HasUnit = num, unit, hasUnit
+	n.slash = num.IsFraction() && strings.IndexByte(typed, '/') >= 0
 	return n, nil
+}
+
+// maxSlash bounds how far the slash of a fraction is looked for: no longer number has one.
+const maxSlash = 16
+
+const argumentComma = "This comma can be read two ways: put a space behind a comma between two values."
+
+// numberError places what is wrong with the number at start.
+func (p *parser) numberError(start int, err error) error {
+	var e *quantity.Error
+	if !errors.As(err, &e) {
+		return err
+	}
+	at := p.offsets.At(start + e.Pos)
+	message := e.Message
+	if p.calls > 0 && errors.Is(e, quantity.ErrAmbiguous) {
+		message = argumentComma
+	}
+	return &Error{Source: p.source, Pos: at, End: at, Message: message, Reason: e.Reason}
 }
 
 // name reads a name, π, or a call where a bracket follows.
@@ -118,7 +135,12 @@ func (p *parser) name() (*Node, error) {
 	start := p.pos
 	word := p.word()
 	p.pos += len(word)
-	if reserved[word] {
+	if p.working && (word == "delta" || word == "Delta") && p.at(" ") {
+		p.pos++
+		word = p.s[start : p.pos+len(p.word())] // delta T is one name
+		p.pos = start + len(word)
+	}
+	if reserved(word) {
 		return nil, p.fail(start, "%q joins conditions and is no name.", word)
 	}
 	if len(word) > maxName {
@@ -149,11 +171,10 @@ func (p *parser) call(name string, start int) (*Node, error) {
 	}
 	p.calls++
 	p.noFraction = false
-	defer func() { p.depth--; p.calls-- }()
-	var args []*Node
+	first := len(p.pending)
 	p.space()
 	for !p.take(")") {
-		if len(args) > 0 && !p.take(",") {
+		if len(p.pending) > first && !p.take(",") {
 			if p.pos == len(p.s) {
 				return nil, p.fail(open, "This bracket is not closed.")
 			}
@@ -163,9 +184,13 @@ func (p *parser) call(name string, start int) (*Node, error) {
 		if err != nil {
 			return nil, err
 		}
-		args = append(args, x)
+		p.pending = append(p.pending, x)
 		p.space()
 	}
+	args := p.pending[first:]
+	p.pending = p.pending[:first]
+	p.depth--
+	p.calls--
 	if name == "sqrt" && len(args) == 1 {
 		return p.node(NodeRoot, start, args[0]), nil
 	}

@@ -1,6 +1,7 @@
 package formula
 
 import (
+	"strconv"
 	"strings"
 	"unicode/utf8"
 
@@ -8,7 +9,7 @@ import (
 )
 
 // reserved words join conditions; they are no names.
-var reserved = map[string]bool{"and": true, "or": true}
+func reserved(word string) bool { return word == "and" || word == "or" }
 
 func (p *parser) at(s string) bool { return strings.HasPrefix(p.s[p.pos:], s) }
 
@@ -22,14 +23,15 @@ func (p *parser) take(s string) bool {
 
 func (p *parser) space() {
 	for p.pos < len(p.s) {
-		switch {
-		case p.s[p.pos] == ' ' || p.s[p.pos] == '\n' || p.s[p.pos] == '\r':
+		switch c := p.s[p.pos]; {
+		case c == ' ' || c == '\n' || c == '\r':
 			p.pos++
-		case p.at("\u2009"):
+		case c == "\u2009"[0] && p.at("\u2009"):
 			p.pos += len("\u2009")
 		default:
 			return
 		}
+		p.steps++
 	}
 }
 
@@ -57,6 +59,7 @@ func (p *parser) word() string {
 			break // π stands alone, so that πd² is π × d²
 		}
 	}
+	p.steps += n
 	return rest[:n]
 }
 
@@ -70,149 +73,59 @@ func foreignLetter(word string) rune {
 	return 0
 }
 
-// maxUnitAhead bounds how far a unit is looked for behind a number.
-const maxUnitAhead = 64
-
-// unitAhead finds the longest unit that stands here, after at most one space, and gives the bytes up to its end. The
-// text of a unit has no spaces; it ends where no letter, digit or exponent follows.
-func (p *parser) unitAhead() (quantity.Unit, int) {
-	rest := p.s[p.pos:]
-	skip := 0
-	switch {
-	case strings.HasPrefix(rest, " "):
-		skip = 1
-	case strings.HasPrefix(rest, "\u2009"):
-		skip = len("\u2009")
-	}
-	rest = rest[skip:]
-	ends := unitEnds(rest[:min(len(rest), maxUnitAhead)])
-	for i := len(ends) - 1; i >= 0; i-- {
-		text := rest[:ends[i]]
-		if u, err := quantity.ParseUnit(text); err == nil && u.String() != "" {
-			return u, skip + ends[i]
-		}
-		if !p.working || ends[i] < 2 {
-			continue
-		}
-		if u, err := quantity.ParseUnitAnyCase(text); err == nil {
-			p.notes = append(p.notes, quantity.NoteCase.String())
-			return u, skip + ends[i]
-		}
-	}
-	return quantity.One, 0
-}
-
-// unitEnds lists where a unit that begins s may end.
-func unitEnds(s string) []int {
-	var ends []int
-	i, afterLetter := 0, false
-	for i < len(s) {
-		r, size := utf8.DecodeRuneInString(s[i:])
-		switch {
-		case quantity.IsUnitLetter(r) && r != '"':
-			afterLetter = true
-			i += size
-		case afterLetter && ('0' <= r && r <= '9' || strings.ContainsRune("⁰¹²³⁴⁵⁶⁷⁸⁹⁻", r)):
-			i += size
-		case afterLetter && r == '^':
-			n := hatExponent(s[i:])
-			if n == 0 {
-				return append(ends, i)
-			}
-			i += n
-		case afterLetter && (r == '/' || r == '·' || r == '.'):
-			next, _ := utf8.DecodeRuneInString(s[i+size:])
-			ends = append(ends, i)
-			if next != '(' && (!quantity.IsUnitLetter(next) || next == '"') {
-				return ends
-			}
-			i += size
-			if next == '(' {
-				n := bracketEnd(s[i:])
-				if n == 0 {
-					return ends
-				}
-				i += n
-			}
-		case afterLetter && r == '(':
-			ends = append(ends, i)
-			n := bracketEnd(s[i:]) // bar(g), K(abs)
-			if n == 0 || n > len("(gauge)") {
-				return ends
-			}
-			return append(ends, i+n)
-		default:
-			if i > 0 && !nameRune(r) {
-				ends = append(ends, i)
-			}
-			return ends
-		}
-	}
-	if i > 0 {
-		ends = append(ends, i)
-	}
-	return ends
-}
-
-// hatExponent gives the length of ^2 or ^-2.
-func hatExponent(s string) int {
-	n := 1
-	if n < len(s) && s[n] == '-' {
-		n++
-	}
-	digits := n
-	for n < len(s) && s[n] >= '0' && s[n] <= '9' {
-		n++
-	}
-	if n == digits {
-		return 0
-	}
-	return n
-}
-
-// bracketEnd gives the length of a bracket without inner spaces or brackets.
-func bracketEnd(s string) int {
-	n := strings.IndexByte(s, ')')
-	if n < 0 || strings.ContainsAny(s[1:n], "( \u2009") {
-		return 0
-	}
-	return n + 1
-}
-
 // superscriptNumber reads ² or ⁻¹² at the beginning of s: the number without its sign, and the bytes it takes.
 func superscriptNumber(s string) (n quantity.Number, negative bool, size int) {
-	var plain []byte
-	at := 0
-	for at < len(s) {
+	if s == "" || s[0] < utf8.RuneSelf {
+		return quantity.Number{}, false, 0
+	}
+	value, digits, at := 0, 0, 0
+	for at < len(s) && digits < 2 {
 		r, width := utf8.DecodeRuneInString(s[at:])
 		if r == '⁻' && at == 0 {
-			at += width
+			negative, at = true, width
 			continue
 		}
-		d := strings.IndexRune("⁰¹²³⁴⁵⁶⁷⁸⁹", r)
-		if d < 0 || len(plain) == 2 {
+		d, ok := superscriptDigit(r)
+		if !ok {
 			break
 		}
-		plain = append(plain, byte('0'+superscriptValue(r)))
-		at += width
+		value, digits, at = 10*value+d, digits+1, at+width
 	}
-	if len(plain) == 0 {
+	if digits == 0 {
 		return quantity.Number{}, false, 0
 	}
-	num, _, err := quantity.ScanNumber(string(plain))
-	if err != nil {
-		return quantity.Number{}, false, 0
-	}
-	return num, strings.HasPrefix(s, "⁻"), at
+	num, _, err := quantity.ScanNumber(smallNumbers[value])
+	return num, negative && err == nil, at
 }
 
-func superscriptValue(r rune) int {
-	for i, d := range []rune("⁰¹²³⁴⁵⁶⁷⁸⁹") {
-		if d == r {
-			return i
-		}
+// smallNumbers are the numbers that two raised digits can state.
+var smallNumbers = func() (texts [100]string) {
+	for i := range texts {
+		texts[i] = strconv.Itoa(i)
 	}
-	return 0
+	return texts
+}()
+
+func superscriptDigit(r rune) (int, bool) {
+	switch r {
+	case '¹':
+		return 1, true
+	case '²':
+		return 2, true
+	case '³':
+		return 3, true
+	case '⁰', '⁴', '⁵', '⁶', '⁷', '⁸', '⁹':
+		return int(r - '⁰'), true
+	}
+	return 0, false
+}
+
+func vulgarFraction(r rune) bool {
+	switch r {
+	case '½', '¼', '¾', '⅓', '⅔', '⅛', '⅜', '⅝', '⅞', '⅕', '⅙':
+		return true
+	}
+	return false
 }
 
 // unexpected explains the character at pos.

@@ -1,7 +1,6 @@
 package formula
 
 import (
-	"fmt"
 	"strings"
 
 	"witnessmark/internal/quantity"
@@ -34,17 +33,31 @@ func (w *Working) Source() string { return w.source }
 // maxSegments bounds the signs of equality in a line.
 const maxSegments = 20
 
+// Reader reads and evaluates lines of working one after another and keeps its room between them: once it has met the
+// units that occur, a line that is in order allocates nothing. What it gives is good until it reads the next line. The
+// zero value is ready; a Reader is for one goroutine at a time.
+type Reader struct {
+	p      parser
+	w      Working
+	exprs  [maxSegments]Expr
+	c      compiler
+	values []SegmentValue
+}
+
 // ParseWorking reads one line. The error is an *Error; one with quantity.ErrAmbiguous is for the tutor to read.
-func ParseWorking(line string) (*Working, error) {
-	p, err := newParser(line, MaxLine)
-	if err != nil {
+func ParseWorking(line string) (*Working, error) { return new(Reader).Read(line) }
+
+// Read reads one line as ParseWorking does.
+func (r *Reader) Read(line string) (*Working, error) {
+	p, w := &r.p, &r.w
+	if p.units == nil {
+		p.units = unitCache{}
+	}
+	if err := p.begin(line, MaxLine); err != nil {
 		return nil, err
 	}
 	p.working = true
-	w := &Working{source: line}
-	if w.Label = p.colonLabel(); w.Label == "" {
-		w.Label = p.nameLabel()
-	}
+	*w = Working{source: line, Label: p.label(), Segments: w.Segments[:0]}
 	approximate := false
 	for {
 		p.space()
@@ -56,10 +69,12 @@ func ParseWorking(line string) (*Working, error) {
 		if err != nil {
 			return nil, err
 		}
-		s := Segment{Expr: &Expr{source: line, root: x}, Approximate: approximate, Pos: p.offsets.At(start), End: p.offsets.At(p.pos)}
-		if w.Segments = append(w.Segments, s); len(w.Segments) > maxSegments {
+		n := len(w.Segments)
+		if n == maxSegments {
 			return nil, p.fail(start, "A line has at most %d equals signs: begin a new line.", maxSegments)
 		}
+		r.exprs[n] = Expr{source: line, root: x, timesX: p.timesX}
+		w.Segments = append(w.Segments, Segment{Expr: &r.exprs[n], Approximate: approximate, Pos: p.offsets.At(start), End: p.offsets.At(p.pos)})
 		p.space()
 		switch {
 		case p.take("="):
@@ -75,10 +90,21 @@ func ParseWorking(line string) (*Working, error) {
 	}
 }
 
+// label reads what a line begins with and is no calculation: a number of a list, and a name before a colon or an equals
+// sign.
+func (p *parser) label() string {
+	p.steps += 2 * len(p.s)
+	label := p.colonLabel()
+	if label == "" {
+		label = p.nameLabel()
+	}
+	return label
+}
+
 // colonLabel reads "heat output:" before the calculation.
 func (p *parser) colonLabel() string {
 	i := strings.IndexByte(p.s, ':')
-	if i < 0 || strings.ContainsAny(p.s[:i], "=0123456789(×*/") && strings.Contains(p.s[:i], "=") {
+	if i < 0 {
 		return ""
 	}
 	label := strings.TrimSpace(p.s[:i])
@@ -103,11 +129,11 @@ func (p *parser) nameLabel() string {
 			return ""
 		}
 	}
-	if label != "" && !reserved[label] {
-		p.pos = i + 1
-		return label
+	if label == "" || reserved(label) {
+		return ""
 	}
-	return ""
+	p.pos = i + 1
+	return label
 }
 
 // Stated gives the line's result: the last segment, where it is a number alone, with the unit it was given; ok is false
@@ -132,103 +158,4 @@ func (w *Working) Stated() (n quantity.Number, u quantity.Unit, hasUnit, ok bool
 		n = n.Neg()
 	}
 	return n, x.Unit, x.HasUnit, true
-}
-
-// SegmentValue is what a segment of working comes to.
-type SegmentValue struct {
-	// Bare is the value with all numbers as written and units left aside.
-	Bare float64
-	// BareErr says why there is no bare value.
-	BareErr error
-	// SI is the value in SI base units where the segment's units go together, and Dimension and Kind are what it
-	// measures; UnitErr says why there is none.
-	SI        float64
-	Dimension quantity.Dimension
-	Kind      quantity.Kind
-	UnitErr   error
-	// HasUnits says that some number carries a unit, AllUnits that every one does.
-	HasUnits, AllUnits bool
-	// Notes are what was forgiven, as sentences for the trainee.
-	Notes []string
-}
-
-// Values gives the values of names in working: the value in SI base units, and whether there is one.
-type Values func(name string) (si float64, ok bool)
-
-// Evaluate works out every segment, with its units and as bare numbers. Names in the working are looked for in env,
-// whatever their case, and valued by values.
-func (w *Working) Evaluate(env Env, values Values) []SegmentValue {
-	out := make([]SegmentValue, len(w.Segments))
-	for i, s := range w.Segments {
-		out[i] = s.evaluate(env, values)
-	}
-	return out
-}
-
-func (s Segment) evaluate(env Env, values Values) SegmentValue {
-	var v SegmentValue
-	with, without := literals(s.Expr.root)
-	v.HasUnits, v.AllUnits = with > 0, with > 0 && without == 0
-	accept := func(c *compiler, _ *Node, _ sort) error { v.Notes = c.notes; return nil }
-	p, kind, err := compile(s.Expr, env, mode{lenient: true}, accept)
-	if err == nil {
-		v.Dimension, v.Kind = kind.dim, kind.unitKind()
-		v.SI, err = p.evalNames(values, nil)
-	}
-	v.UnitErr = err
-	p, _, err = compile(s.Expr, env, mode{lenient: true, bare: true}, func(*compiler, *Node, sort) error { return nil })
-	if err == nil {
-		v.Bare, err = p.evalNames(values, env.Names)
-	}
-	v.BareErr = err
-	return v
-}
-
-// unitKind turns a sort's weight back into a kind.
-func (s sort) unitKind() quantity.Kind {
-	kelvin := quantity.Dimension{0, 0, 0, 0, 1}
-	switch {
-	case s.weight != 0:
-		return quantity.TemperaturePoint
-	case s.dim == kelvin:
-		return quantity.TemperatureDifference
-	}
-	return s.kind
-}
-
-// evalNames evaluates with named values, in the names' own units where units is given.
-func (p *Program) evalNames(values Values, units map[string]quantity.Unit) (float64, error) {
-	in := make([]float64, len(p.names))
-	for i, n := range p.names {
-		v, ok := values(n)
-		if !ok {
-			return 0, &Error{Source: p.source, Message: fmt.Sprintf("%s has no value yet.", n)}
-		}
-		if u, ok := units[n]; ok {
-			v = u.FromSI(v)
-		}
-		in[i] = v
-	}
-	return p.Eval(in)
-}
-
-// literals counts the numbers with and without a unit; exponents and the numbers of a fraction with a unit do not count.
-func literals(n *Node) (with, without int) {
-	switch n.Kind {
-	case NodeNumber:
-		if n.HasUnit {
-			return 1, 0
-		}
-		return 0, 1
-	case NodeUnit:
-		return 1, 0
-	case NodePow:
-		return literals(n.Args[0])
-	case NodeName, NodePi, NodeNeg, NodeAdd, NodeSub, NodeMul, NodeDiv, NodeRoot, NodeCall:
-	}
-	for _, a := range n.Args {
-		w, o := literals(a)
-		with, without = with+w, without+o
-	}
-	return with, without
 }

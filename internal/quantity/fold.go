@@ -1,46 +1,16 @@
 package quantity
 
-import (
-	"strings"
-	"unicode/utf8"
-)
-
 // Fold replaces look-alike characters by the one this package reads: every minus sign by -, full-width digits by plain
 // ones, the ohm and micro signs by their Greek letters, subscript digits by plain digits, the thin spaces by U+2009 and
 // so on. Unicode's own compatibility folding is wrong here: it turns ² into 2.
 //
 // The second result maps a byte offset in the folded text to one in s; it is nil where both are the same text.
 func Fold(s string) (string, Offsets) {
-	i := 0
-	for i < len(s) && s[i] < utf8.RuneSelf && s[i] != '\t' && s[i] != '\'' {
-		i++
-	}
-	if i == len(s) {
+	folded, offsets, ok := AppendFold(nil, nil, s)
+	if !ok {
 		return s, nil
 	}
-	var b strings.Builder
-	b.Grow(len(s) + 8)
-	b.WriteString(s[:i])
-	offsets := make(Offsets, i, len(s)+8)
-	for j := range offsets {
-		offsets[j] = int32(j)
-	}
-	for i < len(s) {
-		r, size := utf8.DecodeRuneInString(s[i:])
-		switch f, ok := foldRunes[r]; {
-		case ok:
-			b.WriteString(f)
-		case r == utf8.RuneError && size == 1:
-			b.WriteRune(utf8.RuneError)
-		default:
-			b.WriteRune(r)
-		}
-		for len(offsets) < b.Len() {
-			offsets = append(offsets, int32(i))
-		}
-		i += size
-	}
-	return b.String(), append(offsets, int32(len(s)))
+	return string(folded), offsets
 }
 
 // Offsets maps byte offsets of a folded text back to the text as typed.

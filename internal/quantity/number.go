@@ -85,17 +85,19 @@ var exactTens = [...]float64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e1
 
 // fast gives the absolute value where one correctly rounded operation is enough.
 func (n Number) fast() (float64, bool) {
-	if n.n > 15 || n.den != 0 || n.exp > 22 || n.exp < -22 {
+	if n.n > 15 || n.den != 0 && n.exp != 0 || n.exp > 22 || n.exp < -22 {
 		return 0, false
 	}
 	var c uint64
 	for _, d := range n.digits[:n.n] {
 		c = c*10 + uint64(d-'0')
 	}
-	if n.exp < 0 {
+	switch {
+	case n.den != 0:
+		return float64(c) / float64(n.den), true
+	case n.exp < 0:
 		return float64(c) / exactTens[-n.exp], true
-	}
-	if n.exp == 0 {
+	case n.exp == 0:
 		return float64(c), true
 	}
 	v := float64(c) * exactTens[n.exp]

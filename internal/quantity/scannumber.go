@@ -3,6 +3,7 @@ package quantity
 import (
 	"math"
 	"strings"
+	"unicode/utf8"
 )
 
 // ScanNumber reads the unsigned number at the beginning of s, which must be folded text (see Fold), and gives how many
@@ -247,6 +248,9 @@ func fractionNumber(top int, den uint32) Number {
 
 // vulgar reads one fraction character.
 func vulgar(s string) (Number, int) {
+	if s == "" || s[0] < utf8.RuneSelf {
+		return Number{}, 0
+	}
 	for _, v := range vulgars {
 		if strings.HasPrefix(s, v.text) {
 			return fractionNumber(v.top, v.den), len(v.text)

@@ -1,0 +1,59 @@
+package quantity
+
+import "unicode/utf8"
+
+// AppendFold appends Fold(s) to dst and where each of its bytes came from to at; both may be empty slices with room from
+// an earlier line, so that reading many lines allocates nothing. Where folding changes nothing it gives ok = false and
+// appends nothing: s itself is the folded text.
+func AppendFold(dst []byte, at Offsets, s string) (folded []byte, offsets Offsets, ok bool) {
+	first := firstFolded(s)
+	if first == len(s) {
+		return dst, at, false
+	}
+	dst = append(dst, s[:first]...)
+	for i := range first {
+		at = append(at, int32(i))
+	}
+	for i := first; i < len(s); {
+		r, size := utf8.DecodeRuneInString(s[i:])
+		if f, changed := foldRune(r); changed {
+			dst = append(dst, f...)
+		} else {
+			dst = utf8.AppendRune(dst, r) // U+FFFD for a broken byte
+		}
+		for len(at) < len(dst) {
+			at = append(at, int32(i))
+		}
+		i += size
+	}
+	return dst, append(at, int32(len(s))), true
+}
+
+// firstFolded gives the offset of the first character that folding changes, len(s) where there is none.
+func firstFolded(s string) int {
+	for i := 0; i < len(s); {
+		if c := s[i]; c < utf8.RuneSelf && c != '\t' && c != '\'' {
+			i++
+			continue
+		}
+		r, size := utf8.DecodeRuneInString(s[i:])
+		if _, ok := foldRune(r); ok || r == utf8.RuneError && size == 1 {
+			return i
+		}
+		i += size
+	}
+	return len(s)
+}
+
+// foldRune gives what r is read as, where that is not r itself. The signs of ordinary lines are passed without a look
+// into the table.
+func foldRune(r rune) (string, bool) {
+	switch {
+	case r < utf8.RuneSelf && r != '\t' && r != '\'', r == '×', r == '÷', r == '·', r == '²', r == '³', r == '°':
+		return "", false
+	case r == '−' || r == '–':
+		return "-", true
+	}
+	f, ok := foldRunes[r]
+	return f, ok
+}
