@@ -21,6 +21,7 @@ type Brief struct {
 	About       string         `yaml:"about" json:"about"`                                 // the job as the trainee finds it
 	Cautions    []string       `yaml:"cautions,omitempty" json:"cautions,omitempty"`       // shown before the first stage, each complete in itself
 	Conventions []string       `yaml:"conventions,omitempty" json:"conventions,omitempty"` // how to work: which properties, where the meter sits, gauge or absolute
+	RuledOut    []string       `yaml:"ruled-out,omitempty" json:"ruled-out,omitempty"`     // rules of thumb that the conventions rule out: constant-water, flat-expansion
 	Criteria    []CriterionRef `yaml:"criteria" json:"criteria"`
 	Given       []Given        `yaml:"given,omitempty" json:"given,omitempty"`
 	Stages      []Stage        `yaml:"stages" json:"stages"`

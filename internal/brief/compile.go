@@ -138,7 +138,7 @@ func (c *compiler) figure(f *Figure, ci *CompiledItem, path string) (ok bool) {
 	ci.Formula = c.formula(f.Formula, ci.Unit, path+".formula")
 	c.guard(f.Limit, ci, c.measured(ci.Formula), path+".limit")
 	ci.Slips = c.slips(f.Slips, ci.Unit, path)
-	ci.wrongs = c.wrongs(ci)
+	c.wrongs(ci)
 	return true
 }
 

@@ -32,33 +32,69 @@ func (it *CompiledItem) Wrongs() *Wrongs {
 	return it.wrongs()
 }
 
-// wrongs readies a figure's wrong ways of working. The names that its formula may use are those declared so far, which
+// Thumbs gives the rules of thumb that lead to this figure as well and that the brief has not ruled out, by its
+// conventions (ruled-out) or by declaring a slip that comes to the same. Most figures have none. They are kept as Wrongs
+// are.
+func (it *CompiledItem) Thumbs() *Wrongs {
+	if it.thumbs == nil {
+		return &Wrongs{Family: formula.NewFamily(nil)}
+	}
+	return it.thumbs()
+}
+
+// wrongs readies a figure's wrong ways of working and its rules of thumb. The names that its formula may use are those declared so far, which
 // are the first of the compiled brief's.
-func (c *compiler) wrongs(ci *CompiledItem) func() *Wrongs {
+func (c *compiler) wrongs(ci *CompiledItem) {
 	out, functions, declared := c.out, c.env.Functions, len(c.out.Names)
 	fixed := *ci
-	return sync.OnceValue(func() *Wrongs {
-		env := formula.Env{Names: out.units(declared), Functions: functions}
-		return out.wrongsOf(&fixed, env)
-	})
+	env := sync.OnceValue(func() formula.Env { return formula.Env{Names: out.units(declared), Functions: functions} })
+	ci.wrongs = sync.OnceValue(func() *Wrongs { return out.wrongsOf(&fixed, env()) })
+	ci.thumbs = sync.OnceValue(func() *Wrongs { return out.thumbsOf(&fixed, env()) })
 }
 
 func (c *Compiled) wrongsOf(it *CompiledItem, env formula.Env) *Wrongs {
-	w := &Wrongs{}
-	var programs []*formula.Program
+	var ways []Wrong
 	for _, s := range it.Slips {
 		if s.Formula != nil {
-			w.Ways = append(w.Ways, Wrong{Key: s.Slip.Key, Is: s.Slip.Is})
-			programs = append(programs, s.Formula.Program)
+			ways = append(ways, Wrong{Key: s.Slip.Key, Is: s.Slip.Is})
 		}
 	}
+	programs := it.declared()
 	if e, err := formula.Parse(it.Formula.Text); err == nil {
 		for _, v := range formula.Variants(e, env, it.Unit, programs, c.samples()) {
-			w.Ways = append(w.Ways, Wrong{Key: v.Key, Is: v.Is, Made: true})
+			ways = append(ways, Wrong{Key: v.Key, Is: v.Is, Made: true})
 			programs = append(programs, v.Program)
 		}
 	}
-	w.Family = formula.NewFamily(programs)
+	return c.together(ways, programs)
+}
+
+func (c *Compiled) thumbsOf(it *CompiledItem, env formula.Env) *Wrongs {
+	var ways []Wrong
+	var programs []*formula.Program
+	if e, err := formula.Parse(it.Formula.Text); err == nil {
+		for _, v := range formula.Thumbs(e, env, it.Unit, c.Brief.RuledOut, it.declared(), c.samples()) {
+			ways = append(ways, Wrong{Key: v.Key, Is: v.Is, Made: true})
+			programs = append(programs, v.Program)
+		}
+	}
+	return c.together(ways, programs)
+}
+
+// declared are the programs of the slips that the brief declares with a formula.
+func (it *CompiledItem) declared() []*formula.Program {
+	var programs []*formula.Program
+	for _, s := range it.Slips {
+		if s.Formula != nil {
+			programs = append(programs, s.Formula.Program)
+		}
+	}
+	return programs
+}
+
+// together makes one family of several ways of working.
+func (c *Compiled) together(ways []Wrong, programs []*formula.Program) *Wrongs {
+	w := &Wrongs{Ways: ways, Family: formula.NewFamily(programs)}
 	index := make(map[string]int, len(c.Names))
 	for i := range c.Names {
 		index[c.Names[i].Name] = i

@@ -68,7 +68,8 @@ type CompiledItem struct {
 	Options   []CompiledOption // of a choice by conditions
 	Sizes     []float64        // of a choice by size, in Unit, rising
 	Slips     []CompiledSlip
-	wrongs    func() *Wrongs // of a figure
+	wrongs    func() *Wrongs // of a figure, as thumbs are
+	thumbs    func() *Wrongs
 }
 
 // CompiledTolerance is a tolerance in the asked unit; Absolute is in that unit's difference (K for °C). The zero value

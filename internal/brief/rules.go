@@ -45,6 +45,7 @@ var rules = map[string]rule{
 	"Brief.about":        {about: "the job as the trainee finds it", most: 4000, lines: true},
 	"Brief.cautions":     {about: "shown before the first stage, each complete in itself and ending with who decides", most: 600, lines: true},
 	"Brief.conventions":  {about: "how to work: which properties, where the meter sits, gauge or absolute", most: 600, lines: true},
+	"Brief.ruled-out":    {about: "rules of thumb that the conventions rule out; any other is right: constant-water is 1 kg/L and 4.2 kJ/(kg·K) at any temperature, flat-expansion is 4 %", oneOf: []string{"constant-water", "flat-expansion"}, top: 2},
 	"Brief.criteria":     {about: "the assessment criteria that the brief covers", least: 1},
 	"Brief.given":        {about: "named quantities that the trainee is given"},
 	"Brief.stages":       {about: "the parts of the work, in order", least: 1, top: 40},

@@ -3,6 +3,7 @@ package formula
 import (
 	"slices"
 	"strconv"
+	"strings"
 
 	"witnessmark/internal/quantity"
 )
@@ -49,7 +50,7 @@ func (ed *editor) name(n *Node) string {
 	if n.Kind == NodeCall && builtins[n.Name].compile == nil {
 		return n.Name
 	}
-	s := []rune((&Expr{source: ed.expr.source, root: n}).String())
+	s := []rune(strings.ReplaceAll((&Expr{source: ed.expr.source, root: n}).String(), "-", "−"))
 	if len(s) > 40 {
 		return string(s[:39]) + "…"
 	}

@@ -25,6 +25,7 @@ type Bulk struct {
 	fromGiven []float64   // the figure's references in the asked unit; NaN where there is none
 	fromOwn   []float64
 	slips     slipSearch
+	thumbs    thumbSearch
 	rounder   rounder
 }
 
@@ -35,6 +36,7 @@ type bulkFigure struct {
 	follows      bool // the formula rests on earlier figures, so that given and own can differ
 	wrongs       *brief.Wrongs
 	wrongsFollow bool // the same of its wrong ways of working
+	thumbs       *brief.Wrongs
 }
 
 // NewBulk prepares a run over blocks of at most so many rows; 1024 keeps a block's columns in the processor's caches.
@@ -51,7 +53,7 @@ func NewBulk(c *brief.Compiled, rows int) *Bulk {
 		}
 		w := it.Wrongs()
 		b.figures = append(b.figures, bulkFigure{
-			it: it, formula: it.Formula.Program.NewBatch(rows), follows: b.rests(it.Formula.Needs), wrongs: w, wrongsFollow: b.rests(w.Needs),
+			it: it, formula: it.Formula.Program.NewBatch(rows), follows: b.rests(it.Formula.Needs), wrongs: w, wrongsFollow: b.rests(w.Needs), thumbs: it.Thumbs(),
 		})
 		b.given[it.Name], b.own[it.Name], b.half[it.Name] = make([]float64, rows), make([]float64, rows), make([]float64, rows)
 		most, mostWrong = max(most, len(it.Formula.Needs)), max(mostWrong, len(w.Needs))
@@ -100,6 +102,7 @@ func (b *Bulk) Mark(k *Block, codes [][]Code) {
 		stated, written, out := k.Stated[i][:k.Rows], k.Written[i][:k.Rows], codes[i][:k.Rows]
 		b.refer(f, k.Rows)
 		b.compare(f, stated, written, out)
+		b.byThumb(f, stated, written, out)
 		b.matchSlips(f, written, out)
 		b.remember(f, stated, written, out)
 	}

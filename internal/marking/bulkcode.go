@@ -39,6 +39,9 @@ var outcomes = [...]struct {
 	{UnitWrong, "wrong_kind"},
 	{UnitMissing, codeUnitMissing},
 	{NotAttempted, codeBlank},
+	{Correct, codeThumb},
+	{FollowThrough, codeThumb},
+	{ToRead, codeThumb},
 }
 
 // The outcomes that a comparison comes to.
@@ -49,6 +52,9 @@ var (
 	outcomeTrueDecides = outcomeOf(Wrong, codeTrueDecides)
 	outcomeLimitSide   = outcomeOf(Wrong, codeLimitSide)
 	outcomeNoReference = outcomeOf(ToRead, codeNoReference)
+	outcomeThumb       = outcomeOf(Correct, codeThumb)
+	outcomeThumbOwn    = outcomeOf(FollowThrough, codeThumb)
+	outcomeThumbRead   = outcomeOf(ToRead, codeThumb)
 )
 
 // outcomeOf finds a verdict with its reason; 0 where there is none such.

@@ -91,6 +91,7 @@ func (b *Bulk) tryWays(f *bulkFigure, from [][]float64, written []Written) {
 	low, high := s.low[:n], s.high[:n]
 	for way := range f.wrongs.Ways {
 		leads := s.family.Column(way)
+		low, high := low[:len(leads)], high[:len(leads)]
 		for j, si := range leads {
 			if si >= low[j] && si <= high[j] { // NaN, no result, is neither
 				b.closely(f, way, j, si, &written[s.rows[j]])
@@ -113,10 +114,19 @@ func (b *Bulk) closely(f *bulkFigure, way, j int, si float64, w *Written) {
 		}
 	}
 	x := f.it.Unit.FromSI(si)
-	if w.shows(x, f.it.Unit, made) && !Tolerance(f.it.Tolerance).Accepts(quantity.Stored(b.fromGiven[s.rows[j]]), x, keptDigits) {
+	if w.shows(x, f.it.Unit, fewest(made)) && !inside(Tolerance(f.it.Tolerance), b.fromGiven[s.rows[j]], x) {
 		s.fits = append(s.fits, fit{way: int32(way), next: s.first[j]})
 		s.first[j] = int32(len(s.fits) - 1)
 	}
+}
+
+// inside reports whether a slip's value lies within the tolerance, as Mark compares it: with the reference as it is stored.
+// Rounding that is costly, and needless where the value lies far outside.
+func inside(t Tolerance, ref, x float64) bool {
+	if t.Figures == 0 && !t.AtLeast && !t.AtMost && math.Abs(x-ref) > 1.001*math.Max(t.Absolute, t.Relative*math.Abs(ref))+1e-6*math.Max(math.Abs(x), math.Abs(ref)) {
+		return false
+	}
+	return t.Accepts(quantity.Stored(ref), x, keptDigits)
 }
 
 // named is the place of the way of working that alone fits; severalSlips where the fits have more than one key.
@@ -152,7 +162,7 @@ func (w *Written) span(asked quantity.Unit) span {
 }
 
 // shows is statedAs on a decoded number.
-func (w *Written) shows(x float64, asked quantity.Unit, strict bool) bool {
+func (w *Written) shows(x float64, asked quantity.Unit, fewest int) bool {
 	x, err := quantity.Convert(x, asked, w.unit(asked))
 	if err != nil {
 		return false
@@ -160,5 +170,5 @@ func (w *Written) shows(x float64, asked quantity.Unit, strict bool) bool {
 	if math.Abs(x-w.Read) <= w.Half+slack*math.Max(math.Abs(x), math.Abs(w.Read)) {
 		return true
 	}
-	return !strict && w.Least < w.Most && w.Least >= 2 && quantity.RoundFigures(x, int(w.Least)) == quantity.RoundFigures(w.Read, int(w.Least))
+	return w.Least < w.Most && int(w.Least) >= fewest && quantity.RoundFigures(x, int(w.Least)) == quantity.RoundFigures(w.Read, int(w.Least))
 }

@@ -27,6 +27,9 @@ func (m *marker) figure(it *brief.CompiledItem) {
 		f.Read, f.Converted = stored(t.read), t.converted()
 	}
 	label := m.compare(it, &f, t, given, own)
+	if f.Code == codeOutside && !label {
+		m.byThumb(it, &f, t)
+	}
 	if f.Verdict == Correct || f.Verdict == FollowThrough {
 		f.Marks = f.Available
 	}

@@ -72,6 +72,7 @@ const (
 	FlagWorking        = "working_disagrees"  // the stated figure is not what its working comes to
 	FlagNotFromWorking = "not_from_working"   // right, but its working comes to something else
 	FlagArithmetic     = "working_arithmetic" // two sides of an equals sign are not equal
+	FlagThumb          = "rule_of_thumb"      // right by a rule of thumb that the brief does not rule out
 	FlagMethodRight    = "method_right"       // wrong, but the written calculation comes to the right value
 	FlagMethodWrong    = "method_wrong"       // wrong, and the written calculation comes to what is stated
 	FlagWorkingUnread  = "working_unread"

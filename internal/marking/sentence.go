@@ -13,6 +13,7 @@ const (
 	codeFollows        = "follows_from_own"
 	codeTrueDecides    = "true_value_decides" // follows from own figures, but the line is safety-critical
 	codeLimitSide      = "unsafe_side_of_limit"
+	codeThumb          = "rule_of_thumb" // right by a rule of thumb that the brief does not rule out
 	codeUnitMissing    = "unit_missing"
 	codeNoReference    = "no_reference"
 	codeBound          = "bound"
@@ -91,7 +92,10 @@ func traineeWrong(f *Finding, t typed, should string) string {
 }
 
 func traineeToRead(f *Finding, t typed) string {
-	if t.why == "" {
+	switch {
+	case f.Code == codeThumb:
+		return fmt.Sprintf("%s is right by a rule of thumb; the true value is %s, and it is the one that counts on this line.", said(f, t), withUnit(*f.FromGiven, f.Unit))
+	case t.why == "":
 		return "Your tutor reads this one."
 	}
 	return strings.TrimSpace(t.why) + " Your tutor reads this one."
@@ -133,7 +137,10 @@ func tutorFigure(f *Finding, t typed, difference string) string {
 
 // tutorWhy says why a figure was not compared, in the tutor's direction.
 func tutorWhy(f *Finding, t typed) string {
-	if f.Verdict == UnitMissing {
+	switch {
+	case f.Code == codeThumb:
+		return "It is right by a rule of thumb, but this line is safety-critical."
+	case f.Verdict == UnitMissing:
 		return "No unit is stated, and the brief asks for one; you can override."
 	}
 	return t.why
@@ -145,6 +152,8 @@ func tutorCompared(f *Finding, difference string) string {
 		own = withUnit(*f.FromOwn, f.Unit)
 	}
 	switch f.Code {
+	case codeThumb:
+		return "outside, but right by a rule of thumb that the brief does not rule out"
 	case codeFollows:
 		return fmt.Sprintf("outside, but right from their own earlier figures, which give %s", own)
 	case codeTrueDecides:

@@ -38,20 +38,7 @@ func (m *marker) matchSlips(it *brief.CompiledItem, f *Finding, t typed) {
 // fitting adds to m.fits the places of the ways of working that lead to the stated figure. It allocates nothing where
 // none does.
 func (m *marker) fitting(w *brief.Wrongs, it *brief.CompiledItem, ref float64, t typed, own bool) {
-	differ := false
-	m.in = m.in[:0]
-	for _, n := range w.Needs {
-		v := &m.values[n]
-		x := math.NaN()
-		switch {
-		case own && v.ownKnown:
-			x = v.own
-			differ = differ || !v.known || v.own != v.given
-		case v.known:
-			x = v.given
-		}
-		m.in = append(m.in, x)
-	}
+	differ := m.wrongInputs(w, own)
 	if own && !differ {
 		return
 	}
@@ -66,7 +53,7 @@ func (m *marker) fitting(w *brief.Wrongs, it *brief.CompiledItem, ref float64, t
 			continue
 		}
 		x := it.Unit.FromSI(si)
-		if statedAs(t, x, it.Unit, w.Ways[i].Made) && !Tolerance(it.Tolerance).Accepts(ref, x, keptDigits) && !m.twin(w, si) {
+		if statedAs(t, x, it.Unit, fewest(w.Ways[i].Made)) && !Tolerance(it.Tolerance).Accepts(ref, x, keptDigits) && !m.twin(w, si) {
 			m.fits = append(m.fits, i)
 		}
 	}
@@ -131,10 +118,17 @@ func spanOf(t typed) span {
 	return span{low: t.unit.ToSI(n - half), high: t.unit.ToSI(n + half)}
 }
 
+// fewest is how many figures an integer that ends in zeros has to be meant to, at least, for a slip to be looked for.
+func fewest(made bool) int {
+	if made {
+		return leastFigures
+	}
+	return 2
+}
+
 // statedAs reports whether a value in the asked unit, written with the digits that were stated and in the unit that was
-// stated, is what was stated. Unless it is strict, an integer that ends in zeros may be meant to fewer digits, but to two
-// at least.
-func statedAs(t typed, value float64, asked quantity.Unit, strict bool) bool {
+// stated, is what was stated. An integer that ends in zeros may be meant to fewer digits, but not to fewer than fewest.
+func statedAs(t typed, value float64, asked quantity.Unit, fewest int) bool {
 	x, err := quantity.Convert(value, asked, t.unit)
 	if err != nil {
 		return false
@@ -145,5 +139,5 @@ func statedAs(t typed, value float64, asked quantity.Unit, strict bool) bool {
 		return true
 	}
 	least, most := t.number.SignificantFigures()
-	return !strict && least < most && least >= 2 && quantity.RoundFigures(x, least) == quantity.RoundFigures(n, least)
+	return least < most && least >= fewest && quantity.RoundFigures(x, least) == quantity.RoundFigures(n, least)
 }
