@@ -106,7 +106,13 @@ type rule struct {
 
 func runRules(t *testing.T, rules []rule) {
 	t.Helper()
-	c := compiled(t, "bay7.yaml")
+	runRulesOn(t, "bay7.yaml", rules)
+}
+
+// runRulesOn starts from the model answer of another brief of testdata/marking.
+func runRulesOn(t *testing.T, file string, rules []rule) {
+	t.Helper()
+	c := compiled(t, file)
 	for _, row := range rules {
 		t.Run(row.name, func(t *testing.T) {
 			s := bay7(t, c)

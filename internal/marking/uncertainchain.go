@@ -16,6 +16,10 @@ import (
 // readings the accuracy then counts once (common practice, no source).
 const sharedAccuracy = 0.5
 
+// mostTrials bounds the trials of one figure: the ends of what they cover are then right to about 2 % of u, and a sheet's
+// marking stays a matter of milliseconds.
+const mostTrials = 40_000
+
 // chain works a figure out from the readings that have an uncertainty, through the figures between, so that what rests on
 // one reading twice is not taken for two. It is a model of package uncertainty.
 type chain struct {
@@ -210,7 +214,7 @@ func (m *marker) estimate(it *brief.CompiledItem, y float64, limit Limit) (e unc
 	if err != nil {
 		return e, true
 	}
-	tried, err := uncertainty.Trials(it.Formula.Program, c.draw(draws), 1)
+	tried, err := uncertainty.Trials(it.Formula.Program, c.draw(draws), 1, mostTrials)
 	if err != nil {
 		return e, true // no result within the spread: first order is all there is
 	}

@@ -45,7 +45,7 @@ func tried(t testing.TB, p *formula.Program, in []Input, digits int, common ...C
 	if err != nil {
 		t.Fatal(err)
 	}
-	e, err := Trials(p, draw, digits)
+	e, err := Trials(p, draw, digits, 400_000)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -266,7 +266,7 @@ func TestTrialsRepeat(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	other, err := Trials(f, draw, 1)
+	other, err := Trials(f, draw, 1, 20_000)
 	if err != nil || other == a {
 		t.Errorf("another seed gave the same: %+v, %v", other, err)
 	}
@@ -315,7 +315,7 @@ func TestWhatDoesNotFit(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if e, err := Trials(f, draw, 1); err == nil {
+	if e, err := Trials(f, draw, 1, 20_000); err == nil {
 		t.Errorf("no result in many trials, but %+v", e)
 	}
 	in := []Input{spread(1, Line{U: 0.01}), exactly(2)}

@@ -8,10 +8,10 @@ import (
 )
 
 // Trials is a formula's result with its uncertainty by trials (JCGM 101:2008, 7), as many as make so many digits of u
-// stable: 1 is enough for a verdict. draw fills the columns of the formula's names; Draws makes one. Low and High leave as
-// much out on either side. The error is that of formula.Program.MonteCarlo: no result in one of a thousand trials.
-func Trials(p *formula.Program, draw func(columns [][]float64), digits int) (Estimate, error) {
-	o, err := p.MonteCarlo(draw, formula.TrialOptions{Coverage: Coverage, Digits: digits})
+// stable, but at most so many. draw fills the columns of the formula's names; Draws makes one. Low and High leave as much
+// out on either side. The error is that of formula.Program.MonteCarlo: no result in one of a thousand trials.
+func Trials(p *formula.Program, draw func(columns [][]float64), digits, most int) (Estimate, error) {
+	o, err := p.MonteCarlo(draw, formula.TrialOptions{Coverage: Coverage, Digits: digits, Most: most})
 	if err != nil {
 		return Estimate{}, err
 	}
