@@ -1,8 +1,9 @@
 # The two commands to know are `make demo` and `make test`. Both do all their own set-up.
 
 E2E := web/e2e
+ORACLE := internal/oracle
 
-.PHONY: demo test check unit browser bench soak build golden
+.PHONY: demo test check unit oracle arm64 browser bench soak build golden
 
 ## demo: a private PostgreSQL, the demonstration centre and the server; Ctrl-C stops all of it. It is `go run` in two steps,
 ## because go run calls every Ctrl-C a failure.
@@ -12,7 +13,7 @@ demo:
 	@bin/witnessmark demo $(ARGS)
 
 ## test: everything, on a fresh machine.
-test: check unit browser
+test: check unit oracle arm64 browser
 
 ## check: formatting, vet, staticcheck.
 check:
@@ -24,6 +25,19 @@ check:
 unit:
 	@.ci/need postgresql-programs pdf trace
 	go test -race ./...
+
+## oracle: units and formulas against programs of others.
+oracle:
+	@.ci/need node units
+	cd $(ORACLE) && npm ci --no-audit --no-fund --silent
+	go vet -tags oracle ./$(ORACLE)
+	go tool staticcheck -tags oracle ./$(ORACLE)
+	go test -tags oracle -count=1 ./$(ORACLE)
+
+## arm64: what marks gives the same bytes on another kind of processor, which is emulated here.
+arm64:
+	@.ci/need qemu
+	CGO_ENABLED=0 GOARCH=arm64 go test -exec qemu-aarch64 -vet=off -short ./internal/quantity ./internal/formula ./internal/trade ./internal/brief ./internal/marking
 
 ## browser: the main job in a real browser.
 browser:

@@ -63,6 +63,9 @@ var allowed = map[string][]string{
 	// Not part of the program: tests alone, that kill it under load.
 	"faults": {},
 
+	// Not part of the program: tests alone, against programs of others.
+	"oracle": {},
+
 	// Not part of the program: it measures all of it against the database's own tools.
 	"bench": {
 		"account", "quantity", "formula", "trade", "brief", "marking", "app", "api", "httpd", "store", "blob", "localpg", uuidLib,

@@ -13,6 +13,9 @@ import (
 // The error is an *Error whose Text is s: ErrAmbiguous at a comma that groups no thousands, ErrRange, ErrNotNumber.
 // Nothing of ScanNumber depends on what follows the number, except that e is a power only before a digit or sign.
 func ScanNumber(s string) (Number, int, error) {
+	if n, size, ok := scanPlain(s); ok {
+		return n, size, nil
+	}
 	sc := numberScanner{s: s}
 	n, err := sc.scan()
 	if err != nil {
