@@ -57,3 +57,44 @@ func foldRune(r rune) (string, bool) {
 	f, ok := foldRunes[r]
 	return f, ok
 }
+
+// scanPlain reads what most numbers are, digits with a point or none and nothing behind that could belong to them; ok is
+// false where numberScanner has to look. Nine digits before the point and fifteen in all are in proportion.
+func scanPlain(s string) (n Number, size int, ok bool) {
+	i, whole, digits := 0, 0, 0
+	for ; i < len(s); i++ {
+		switch c := s[i]; {
+		case c == '.' && !n.point && i > 0:
+			n.point, whole = true, i
+			continue
+		case c < '0' || c > '9':
+		case digits == 15 || !n.point && i == 9:
+			return n, 0, false
+		default:
+			if n.n > 0 || c != '0' {
+				n.digits[n.n] = c
+				n.n++
+			}
+			digits++
+			continue
+		}
+		break
+	}
+	if n.point {
+		n.places = int8(i - whole - 1)
+		n.exp = -int16(n.places)
+	}
+	return n, i, digits > 0 && (!n.point || n.places > 0) && (i == len(s) || endsNumber[s[i]])
+}
+
+// endsNumber are the bytes behind which no number goes on: × begins with 0xc3.
+var endsNumber = func() (ends [256]bool) {
+	for _, c := range []byte(" )(*+-=^%;<>\xc3") {
+		ends[c] = true
+	}
+	for c := range byte('z' - 'a' + 1) {
+		letter := 'a' + c
+		ends[letter], ends[letter-'a'+'A'] = letter != 'e' && letter != 'x', letter != 'e' && letter != 'x'
+	}
+	return ends
+}()
