@@ -147,18 +147,35 @@ func (o op) rows(dst, a, b []float64) {
 			}
 			dst[i] = v
 		}
-	case opMin, opMax:
-		lesser := o == opMin
+	case opMin:
 		for i, x := range a {
 			y := b[i]
-			v := max(x, y)
-			if lesser {
-				v = min(x, y)
-			}
+			v := min(x, y)
 			if x-x != 0 || y-y != 0 {
 				v = math.NaN()
 			}
 			dst[i] = v
+		}
+	case opMax:
+		for i, x := range a {
+			y := b[i]
+			v := max(x, y)
+			if x-x != 0 || y-y != 0 {
+				v = math.NaN()
+			}
+			dst[i] = v
+		}
+	case opPow:
+		for i, x := range a {
+			dst[i] = finite(math.Pow(x, b[i]))
+		}
+	case opSqrt:
+		for i, x := range a {
+			dst[i] = finite(math.Sqrt(x))
+		}
+	case opLog10:
+		for i, x := range a {
+			dst[i] = finite(math.Log10(x))
 		}
 	default:
 		for i, x := range a {
@@ -169,6 +186,14 @@ func (o op) rows(dst, a, b []float64) {
 			dst[i] = v
 		}
 	}
+}
+
+// finite is v, or NaN where that is no finite number.
+func finite(v float64) float64 {
+	if v-v != 0 {
+		return math.NaN()
+	}
+	return v
 }
 
 func (t *table) rows(dst, x []float64) {

@@ -1,6 +1,9 @@
 package formula
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // FamilyRows runs families over rows of values, a step at a time for all rows: what sixty programs share is worked out
 // once a row, and the cost of choosing a step once for all of them. It holds the room that this takes, as much as the
@@ -9,6 +12,7 @@ type FamilyRows struct {
 	rows  int
 	f     *Family
 	slots [][]float64 // of the family that ran last
+	fresh []bool      // of each slot: the last run worked it out anew
 	room  []float64
 	args  []float64
 }
@@ -26,11 +30,42 @@ func (r *FamilyRows) Rows() int { return r.rows }
 // It panics where columns are missing or too short, as a loop over them would.
 func (r *FamilyRows) Eval(f *Family, columns [][]float64, n int) {
 	r.place(f, columns, n)
-	at := len(f.names) + len(f.consts)
-	for _, s := range f.steps {
-		if dst := r.slots[at]; s.op == opCall {
-			r.call(&f.calls[s.a], dst)
-		} else {
+	r.run()
+}
+
+// Again works out once more what rests on the columns that are given, those of names whose values do not change being nil:
+// the family and the number of rows are the last Eval's. Changed says which programs
+// that touched.
+func (r *FamilyRows) Again(columns [][]float64) {
+	for i := range r.f.names {
+		if r.fresh[i] = columns[i] != nil; r.fresh[i] {
+			r.slots[i] = columns[i][:len(r.slots[i])]
+		}
+	}
+	for i := range r.f.consts {
+		r.fresh[len(r.f.names)+i] = false
+	}
+	r.run()
+}
+
+// Changed reports whether the last run worked out the program at place i: Eval all of them, Again those that rest on the
+// columns that it was given.
+func (r *FamilyRows) Changed(i int) bool {
+	return r.f.results[i] != noResult && r.fresh[r.f.results[i]]
+}
+
+// run does the steps that rest on anything fresh.
+func (r *FamilyRows) run() {
+	at := len(r.f.names) + len(r.f.consts)
+	for _, s := range r.f.steps {
+		dst := r.slots[at]
+		if s.op == opCall {
+			c := &r.f.calls[s.a]
+			r.fresh[at] = slices.ContainsFunc(c.args, func(a uint16) bool { return r.fresh[a] })
+			if r.fresh[at] {
+				r.call(c, dst)
+			}
+		} else if r.fresh[at] = r.fresh[s.a] || r.fresh[s.b]; r.fresh[at] {
 			s.op.rows(dst, r.slots[s.a], r.slots[s.b])
 		}
 		at++
@@ -46,7 +81,10 @@ func (r *FamilyRows) place(f *Family, columns [][]float64, n int) {
 	if len(r.args) < f.widest {
 		r.args = make([]float64, f.widest)
 	}
-	r.slots = r.slots[:0]
+	r.slots, r.fresh = r.slots[:0], r.fresh[:0]
+	for range len(f.names) + len(f.consts) + len(f.steps) {
+		r.fresh = append(r.fresh, true)
+	}
 	for i := range f.names {
 		r.slots = append(r.slots, columns[i][:n])
 	}

@@ -3,6 +3,7 @@ package formula_test
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"witnessmark/internal/formula"
@@ -45,8 +46,15 @@ func TestFamilyRowsAgreeWithTheFamily(t *testing.T) {
 				columns[i] = append(columns[i], []float64{math.NaN(), 0, -1, 1e300, random.Float64(), random.Float64() * 300, 4}[random.IntN(7)])
 			}
 		}
-		for _, n := range []int{rows.Rows(), 5, 0} {
-			rows.Eval(f, columns, n)
+		for run, n := range []int{rows.Rows(), 5, 0, 11, 11} {
+			if run < 4 {
+				rows.Eval(f, columns, n)
+			} else { // the first name takes other values
+				columns[0] = append([]float64{}, columns[0][3:]...)
+				again := make([][]float64, len(columns))
+				again[0] = columns[0]
+				rows.Again(again)
+			}
 			var slots []float64
 			for row := range n {
 				in := make([]float64, len(columns))
@@ -54,7 +62,10 @@ func TestFamilyRowsAgreeWithTheFamily(t *testing.T) {
 					in[i] = columns[i][row]
 				}
 				slots = f.Eval(in, slots)
-				for i := range programs {
+				for i, p := range programs {
+					if rests := slices.Contains(p.Names(), f.Names()[0]); rows.Changed(i) != (run < 4 || rests) {
+						t.Errorf("run %d: changed %s: %v", run, c.texts[i], rows.Changed(i))
+					}
 					want, ok := f.Result(slots, i)
 					got := rows.Column(i)[row]
 					if is := math.Abs(got) <= quantity.MaxMagnitude; is != ok || ok && math.Float64bits(got) != math.Float64bits(want) {

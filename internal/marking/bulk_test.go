@@ -43,7 +43,7 @@ func TestBulkAgreesWithMark(t *testing.T) {
 					}
 				}
 			})
-			if tally[codeWithin] == 0 || tally[codeOutside] == 0 {
+			if tally[codeWithin]+tally[codeFollows] == 0 || tally[codeOutside] == 0 {
 				t.Errorf("the sheets were all of one kind: %v", tally)
 			}
 		})

@@ -14,9 +14,10 @@ const slipRows = 128
 // slipSearch looks for slips in the wrong rows of a block, pushed together. It is marker.matchSlips over columns.
 type slipSearch struct {
 	rows      []int32     // the places in the block of the rows that are looked at
-	columns   [][]float64 // what the ways of working take
-	low, high []float64   // what each stated figure may have been rounded from, in SI
-	digits    []uint8     // stated at most
+	room      [][]float64 // for the columns that the ways of working take
+	columns   [][]float64
+	low, high []float64 // what each stated figure may have been rounded from, in SI
+	digits    []uint8   // stated at most
 	family    *formula.FamilyRows
 	first     []int32 // of each row among fits; -1 where there is none
 	fits      []fit
@@ -30,10 +31,10 @@ type fit struct {
 func newSlipSearch(names int) slipSearch {
 	s := slipSearch{
 		rows: make([]int32, 0, slipRows), low: make([]float64, slipRows), high: make([]float64, slipRows), digits: make([]uint8, slipRows),
-		family: formula.NewFamilyRows(slipRows), first: make([]int32, slipRows),
+		family: formula.NewFamilyRows(slipRows), first: make([]int32, slipRows), columns: make([][]float64, names),
 	}
 	for range names {
-		s.columns = append(s.columns, make([]float64, slipRows))
+		s.room = append(s.room, make([]float64, slipRows))
 	}
 	return s
 }
@@ -66,9 +67,13 @@ func (b *Bulk) searchSlips(f *bulkFigure, written []Written, codes []Code) {
 		p := written[i].span(f.it.Unit)
 		s.low[j], s.high[j], s.digits[j] = p.low, p.high, written[i].Most
 	}
-	b.tryWays(f, b.given, written)
+	b.push(f, b.given, false)
+	s.family.Eval(f.wrongs.Family, s.columns, len(s.rows))
+	b.look(f, written)
 	if f.wrongsFollow {
-		b.tryWays(f, b.own, written)
+		b.push(f, b.own, true)
+		s.family.Again(s.columns)
+		b.look(f, written)
 	}
 	for j, i := range s.rows {
 		if s.first[j] >= 0 {
@@ -77,21 +82,30 @@ func (b *Bulk) searchSlips(f *bulkFigure, written []Written, codes []Code) {
 	}
 }
 
-// tryWays runs all ways of working from one set of values.
-func (b *Bulk) tryWays(f *bulkFigure, from [][]float64, written []Written) {
+// push fills the columns with the rows' values; with figures alone those of givens and readings, which a trainee's own
+// earlier answers do not change, are left out.
+func (b *Bulk) push(f *bulkFigure, from [][]float64, figures bool) {
 	s := &b.slips
-	n := len(s.rows)
 	for k, need := range f.wrongs.Needs {
-		column := s.columns[k][:n]
+		if s.columns[k] = s.room[k][:len(s.rows)]; figures && !b.isFigure(need) {
+			s.columns[k] = nil
+			continue
+		}
 		for j, i := range s.rows {
-			column[j] = from[need][i]
+			s.columns[k][j] = from[need][i]
 		}
 	}
-	s.family.Eval(f.wrongs.Family, s.columns, n)
-	low, high := s.low[:n], s.high[:n]
+}
+
+// look compares what each way of working leads to with what stands in the rows.
+func (b *Bulk) look(f *bulkFigure, written []Written) {
+	s := &b.slips
 	for way := range f.wrongs.Ways {
+		if !s.family.Changed(way) {
+			continue
+		}
 		leads := s.family.Column(way)
-		low, high := low[:len(leads)], high[:len(leads)]
+		low, high := s.low[:len(leads)], s.high[:len(leads)]
 		for j, si := range leads {
 			if si >= low[j] && si <= high[j] { // NaN, no result, is neither
 				b.closely(f, way, j, si, &written[s.rows[j]])

@@ -116,50 +116,60 @@ func expansion(t float64) float64 {
 	return grown[i] + (grown[i+1]-grown[i])*(x-float64(i))
 }
 
-// bulkWays is how many wrong ways of working are tried on each wrong figure.
-const bulkWays = 60
+// bulkSize is how large a brief for bulk runs is: so many times the twelve figures, and so many wrong ways of working each.
+type bulkSize struct{ copies, ways int }
 
-// compileBulk makes the brief with those figures. Beside the slips that the marker makes of a formula itself each figure
-// declares as many as it takes to have bulkWays; every one works the formula afresh with one of its values taken wrongly.
-func compileBulk() (*brief.Compiled, error) {
+// compile makes the brief. Beside the slips that the marker makes of a formula itself each figure declares as many as it
+// takes to have its ways; every one works the formula afresh with one of its values taken wrongly.
+func (z bulkSize) compile() (*brief.Compiled, error) {
 	declared := map[string]int{}
-	for range 2 * bulkWays {
-		c, problems := brief.Compile(bulkBrief(declared), nil)
+	for range 20 {
+		c, problems := brief.Compile(z.brief(declared), nil)
 		if err := problems.Err(); err != nil {
 			return nil, err
 		}
-		short := false
+		settled := true
 		for i := range c.Items {
 			if it := &c.Items[i]; it.Item.Figure != nil {
-				if missing := bulkWays - len(it.Wrongs().Ways); missing != 0 {
-					declared[it.Item.Key] += missing
-					short = true
-				}
+				missing := z.ways - len(it.Wrongs().Ways)
+				declared[it.Item.Key] += missing
+				settled = settled && missing == 0
 			}
 		}
-		if !short {
+		if settled {
 			return c, nil
 		}
 	}
-	return nil, fmt.Errorf("no number of declared slips makes %d ways of working for each figure", bulkWays)
+	return nil, fmt.Errorf("no number of declared slips makes %d ways of working for each figure", z.ways)
 }
 
-func bulkBrief(declared map[string]int) *brief.Brief {
+func (z bulkSize) brief(declared map[string]int) *brief.Brief {
 	b := &brief.Brief{Edition: brief.Edition, Key: "bulk", Title: "Bulk"}
-	items := make([]brief.Item, 0, len(bulkInputs)+len(bulkFigures))
+	items := make([]brief.Item, 0, len(bulkInputs)+z.copies*len(bulkFigures))
 	for _, in := range bulkInputs {
 		items = append(items, brief.Item{Key: in.name, Title: in.name, Reading: &brief.Reading{Is: in.name, Unit: in.unit}})
 		b.Model = append(b.Model, brief.ModelAnswer{Item: in.name, Text: fmt.Sprintf("%.4g", (in.from+in.to)/2)})
 	}
-	for _, f := range bulkFigures {
-		figure := &brief.Figure{Ask: f.key, Unit: f.unit, Formula: f.formula, Tolerance: &brief.Tolerance{Relative: "1 %"}}
-		for i := range declared[f.key] {
-			figure.Slips = append(figure.Slips, brief.Slip{Key: fmt.Sprintf("s%d", i), Is: "a slip", Formula: taken(f.formula, f.vary, 1.05+0.04*float64(i))})
+	for n := range z.copies {
+		for _, f := range bulkFigures {
+			figure := &brief.Figure{Ask: f.key, Unit: f.unit, Formula: f.formula, Tolerance: &brief.Tolerance{Relative: "1 %"}}
+			key := copyOf(f.key, n)
+			for i := range declared[key] {
+				figure.Slips = append(figure.Slips, brief.Slip{Key: fmt.Sprintf("s%d", i), Is: "a slip", Formula: taken(f.formula, f.vary, 1.05+0.04*float64(i))})
+			}
+			items = append(items, brief.Item{Key: key, Title: key, Figure: figure})
 		}
-		items = append(items, brief.Item{Key: f.key, Title: f.key, Figure: figure})
 	}
 	b.Stages = []brief.Stage{{Key: "work", Title: "Work", Items: items}}
 	return b
+}
+
+// copyOf names a figure's copy number n; the first is the figure itself, and the others rest on the same values as it.
+func copyOf(key string, n int) string {
+	if n == 0 {
+		return key
+	}
+	return fmt.Sprintf("%s_%d", key, n)
 }
 
 // taken is a formula with one of its names taken times a factor.

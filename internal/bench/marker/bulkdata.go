@@ -26,12 +26,15 @@ type bulkData struct {
 	made     map[string][]float64 // room for what a native loop works out
 }
 
-// newBulkData draws the blocks. A fifth of the figures is wrong: half of them by one of the ways that the marker tries,
+// data draws the blocks. About a fifth of the figures is wrong: half of them by one of the ways that the marker tries,
 // half by something else.
-func newBulkData(c *brief.Compiled, run *marking.Bulk) (*bulkData, error) {
+func (z bulkSize) data(c *brief.Compiled, run *marking.Bulk) (*bulkData, error) {
 	d := &bulkData{compiled: c, made: map[string][]float64{}}
 	for _, f := range bulkFigures {
 		d.made[f.key] = make([]float64, bulkRows)
+		for n := range z.copies {
+			d.made[copyOf(f.key, n)] = d.made[f.key]
+		}
 	}
 	random := rand.New(rand.NewPCG(12, 60))
 	for range bulkBlocks {
@@ -80,8 +83,8 @@ func (d *bulkData) state(k *marking.Block, columns map[string][]float64, random 
 		in, slots := make([]float64, len(w.Needs)), []float64(nil)
 		for row := range bulkRows {
 			x := d.made[it.Item.Key][row]
-			switch random.IntN(10) {
-			case 0:
+			switch draw := random.Float64(); {
+			case draw < 0.11: // some of them come to the right answer within its tolerance
 				for j, n := range w.Needs {
 					in[j] = at[d.compiled.Names[n].Name][row]
 				}
@@ -89,7 +92,7 @@ func (d *bulkData) state(k *marking.Block, columns map[string][]float64, random 
 				if si, ok := w.Family.Result(slots, random.IntN(len(w.Ways))); ok {
 					x = si
 				}
-			case 1:
+			case draw < 0.21:
 				x *= 1.02 + 2*random.Float64()
 			}
 			text := strconv.FormatFloat(it.Unit.FromSI(x), 'g', 4, 64)
