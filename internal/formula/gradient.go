@@ -9,10 +9,11 @@ import (
 // lanes is how many partial derivatives one pass carries along.
 const lanes = 6
 
-// dual is a value and its derivatives by as many names.
+// dual is a value and its derivatives by as many names; where it does not move with any of them d means nothing.
 type dual struct {
-	v float64
-	d [lanes]float64
+	v     float64
+	d     [lanes]float64
+	moves bool
 }
 
 type dualFrame [registers]dual
@@ -33,34 +34,24 @@ func (p *Program) EvalGradient(values, partials []float64) (float64, error) {
 		return 0, fmt.Errorf("formula %q: room for %d derivatives by %d names", p.source, len(partials), len(p.names))
 	}
 	f, _ := dualFrames.Get().(*dualFrame)
-	defer dualFrames.Put(f)
-	for first := 0; ; first += lanes {
-		r, err := p.gradientPass(f, values, first)
-		if err != nil {
-			return 0, err
-		}
-		for i := range partials[first:min(first+lanes, len(partials))] {
-			d := r.d[i]
-			if d-d != 0 {
-				return 0, &Error{Source: p.source, Message: fmt.Sprintf("At these values the result has no finite slope by %s.", p.names[first+i])}
-			}
-			partials[first+i] = d
-		}
-		if first+lanes >= len(partials) {
-			return r.v, nil
-		}
+	v, err := 0.0, error(nil)
+	for first := 0; err == nil && (first == 0 || first < len(partials)); first += lanes {
+		v, err = p.gradientPass(f, values, partials, first)
 	}
+	dualFrames.Put(f)
+	return v, err
 }
 
-// gradientPass carries the derivatives by the names from first on along with the values.
-func (p *Program) gradientPass(f *dualFrame, values []float64, first int) (*dual, error) {
+// gradientPass finds the derivatives by lanes names from first on.
+func (p *Program) gradientPass(f *dualFrame, values, partials []float64, first int) (float64, error) {
 	const mask = registers - 1
 	if p.preloaded {
 		for i := range values {
-			f[i&mask] = seeded(values, i, first)
+			f[i&mask].seed(values, i, first)
 		}
 		for i, v := range p.consts {
-			f[(len(values)+i)&mask] = dual{v: v}
+			c := &f[(len(values)+i)&mask]
+			c.v, c.moves = v, false
 		}
 	}
 	for at, s := range p.code {
@@ -68,11 +59,13 @@ func (p *Program) gradientPass(f *dualFrame, values []float64, first int) (*dual
 		x, y := a.v, b.v
 		switch s.op {
 		case opName:
-			*out = seeded(values, int(s.a), first)
+			out.seed(values, int(s.a), first)
 		case opConst:
-			*out = dual{v: p.consts[s.a]}
+			out.v, out.moves = p.consts[s.a], false
 		case opMove:
 			*out = *a
+		case opNeg:
+			out.chain(-x, a, -1, a, 0)
 		case opAdd:
 			out.chain(x+y, a, 1, b, 1)
 		case opSub:
@@ -81,65 +74,74 @@ func (p *Program) gradientPass(f *dualFrame, values []float64, first int) (*dual
 			out.chain(x*y, a, y, b, x)
 		case opDiv:
 			if y == 0 || y-y != 0 {
-				return nil, p.gradientFailure(f, values, at)
+				return 0, p.gradientFailure(f, values, at)
 			}
 			q := x / y
 			out.chain(q, a, 1/y, b, -q/y)
 		case opCall:
 			if err := p.gradientCall(f, at); err != nil {
-				return nil, err
+				return 0, err
 			}
 		default:
 			v, da, db, ok := p.slopes(s, a, b)
 			if !ok {
-				return nil, p.gradientFailure(f, values, at)
+				return 0, p.gradientFailure(f, values, at)
 			}
-			out.chainFinite(v, a, da, b, db)
+			out.chain(v, a, da, b, db)
 		}
 	}
 	r := &f[p.result&mask]
-	if _, err := p.finish(r.v, values); err != nil {
-		return nil, err
+	for i := range partials[first:min(first+lanes, len(partials))] {
+		d := 0.0
+		if r.moves {
+			d = r.d[i]
+		}
+		if d-d != 0 {
+			return 0, &Error{Source: p.source, Message: fmt.Sprintf("At these values the result has no finite slope by %s.", p.names[first+i])}
+		}
+		partials[first+i] = d
 	}
-	return r, nil
+	return p.finish(r.v, values)
 }
 
-func seeded(values []float64, i, first int) dual {
-	s := dual{v: values[i]}
-	if k := i - first; k >= 0 && k < lanes {
-		s.d[k] = 1
+// seed is the value of name i, which moves with itself.
+func (out *dual) seed(values []float64, i, first int) {
+	out.v = values[i]
+	k := i - first
+	if out.moves = k >= 0 && k < lanes; out.moves {
+		out.d = [lanes]float64{}
+		out.d[k] = 1
 	}
-	return s
 }
 
-// chain is the chain rule: the derivatives of a value that grows by da with a and by db with b.
+// chain is the chain rule: the derivatives of a value that grows by da with a and by db with b. What does not move counts
+// for nothing, however steep.
 func (out *dual) chain(v float64, a *dual, da float64, b *dual, db float64) {
 	out.v = v
-	out.d[0] = float64(da*a.d[0]) + float64(db*b.d[0])
-	out.d[1] = float64(da*a.d[1]) + float64(db*b.d[1])
-	out.d[2] = float64(da*a.d[2]) + float64(db*b.d[2])
-	out.d[3] = float64(da*a.d[3]) + float64(db*b.d[3])
-	out.d[4] = float64(da*a.d[4]) + float64(db*b.d[4])
-	out.d[5] = float64(da*a.d[5]) + float64(db*b.d[5])
-}
-
-// chainFinite is chain where a slope may be infinite, which is nothing to what does not change.
-func (out *dual) chainFinite(v float64, a *dual, da float64, b *dual, db float64) {
-	if da-da == 0 && db-db == 0 {
-		out.chain(v, a, da, b, db)
+	switch {
+	case a.moves && b.moves && db != 0:
+		out.d[0] = float64(da*a.d[0]) + float64(db*b.d[0])
+		out.d[1] = float64(da*a.d[1]) + float64(db*b.d[1])
+		out.d[2] = float64(da*a.d[2]) + float64(db*b.d[2])
+		out.d[3] = float64(da*a.d[3]) + float64(db*b.d[3])
+		out.d[4] = float64(da*a.d[4]) + float64(db*b.d[4])
+		out.d[5] = float64(da*a.d[5]) + float64(db*b.d[5])
+		out.moves = true
+		return
+	case a.moves:
+	case b.moves:
+		a, da = b, db
+	default:
+		out.moves = false
 		return
 	}
-	out.v = v
-	for k := range out.d {
-		d := 0.0
-		if a.d[k] != 0 {
-			d = float64(da * a.d[k])
-		}
-		if b.d[k] != 0 && db != 0 {
-			d += float64(db * b.d[k])
-		}
-		out.d[k] = d
-	}
+	out.d[0] = da * a.d[0]
+	out.d[1] = da * a.d[1]
+	out.d[2] = da * a.d[2]
+	out.d[3] = da * a.d[3]
+	out.d[4] = da * a.d[4]
+	out.d[5] = da * a.d[5]
+	out.moves = true
 }
 
 // slopes gives the value of a step that is more than arithmetic, and how it grows with each operand; where there is one
@@ -213,7 +215,7 @@ func powerSlopes(v float64, a, b *dual) (da, db float64) {
 	case y > 0 && y < 1:
 		da = math.Inf(1)
 	}
-	if b.d != [lanes]float64{} && v != 0 { // else there is no need for the logarithm
+	if b.moves && v != 0 { // else there is no need for the logarithm
 		db = v * math.Log(x)
 	}
 	return da, db
@@ -238,8 +240,9 @@ func (p *Program) gradientCall(f *dualFrame, at int) error {
 	}
 	r := dual{v: v}
 	for i := range args {
-		for k, d := range args[i].d {
-			if d != 0 {
+		if args[i].moves {
+			r.moves = true
+			for k, d := range args[i].d {
 				r.d[k] += float64(slopes[i] * d)
 			}
 		}

@@ -81,22 +81,31 @@ func (x Interval) power(y Interval) (Interval, string) {
 	case x.Lo < 0 && !whole:
 		return Interval{}, "Within these ranges this may be a broken power of a negative number."
 	}
-	a, b, c, d := math.Pow(x.Lo, y.Lo), math.Pow(x.Lo, y.Hi), math.Pow(x.Hi, y.Lo), math.Pow(x.Hi, y.Hi)
-	r := Interval{min(a, b, c, d), max(a, b, c, d)}
+	a, b := math.Pow(x.Lo, y.Lo), math.Pow(x.Hi, y.Lo)
+	r := Interval{min(a, b), max(a, b)}
+	if y.Lo != y.Hi {
+		a, b = math.Pow(x.Lo, y.Hi), math.Pow(x.Hi, y.Hi)
+		r = Interval{min(r.Lo, a, b), max(r.Hi, a, b)}
+	}
 	even := whole && math.Mod(y.Lo, 2) == 0
 	if even && x.Lo < 0 && x.Hi > 0 {
 		r.Lo = min(r.Lo, math.Pow(0, y.Lo))
 	}
-	// math.Pow multiplies out whole powers, and each doubling of the exponent doubles the error.
-	units := libraryUnits + max(math.Abs(y.Lo), math.Abs(y.Hi))
-	for _, v := range []float64{x.Lo, x.Hi} {
-		if v != 0 {
-			units = max(units, libraryUnits+math.Abs(y.Hi)+math.Abs(y.Lo)+math.Abs(math.Log(math.Abs(v))))
-		}
-	}
+	// math.Pow multiplies out whole powers, where each doubling of the exponent doubles the error, and takes the
+	// logarithm for the rest.
+	units := libraryUnits + max(math.Abs(y.Lo), math.Abs(y.Hi)) + max(binades(x.Lo), binades(x.Hi))
 	out := r.widened(units)
 	if r.Lo >= 0 {
 		out.Lo = max(out.Lo, 0)
 	}
 	return out, ""
+}
+
+// binades is how many powers of two a value is away from 1, 0 counting as none: a bound of its logarithm.
+func binades(v float64) float64 {
+	if v == 0 {
+		return 0
+	}
+	_, e := math.Frexp(v)
+	return math.Abs(float64(e)) + 1
 }

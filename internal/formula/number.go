@@ -84,7 +84,7 @@ func (o op) slow(a, b float64) (v float64, ok bool) {
 		v = math.Ceil(a - slack(a))
 	case opFloor:
 		v = math.Floor(a + slack(a))
-	case opName, opConst, opMove, opNeg, opAdd, opSub, opMul, opDiv, opMin, opMax, opTable, opCall:
+	default:
 		return 0, false
 	}
 	return v, a-a == 0 && b-b == 0 && v-v == 0

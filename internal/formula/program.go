@@ -70,6 +70,7 @@ type Program struct {
 	// formula have more of them than there are registers.
 	preloaded bool
 	size      int // registers in use
+	small     *smallProgram
 	result    uint8
 	asked     quantity.Unit
 }
@@ -88,18 +89,21 @@ func (p *Program) Source() string { return p.source }
 // by zero, the root of a negative number, a value outside a function's range, a result that is not finite or beyond
 // 1e30.
 func (p *Program) Eval(values []float64) (float64, error) {
-	if len(values) != len(p.names) {
-		return 0, p.miscounted(len(values))
+	q := p.small
+	if q == nil || len(values) != q.names {
+		return p.eval(values)
 	}
-	if p.size > smallFrame || len(p.calls) > 0 {
-		return p.evalCalls(values)
+	f := q.image
+	copy(f[:], values)
+	at := q.arithmetic(&f, 0, 0)
+	if at < len(q.words) && !q.beyond(&f, at) {
+		return p.eval(values)
 	}
-	var f [smallFrame]float64
-	p.load(f[:], values)
-	if at := p.steps(f[:], values, 0); at < len(p.code) {
-		return 0, p.failure(f[:], values, at)
+	v := f[q.result&(smallFrame-1)]
+	if v > quantity.MaxMagnitude || v < -quantity.MaxMagnitude || v != v {
+		return p.eval(values)
 	}
-	return p.finish(f[p.result&(smallFrame-1)], values)
+	return v, nil
 }
 
 // EvalIn runs the program and gives the result in the asked unit.
@@ -125,8 +129,11 @@ func (p *Program) load(f, values []float64) {
 	}
 }
 
-// evalCalls runs up to each call, makes it and goes on.
-func (p *Program) evalCalls(values []float64) (float64, error) {
+// eval is Eval for every program, and says why one has no result: it runs up to each call, makes it and goes on.
+func (p *Program) eval(values []float64) (float64, error) {
+	if len(values) != len(p.names) {
+		return 0, p.miscounted(len(values))
+	}
 	pooled, _ := frames.Get().(*frame)
 	defer frames.Put(pooled)
 	f := pooled[:]
