@@ -321,6 +321,9 @@ func (c *compiler) pair(n *Node) (operand, error) {
 	if o == opPow && b.isConst && b.value == 2 && !a.isConst && (c.sheet == nil || b.bare == 2) {
 		return c.apply(n, opMul, out, a, a)
 	}
+	if c.sheet != nil {
+		return c.step(n, o, out, &a, &b)
+	}
 	return c.apply(n, o, out, a, b)
 }
 

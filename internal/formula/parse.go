@@ -71,9 +71,6 @@ func (p *parser) begin(src string, limit int) error {
 		return &Error{Source: src[:0], Message: fmt.Sprintf(
 			"This is %d bytes long; at most %d are read. Split it into several figures.", len(src), limit)}
 	}
-	if !utf8.ValidString(src) {
-		return brokenBytes(src)
-	}
 	p.arena.room(len(src))
 	p.arena.reset()
 	*p = parser{
@@ -81,6 +78,9 @@ func (p *parser) begin(src string, limit int) error {
 		folded: p.folded[:0], places: p.places[:0], notes: p.notes[:0], pending: p.pending[:0],
 	}
 	var changed bool
+	if !utf8.ValidString(src) {
+		return brokenBytes(src)
+	}
 	if p.folded, p.places, changed = quantity.AppendFold(p.folded, p.places, src); changed {
 		// The bytes are not written again before the next begin, when nothing read from them is used any longer.
 		p.s, p.offsets = unsafe.String(unsafe.SliceData(p.folded), len(p.folded)), p.places
@@ -285,7 +285,7 @@ func (p *parser) power(units bool) (*Node, error) {
 	}
 	bare := base.Kind == NodeNumber && !base.HasUnit && !bracketed
 	raised := false
-	for {
+	for p.exponentAhead() {
 		exp, found, err := p.exponent()
 		if err != nil {
 			return nil, err
@@ -302,6 +302,16 @@ func (p *parser) power(units bool) (*Node, error) {
 		return p.withUnit(base, start)
 	}
 	return base, nil
+}
+
+// exponentAhead reports whether an exponent may stand here; a raised digit is no ASCII.
+func (p *parser) exponentAhead() bool {
+	p.steps++
+	i := p.pos
+	for i < len(p.s) && p.s[i] == ' ' {
+		i++
+	}
+	return i < len(p.s) && (p.s[i] == '^' || p.s[i] >= utf8.RuneSelf)
 }
 
 // exponent reads ², ⁻³, ^2, ^-2, ^n or ^(…); found says whether there is one.

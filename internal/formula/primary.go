@@ -80,18 +80,20 @@ func (p *parser) withUnit(x *Node, start int) (*Node, error) {
 func (p *parser) number(units bool) (*Node, error) {
 	start := p.pos
 	text := p.s[p.pos:]
-	if slash := strings.IndexByte(text[:min(len(text), maxSlash)], '/'); slash > 0 && p.noFraction {
-		text = text[:slash]
+	if p.noFraction {
+		text, _, _ = strings.Cut(text[:min(len(text), maxExponent)], "/")
+		p.noFraction = false
 	}
-	p.noFraction = false
 	num, size, err := quantity.ScanNumber(text)
 	p.steps += size
 	if err != nil {
 		return nil, p.numberError(start, err)
 	}
 	typed := p.s[start : start+size]
-	if comma := strings.IndexByte(typed, ','); comma >= 0 && p.calls > 0 {
-		return nil, p.twoReadings(start+comma, argumentComma)
+	if p.calls > 0 {
+		if comma := strings.IndexByte(typed, ','); comma >= 0 {
+			return nil, p.twoReadings(start+comma, argumentComma)
+		}
 	}
 	p.pos += size
 	if err := p.count(start); err != nil {
@@ -111,8 +113,8 @@ func (p *parser) number(units bool) (*Node, error) {
 	return n, nil
 }
 
-// maxSlash bounds how far the slash of a fraction is looked for: no longer number has one.
-const maxSlash = 16
+// maxExponent is more than the text of any number: what is cut there is refused as too long.
+const maxExponent = 128
 
 const argumentComma = "This comma can be read two ways: put a space behind a comma between two values."
 

@@ -22,6 +22,9 @@ func (p *parser) unitAhead() (quantity.Unit, int) {
 		skip = len("\u2009")
 	}
 	rest = rest[skip:]
+	if rest == "" || rest[0] < utf8.RuneSelf && !quantity.IsUnitLetter(rune(rest[0])) {
+		return quantity.One, 0
+	}
 	var ends unitEnds
 	ends.find(rest[:min(len(rest), maxUnitAhead)])
 	for i := ends.n - 1; i >= 0; i-- {
@@ -88,6 +91,11 @@ func (e *unitEnds) add(i int) {
 func (e *unitEnds) find(s string) {
 	i, afterLetter := 0, false
 	for i < len(s) {
+		if c := s[i] | 0x20; 'a' <= c && c <= 'z' {
+			afterLetter = true
+			i++
+			continue
+		}
 		r, size := utf8.DecodeRuneInString(s[i:])
 		_, raised := superscriptDigit(r)
 		switch {

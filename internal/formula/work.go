@@ -61,40 +61,55 @@ func (c *compiler) work() (worked, error) {
 // standsFor finds the earlier result of the trainee's own that a number is, rounded to its last digit, and half of that
 // digit's place in the number's unit; known is −1 where the number is exact. Zeros at the end of a whole number may be
 // there for want of digits. A single digit says too little to be taken for a result.
-func (c *compiler) standsFor(n *Node, v float64) (known int, half float64) {
+func (c *compiler) standsFor(n *Node, si, unit float64) (known int, half float64) {
 	least, most := n.Number.SignificantFigures()
 	if most < 2 || n.Number.IsFraction() {
 		return -1, 0
 	}
-	half = n.Number.HalfUnit() * math.Pow10(most-least)
+	last := n.Number.HalfUnit()
+	half = last
+	if least < most {
+		half *= math.Pow10(most - least)
+	}
 	known = -1
 	for i := range c.sheet.Known {
 		k := &c.sheet.Known[i]
-		unit := &k.Unit
-		if n.HasUnit {
-			if unit = &n.Unit; unit.Dimension() != k.Unit.Dimension() || unit.Kind() != k.Unit.Kind() {
-				continue
-			}
+		if k.Own && known >= 0 {
+			continue
 		}
-		d := math.Abs(unit.FromSI(k.SI) - v)
-		switch {
-		case k.Own && known < 0 && d <= half+slack(v):
-			known = i
-		case !k.Own && d <= n.Number.HalfUnit()+slack(v):
+		within := last
+		if k.Own {
+			within = half
+		}
+		if !k.near(n, si, unit, within) {
+			continue
+		}
+		if !k.Own {
 			return -1, 0
 		}
+		known = i
 	}
 	return known, half
 }
 
+// near reports whether a number agrees with the known value to within so many of its units.
+func (k *Known) near(n *Node, si, unit, within float64) bool {
+	if !n.HasUnit {
+		v := n.Number.Value()
+		return math.Abs(k.Unit.FromSI(k.SI)-v) <= within+slack(v)
+	}
+	d := math.Abs(k.SI - si)
+	return d <= within*unit+slack(si) && n.Unit.Dimension() == k.Unit.Dimension() && n.Unit.Kind() == k.Unit.Kind()
+}
+
 // number is a number of the line: s has its value in SI base units, bare is the value as it is written; unit and bareUnit
-// are what one in its last place's unit is worth in each.
+// are what one of the number's own units is worth in each.
 func (c *compiler) number(n *Node, s sort, unit, bare, bareUnit float64) operand {
 	x := operand{sort: s, bare: bare}
 	if len(c.sheet.Known) == 0 {
 		return x
 	}
-	known, half := c.standsFor(n, n.Number.Value())
+	known, half := c.standsFor(n, s.value, unit)
 	if known < 0 {
 		return x
 	}
@@ -109,12 +124,11 @@ func (c *compiler) number(n *Node, s sort, unit, bare, bareUnit float64) operand
 	return x
 }
 
-// step does one operation at once, and notes it on the tape.
-func (c *compiler) step(n *Node, o op, out sort, args []operand) (operand, error) {
-	a, b := &args[0], &args[len(args)-1]
+// step does one operation at once, and notes it on the tape. Where there is one operand a and b are the same.
+func (c *compiler) step(n *Node, o op, out sort, a, b *operand) (operand, error) {
 	v, ok := o.now(a.value, b.value)
 	if !ok {
-		return operand{}, c.constantFailure(n, o, args)
+		return operand{}, c.constantFailure(n, o, []operand{*a, *b})
 	}
 	bare, ok := o.now(a.bare, b.bare)
 	if !ok && c.bareErr == nil {
