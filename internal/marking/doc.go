@@ -16,12 +16,30 @@
 //     is not right, although it lies inside its tolerance, unless the brief itself asked for that many figures.
 //   - A safety-critical line blocks its criteria unless it is right; a safety-critical reading also until the tutor saw it
 //     or a check reading agrees. Whatever rests on such a reading blocks as well.
+//   - An earlier answer stands for what it may have been before it was rounded: anything between it and the true value where
+//     it is a rounding of that, else half a unit of its last digit either way, of two significant figures at least. The
+//     reference from the trainee's own figures is moved that far where it makes the stated figure right: full marks, and no
+//     word of inconsistency. It is not moved across a limit, nor where the tolerance has a side or is exact; the reference
+//     from the given and measured values is never moved, so that on a safety-critical line the true value decides
+//     unrounded. Where roundings alone make the difference the trainee reads so.
+//   - A reading whose brief states its instrument's accuracy has an uncertainty: the accuracy, the last digit, and the
+//     spread of its repeats. Figures carry it on, from the readings up, so that what rests on one reading twice counts
+//     once; two readings by one instrument share half of its accuracy. Nearer to a limit than the expanded uncertainty a
+//     line is flagged as too close to call, and nothing else: no verdict, mark or block changes. A limit that carries its
+//     margin is left alone.
+//   - A guard band of the brief's own decides: a reading inside it is outside the limit, or for the tutor to read in three
+//     states. A figure inside it keeps its verdict and is flagged as one that breaks its limit is. A reading known only as
+//     a bound has no uncertainty, so its limit decides.
+//   - A re-test is a new row: the latest decides, the earlier ones stay on record. A failed one that was followed by another
+//     without a word of what was done in between is flagged, and blocks where it is safety-critical.
+//   - A cross-check that is broken by no more than the instruments' accuracy and last digits allow is a softer flag.
 //   - The written working only raises flags. A calculation in bare numbers that differs from its result by a factor between
 //     units (60, 1000, 3.6 …) counts as agreeing: the unit was changed in the head.
 //   - A slip is looked for where a figure is wrong, from the given values and from the trainee's own, by the digits that
 //     were stated.
 //
-// Files: engine.go the run, values.go what names stand for, figure.go, choice.go, reading.go, check.go, tick.go the forms of
-// item, tolerance.go the comparison, slip.go, working.go, sentence.go what is said, sheet.go the submission file,
-// table.go the result as text, support.go what bears on a criterion, model.go the model answer.
+// Files: engine.go the run, values.go what names stand for, figure.go, choice.go, reading.go, check.go, tick.go, retest.go the
+// forms of item, tolerance.go the comparison, uncertain*.go measurement and rounding, slip.go, working*.go, sentence.go what
+// is said, explain*.go a figure step by step, bulk*.go many sheets at once, sheet.go the submission file, table.go the
+// result as text, support.go what bears on a criterion, model.go the model answer.
 package marking

@@ -63,6 +63,7 @@ func (m *marker) readingIn(it *brief.CompiledItem, phase brief.Phase, last bool)
 	f.Verdict, f.Code = judged(s, limit, last, r.Overload)
 	m.readingFlags(it, &f, s, limit)
 	m.uncertainReading(it, &f, &s, limit, last)
+	m.retests(it, &f, earlierReading(it, limit, last))
 	sayReading(&f, s)
 	proved := true
 	if r.Safety && last && f.Verdict != NotAttempted {
@@ -281,11 +282,7 @@ func sayReading(f *Finding, s shown) {
 		f.Trainee, f.Tutor = why+" Your tutor reads this one.", fmt.Sprintf("Stated “%s”. %s", f.Stated, why)
 	case Correct, FollowThrough, Wrong, UnitMissing:
 	}
-	for _, flag := range f.Flags {
-		if flag.Trainee != "" {
-			f.Trainee += " " + flag.Trainee
-		}
-	}
+	f.sayFlags()
 }
 
 // limitOrOverload is the limit in words, or what OL means where there is none.

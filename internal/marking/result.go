@@ -25,6 +25,7 @@ type Sheet struct {
 	Trainee string            `json:"trainee,omitempty" yaml:"trainee,omitempty"` // the trainee's code on a submission file; not looked at
 	Given   map[string]string `json:"given,omitempty" yaml:"given,omitempty"`     // each given's drawn value as text with unit, by name
 	Entries []Entry           `json:"entries,omitempty" yaml:"entries,omitempty"`
+	Earlier []EarlierRow      `json:"earlier,omitempty" yaml:"earlier,omitempty"` // oldest first; Entries has the latest of each line
 	Checks  []CheckReading    `json:"checks,omitempty" yaml:"checks,omitempty"`
 }
 
@@ -83,6 +84,12 @@ const (
 	FlagDoNotFit       = "do_not_fit"         // method right, true value not: nothing is fitted or set to this figure
 	FlagSlipAgain      = "slip_made_again"    // the same slip was made afresh further up the sheet
 	FlagEarlierMissing = "earlier_not_stated" // an earlier figure is not stated, so the reference stood in for it
+	FlagRetested       = "retested"           // an earlier result of the line, with what was done since
+	FlagRetestUnsaid   = "retest_unsaid"      // an earlier result failed, and nothing is said of what was done since
+	FlagCrossClose     = "cross_check_close"  // a relation that does not hold, though the instruments' accuracy allows it
+	FlagTooClose       = "too_close_to_call"  // nearer to its limit than can be told; the verdict stands
+	FlagGuard          = "inside_guard_band"  // a figure's true value lies inside the brief's own guard band
+	FlagRounding       = "rounding"           // what differs is what rounding of earlier answers leaves
 	FlagTwice          = "entered_twice"      // two entries for one line; the last one counts
 	FlagRunOn          = "working_run_on"     // a calculation that goes on behind its own result
 	FlagTruncated      = "working_truncated"  // cut off, not rounded
@@ -130,6 +137,7 @@ type Finding struct {
 	Blocks     bool        `json:"blocks,omitempty"`
 	Slip       *SlipMatch  `json:"slip,omitempty"`
 	Candidates []SlipMatch `json:"candidates,omitempty"` // slips whose value fits as well, when more than one does
+	Earlier    []Earlier   `json:"earlier,omitempty"`    // results that re-tests have taken the place of, oldest first
 	Flags      []Flag      `json:"flags,omitempty"`
 	Trainee    string      `json:"trainee"` // the sentence for the trainee
 	Tutor      string      `json:"tutor"`   // the sentence for the tutor

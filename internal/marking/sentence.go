@@ -34,6 +34,11 @@ const (
 // difference is the unit that a difference of two such figures has. What the working shows is said to the trainee as well.
 func sayFigure(f *Finding, t typed, difference string) {
 	f.Trainee, f.Tutor = traineeFigure(f, t), tutorFigure(f, t, difference)
+	f.sayFlags()
+}
+
+// sayFlags adds to the trainee's sentence what flags say to the trainee.
+func (f *Finding) sayFlags() {
 	for _, flag := range f.Flags {
 		if flag.Trainee != "" {
 			f.Trainee += " " + flag.Trainee

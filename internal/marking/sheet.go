@@ -33,6 +33,8 @@ const (
 //	given: {qv: 12.4 L/min}       # the trainee's drawn values, each with its unit
 //	entries:
 //	  - {item: P, text: "15.8", unit: kW, working: "12.4/60 × …"}
+//	earlier:                      # failed results that a re-test has taken the place of, oldest first
+//	  - {item: cpc, text: "0.62", done: tightened the terminal in the spur}
 //	checks:
 //	  - {item: tf, phase: as-left, text: "69.6"}
 //	  - {item: tr, seen: true}
@@ -151,10 +153,12 @@ func (r *sheetReader) sheet(file *ast.File) (Sheet, error) {
 			})
 		case "entries":
 			s.Entries, err = rows(r, v, r.entry)
+		case "earlier":
+			s.Earlier, err = rows(r, v, r.earlier)
 		case "checks":
 			s.Checks, err = rows(r, v, r.check)
 		default:
-			err = errUnknown("trainee", "given", "entries", "checks")
+			err = errUnknown("trainee", "given", "entries", "earlier", "checks")
 		}
 		return err
 	})
@@ -184,6 +188,33 @@ func (r *sheetReader) entry(n ast.Node) (Entry, error) {
 	})
 	if err == nil && e.Item == "" {
 		err = r.fail(n, "An entry needs item: the key of the item in the brief.")
+	}
+	return e, err
+}
+
+func (r *sheetReader) earlier(n ast.Node) (EarlierRow, error) {
+	var e EarlierRow
+	err := r.mapping(n, "an earlier result", func(key string, v ast.Node) (err error) {
+		switch key {
+		case "item":
+			e.Item, err = r.text(v)
+		case "part":
+			e.Part, err = r.text(v)
+		case "phase":
+			e.Phase, err = r.phase(v)
+		case "text":
+			e.Text, err = r.text(v)
+		case "unit":
+			e.Unit, err = r.text(v)
+		case "done":
+			e.Done, err = r.text(v)
+		default:
+			err = errUnknown("item", "part", "phase", "text", "unit", "done")
+		}
+		return err
+	})
+	if err == nil && e.Item == "" {
+		err = r.fail(n, "An earlier result needs item: the key of the item in the brief.")
 	}
 	return e, err
 }

@@ -44,7 +44,7 @@ func TestReadSheetRefuses(t *testing.T) {
 		{"nothing", "", "file", "empty"},
 		{"only a comment", "# nothing\n", "file", "empty"},
 		{"an unknown name", "entries:\n  - {item: P, txt: 3}\n", "2:15", `"txt" is not known in an entry`},
-		{"an unknown name at the top", "entry: []\n", "1:1", "one of trainee, given, entries, checks"},
+		{"an unknown name at the top", "entry: []\n", "1:1", "one of trainee, given, entries, earlier, checks"},
 		{"a name twice", "trainee: a\ntrainee: b\n", "2:1", "already defined"},
 		{"a list where a text belongs", "trainee: [a]\n", "1:10", "Words or a number"},
 		{"a text where a list belongs", "entries: none\n", "1:10", "A list belongs here"},

@@ -34,7 +34,7 @@ func (f *Finding) BlockReason() string {
 	}
 	for _, flag := range f.Flags {
 		switch flag.Code {
-		case FlagNeedsCheck, FlagCheckDiffers, FlagRestsOn, FlagLimit:
+		case FlagNeedsCheck, FlagCheckDiffers, FlagRestsOn, FlagLimit, FlagGuard, FlagRetestUnsaid:
 			if f.Verdict.Full() {
 				return fmt.Sprintf("%s: %s", f.Line(), flag.Text)
 			}

@@ -22,6 +22,7 @@ func (m *marker) grid(it *brief.CompiledItem) {
 			}
 			f := words(e.Text, want, check.Options)
 			f.Part = part
+			m.retests(it, &f, func(row EarlierRow) Verdict { return words(row.Text, want, check.Options).Verdict })
 			sayWords(&f, check.Title+", "+state(test.Demands, row.Set))
 			m.add(it, f)
 		}
@@ -45,6 +46,7 @@ func (m *marker) observation(it *brief.CompiledItem) {
 	o := it.Item.Observation
 	e, _ := m.entry(it, "", brief.NoPhase)
 	f := words(e.Text, o.Expect, o.Options)
+	m.retests(it, &f, func(row EarlierRow) Verdict { return words(row.Text, o.Expect, o.Options).Verdict })
 	sayWords(&f, it.Item.Title)
 	m.add(it, f)
 }
@@ -84,6 +86,7 @@ func sayWords(f *Finding, what string) {
 		f.Tutor = fmt.Sprintf("%s: “%s” is none of the words offered here.", what, f.Stated)
 	case FollowThrough, UnitMissing, UnitWrong, WithinLimit, OutsideLimit:
 	}
+	f.sayFlags()
 }
 
 // sequence is one line: whether every step is done. Whether they were done in order of time is for the caller, who knows

@@ -146,3 +146,41 @@ func (l Limit) ends() uncertainty.Limits {
 	}
 	return ends
 }
+
+// crossMost is for how many readings with an uncertainty a cross-check tries every corner.
+const crossMost = 6
+
+// nearlyHolds reports whether a relation that the readings break would hold for some that their instruments' accuracy and
+// last digits allow. in holds the readings in the order of the condition's needs.
+func (m *marker) nearlyHolds(c *brief.Condition, in []float64) bool {
+	var open []int
+	reach := make([]float64, len(in))
+	for i, n := range c.Needs {
+		for _, l := range m.values[n].lines {
+			if a, bounded := l.Bound(); bounded {
+				reach[i] += a
+			}
+		}
+		if reach[i] > 0 {
+			open = append(open, i)
+		}
+	}
+	if len(open) == 0 || len(open) > crossMost {
+		return false
+	}
+	at := make([]float64, len(in))
+	for corner := range 1 << len(open) {
+		copy(at, in)
+		for bit, i := range open {
+			if corner>>bit&1 == 1 {
+				at[i] += reach[i]
+			} else {
+				at[i] -= reach[i]
+			}
+		}
+		if holds, err := c.Program.Eval(at); err == nil && holds {
+			return true
+		}
+	}
+	return false
+}

@@ -8,14 +8,10 @@ import (
 	"witnessmark/internal/uncertainty"
 )
 
-// The codes and flags of uncertainty and rounding.
+// The codes of findings that a guard band decided.
 const (
 	codeTooClose = "too_close_to_call"
 	codeGuard    = "inside_guard_band"
-
-	FlagTooClose = "too_close_to_call" // nearer to its limit than can be told; the verdict stands
-	FlagGuard    = "inside_guard_band" // a figure's true value lies inside the brief's own guard band
-	FlagRounding = "rounding"          // what differs is what rounding of earlier answers leaves
 )
 
 // flagTooClose says that y lies nearer to its limit than its uncertainty.

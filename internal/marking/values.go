@@ -127,8 +127,12 @@ func (m *marker) crossChecks() {
 			continue
 		}
 		holds, err := x.Condition.Program.Eval(in)
-		if err == nil && !holds {
-			m.flag(FlagCrossCheck, fmt.Sprintf("These readings do not go together: %s. Ask how they were taken.", strings.TrimSuffix(x.Cross.Is, ".")))
+		switch is := strings.TrimSuffix(x.Cross.Is, "."); {
+		case err != nil || holds:
+		case m.nearlyHolds(x.Condition, in):
+			m.flag(FlagCrossClose, fmt.Sprintf("These readings hardly go together: %s. The instruments' accuracy allows it, just: take them again.", is))
+		default:
+			m.flag(FlagCrossCheck, fmt.Sprintf("These readings do not go together: %s. Ask how they were taken.", is))
 		}
 	}
 }
@@ -146,6 +150,13 @@ func (m *marker) strangers() {
 		if !m.used[k] && !seen[k] {
 			seen[k] = true
 			m.flag(FlagUnknownItem, fmt.Sprintf("An entry for %s belongs to no line of this brief and was not marked.", k.words()))
+		}
+	}
+	for _, e := range m.sheet.Earlier {
+		k := lineKey{e.Item, e.Part, e.Phase}
+		if !m.used[k] && !seen[k] {
+			seen[k] = true
+			m.flag(FlagUnknownItem, fmt.Sprintf("An earlier result for %s belongs to no line of this brief.", k.words()))
 		}
 	}
 	for _, ch := range m.sheet.Checks {

@@ -70,7 +70,7 @@ func expanded(c Combined, terms []Term, correlated bool) float64 {
 		if t.Sensitivity == 0 || t.Line.U == 0 {
 			continue
 		}
-		a, ok := t.Line.bound()
+		a, ok := t.Line.Bound()
 		if !ok {
 			return k
 		}

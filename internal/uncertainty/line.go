@@ -49,8 +49,8 @@ func Repeats(xs []float64) (mean float64, line Line) {
 	return mean, Line{U: math.Sqrt(m2 / (n - 1) / n), DoF: n - 1}
 }
 
-// bound is the most that the line can be off; ok is false where its shape has no end.
-func (l Line) bound() (a float64, ok bool) {
+// Bound is the most that the line can be off; ok is false where its shape has no end.
+func (l Line) Bound() (a float64, ok bool) {
 	switch l.Shape {
 	case Rectangle:
 		return l.U * math.Sqrt(3), true

@@ -86,11 +86,11 @@ func TestLines(t *testing.T) {
 	near(t, "certificate", Certificate(0.3, 2).U, 0.15, 1e-15)
 	near(t, "a bound has no sign", Rectangular(-1).U, Rectangular(1).U, 0)
 	for _, l := range []Line{Rectangular(0.7), Triangular(0.7)} {
-		if a, ok := l.bound(); !ok || math.Abs(a-0.7) > 1e-15 {
+		if a, ok := l.Bound(); !ok || math.Abs(a-0.7) > 1e-15 {
 			t.Errorf("the bound of %+v: got %v %v", l, a, ok)
 		}
 	}
-	if _, ok := Certificate(1, 2).bound(); ok {
+	if _, ok := Certificate(1, 2).Bound(); ok {
 		t.Error("a certificate's line has no bound")
 	}
 }

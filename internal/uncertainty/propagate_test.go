@@ -295,7 +295,7 @@ func TestDraws(t *testing.T) {
 				near(t, "spread", u.U*math.Sqrt(1e5), wide, 0.03*wide)
 			}
 			for _, x := range c {
-				if a, ok := l.bound(); ok && i > 0 && math.Abs(x-in[i].Value) > a*(1+1e-12) {
+				if a, ok := l.Bound(); ok && i > 0 && math.Abs(x-in[i].Value) > a*(1+1e-12) {
 					t.Fatalf("%+v drew %v about %v", l, x, in[i].Value)
 				}
 			}

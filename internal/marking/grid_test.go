@@ -1,0 +1,202 @@
+package marking
+
+import (
+	"encoding/csv"
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"witnessmark/internal/brief"
+)
+
+// circuit is a mid-position valve with its controls, and what may be wrong with it. It is a second way, apart from the
+// tables in testdata/marking, to what each state shows.
+type circuit struct{ fault string }
+
+// shows gives a grid row's observations in the order of the table: white, grey, valve, switched live, pump, boiler. An
+// input is true where it is on, or calls.
+func (c circuit) shows(waterOn, cylinder, heatingOn, room bool) []string {
+	if c.fault == "cyl_contacts_swapped" {
+		cylinder = !cylinder
+	}
+	if c.fault == "room_stat_bypassed" {
+		room = true
+	}
+	white := heatingOn && room
+	water := waterOn && cylinder // feeds orange directly
+	grey := waterOn && !cylinder && c.fault != "cyl_satisfied_wire_missing" || !waterOn && c.fault != "hw_off_wire_missing"
+	if c.fault == "white_grey_swapped" {
+		white, grey = grey, white
+	}
+	valve := "held at last position"
+	switch {
+	case white && grey:
+		valve = "A (heating)"
+	case white:
+		valve = "mid (both)"
+	case !grey:
+		valve = "B (hot water)"
+	}
+	live := water || valve == "A (heating)" && c.fault != "orange_not_connected" // the valve's own switch feeds orange at A
+	if c.fault == "ports_AB_swapped" {
+		switch valve {
+		case "A (heating)":
+			valve = "hot water gets flow"
+		case "B (hot water)":
+			valve = "heating gets flow"
+		}
+	}
+	word := func(on bool, yes, no string) string {
+		if on {
+			return yes
+		}
+		return no
+	}
+	return []string{word(white, "live", "dead"), word(grey, "live", "dead"), valve, word(live, "live", "dead"),
+		word(live, "runs", "stopped"), word(live, "fires (subject to its own stat)", "off")}
+}
+
+func table(t *testing.T, name string) [][]string {
+	t.Helper()
+	f, err := os.Open(filepath.Join(data, name))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer func() {
+		if err := f.Close(); err != nil {
+			t.Error(err)
+		}
+	}()
+	rows, err := csv.NewReader(f).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return rows
+}
+
+// gridBrief is the table of a good circuit as a functional test.
+func gridBrief(t *testing.T, rows [][]string) *brief.Compiled {
+	t.Helper()
+	test := brief.FunctionalTest{Demands: rows[0][1:5], Ordered: true, Safety: true}
+	for i, title := range rows[0][5:] {
+		options := []string{"hot water gets flow", "heating gets flow"}
+		for _, row := range rows[1:] {
+			if !slices.Contains(options, row[5+i]) {
+				options = append(options, row[5+i])
+			}
+		}
+		test.Checks = append(test.Checks, brief.Column{Key: fmt.Sprint("c", i), Title: title, Options: options})
+	}
+	for _, row := range rows[1:] {
+		test.Rows = append(test.Rows, brief.TestRow{Key: "r" + row[0], Set: row[1:5], Expect: row[5:]})
+	}
+	b := &brief.Brief{Edition: brief.Edition, Key: "grid", Title: "Controls", About: "a mid-position valve", Stages: []brief.Stage{
+		{Key: "one", Title: "Test", Items: []brief.Item{{Key: "grid", Title: "Controls", Test: &test}}},
+	}}
+	c, problems := brief.Compile(b, functions())
+	if err := problems.Err(); err != nil {
+		t.Fatal(err)
+	}
+	return c
+}
+
+// observed is a sheet with what a circuit shows in every state.
+func observed(rows [][]string, c circuit) Sheet {
+	var s Sheet
+	for _, row := range rows[1:] {
+		on := func(i int) bool { return row[i] == "on" || row[i] == "calling" }
+		for i, word := range c.shows(on(1), on(2), on(3), on(4)) {
+			s.Entries = append(s.Entries, Entry{Item: "grid", Part: fmt.Sprintf("r%s/c%d", row[0], i), Text: word})
+		}
+	}
+	return s
+}
+
+// differingRows lists the rows of a grid with a cell that is not as expected, and says what the first of them shows of the
+// valve and the switched live, as the table of faults does.
+func differingRows(r Result) (rows []string, first string) {
+	var valve *Finding
+	for i := range r.Findings {
+		f := &r.Findings[i]
+		key, check, _ := strings.Cut(f.Part, "/")
+		row := strings.TrimPrefix(key, "r")
+		if f.Verdict != Correct && !slices.Contains(rows, row) {
+			rows = append(rows, row)
+		}
+		switch {
+		case check == "c2":
+			valve = f
+		case check == "c3" && len(rows) == 1 && rows[0] == row && first == "":
+			first = fmt.Sprintf("row %s: %s, boiler %s -> %s, boiler %s", row, valve.Expected, f.Expected, valve.Stated, f.Stated)
+		}
+	}
+	return rows, first
+}
+
+func TestGridOfAGoodCircuit(t *testing.T) {
+	rows := table(t, "functional_grid.csv")
+	r := Mark(gridBrief(t, rows), observed(rows, circuit{}))
+	if len(r.Findings) != 16*6 {
+		t.Errorf("%d cells, want 96", len(r.Findings))
+	}
+	if bad, _ := differingRows(r); len(bad) > 0 || len(r.Flags) > 0 {
+		t.Errorf("rows %v differ; flags %v", bad, r.Flags)
+	}
+}
+
+// Each fault shows in just the rows that the table names, and blocks there, because the grid is safety-critical.
+func TestGridOfFaultyCircuits(t *testing.T) {
+	rows := table(t, "functional_grid.csv")
+	c := gridBrief(t, rows)
+	faults := table(t, "functional_grid_faults.csv")[1:]
+	if len(faults) != 7 {
+		t.Errorf("%d faults, want 7", len(faults))
+	}
+	for _, fault := range faults {
+		r := Mark(c, observed(rows, circuit{fault[0]}))
+		got, first := differingRows(r)
+		if strings.Join(got, ",") != fault[1] || first != fault[2] {
+			t.Errorf("%s:\n got rows %v, %s\nwant rows %s, %s", fault[0], got, first, fault[1], fault[2])
+		}
+		for i := range r.Findings {
+			if f := &r.Findings[i]; f.Blocks != (f.Verdict == Wrong) || f.Verdict != Wrong && f.Verdict != Correct {
+				t.Errorf("%s: %s is %s, blocks: %v", fault[0], f.Line(), f.Verdict, f.Blocks)
+			}
+		}
+	}
+}
+
+// The demonstration's own grid asks for what a good circuit shows.
+func TestGridOfTheControlsBrief(t *testing.T) {
+	src, err := os.ReadFile(filepath.Join("..", "..", "seed", "briefs", "controls.yaml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	b, err := brief.Read(src)
+	if err != nil {
+		t.Fatal(err)
+	}
+	n := 0
+	for _, st := range b.Stages {
+		for _, it := range st.Items {
+			if it.Test == nil || len(it.Test.Demands) != 4 || len(it.Test.Checks) != 4 {
+				continue
+			}
+			for _, row := range it.Test.Rows {
+				on := func(i int) bool { return row.Set[i] == "on" || row.Set[i] == "calls" }
+				want := circuit{}.shows(on(0), on(1), on(2), on(3))
+				plant := map[string]string{"live": "both run", "dead": "both off"}[want[3]]
+				if got := row.Expect; !slices.Equal(got, []string{want[0], want[1], want[2], plant}) {
+					t.Errorf("row %s: the brief expects %v, the circuit shows %v, %s", row.Key, got, want[:3], plant)
+				}
+				n++
+			}
+		}
+	}
+	if n != 8 {
+		t.Errorf("%d rows, want 8", n)
+	}
+}
