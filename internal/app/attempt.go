@@ -111,8 +111,8 @@ func (a *App) Sheet(ctx context.Context, c account.Caller, id uuid.UUID) (Sheet,
 	s.Judge = account.May(c, account.Decide, l.standings...) == nil
 	if s.Own && !s.Judge && !closed(s.State) {
 		s.withhold()
-	} else if l.attempt.Marking != nil {
-		s.explain(marking.ExplainAll(l.compiled, sheetOf(l)))
+	} else {
+		s.explain(explanations(l.compiled, l))
 	}
 	for i := range s.Stages {
 		if h := s.Stages[i].Hold; h != nil && h.Release == nil {

@@ -1,25 +1,39 @@
 package app
 
-import "witnessmark/internal/marking"
+import (
+	"slices"
 
-// explain puts explanations beside the findings that they belong to. They are made from the sheet afresh, so one that does
-// not come to the reference that was stored is left out: it would explain another marker's word.
-func (s *Sheet) explain(all []marking.Explanation) {
-	byItem := make(map[string]*marking.Explanation, len(all))
-	for i := range all {
-		byItem[all[i].Item] = &all[i]
+	"witnessmark/internal/brief"
+	"witnessmark/internal/marking"
+)
+
+// explanations works the figures of a marked attempt out step by step. That is done afresh, so one that does not come to
+// the references that were stored is left out: it would explain another marker's word. They hold the checked answers:
+// whoever may not read findings may not read these.
+func explanations(c *brief.Compiled, l loaded) []marking.Explanation {
+	if l.Marking == nil {
+		return nil
 	}
+	return slices.DeleteFunc(marking.ExplainAll(c, sheetOf(l)), func(e marking.Explanation) bool {
+		return !slices.ContainsFunc(l.Marking.Result.Findings, func(f marking.Finding) bool {
+			return f.Item == e.Item && same(e.Given.Result, f.FromGiven) && (e.Own == nil || same(e.Own.Result, f.FromOwn))
+		})
+	})
+}
+
+func same(a, b *float64) bool { return a == b || a != nil && b != nil && *a == *b }
+
+// explain puts explanations beside the findings that they belong to.
+func (s *Sheet) explain(all []marking.Explanation) {
 	for i := range s.Stages {
 		for j := range s.Stages[i].Items {
-			for k := range s.Stages[i].Items[j].Lines {
-				l := &s.Stages[i].Items[j].Lines[k]
-				e := byItem[l.Item]
-				if l.Finding != nil && e != nil && same(e.Given.Result, l.Finding.FromGiven) && (e.Own == nil || same(e.Own.Result, l.Finding.FromOwn)) {
-					l.Explained = e
+			it := &s.Stages[i].Items[j]
+			at := slices.IndexFunc(all, func(e marking.Explanation) bool { return e.Item == it.Key })
+			for k := range it.Lines {
+				if at >= 0 && it.Lines[k].Finding != nil {
+					it.Lines[k].Explained = &all[at]
 				}
 			}
 		}
 	}
 }
-
-func same(a, b *float64) bool { return a == b || a != nil && b != nil && *a == *b }

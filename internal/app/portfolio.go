@@ -253,7 +253,9 @@ func (a *App) portfolioSource(ctx context.Context, centre int64, p store.Portfol
 			})
 		}
 		t := &src.Tasks[len(src.Tasks)-1]
-		t.Attempts = append(t.Attempts, attemptOf(j))
+		at := attemptOf(j)
+		at.Explained = explanations(compiled, loaded{JobSheet: j})
+		t.Attempts = append(t.Attempts, at)
 	}
 	return src, nil
 }

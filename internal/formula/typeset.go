@@ -73,18 +73,20 @@ func (l Line) Pieces() []Set {
 	return out
 }
 
-// appendPieces takes sums and products apart at their signs. A fraction is one piece.
+// appendPieces takes sums and products apart at their signs, and what stands in long brackets. A fraction is one piece.
 func appendPieces(out []Set, sign string, n *Node, least int) []Set {
-	if !bracketed(n, least) {
-		switch n.Kind {
-		case NodeAdd:
-			return appendPieces(appendPieces(out, sign, n.Args[0], precSum), "+", n.Args[1], precSum+1)
-		case NodeSub:
-			return appendPieces(appendPieces(out, sign, n.Args[0], precSum), "−", n.Args[1], precSum+1)
-		case NodeMul:
-			return appendPieces(appendPieces(out, sign, n.Args[0], precProduct), "×", n.Args[1], precProduct+1)
-		case NodeNumber, NodeName, NodePi, NodeNeg, NodeDiv, NodePow, NodeRoot, NodeUnit, NodeCall:
-		}
+	switch brackets := bracketed(n, least); {
+	case brackets && leaves(n) > leavesTogether:
+		return appendBetween(out, sign, "", []*Node{n})
+	case brackets:
+	case n.Kind == NodeAdd:
+		return appendPieces(appendPieces(out, sign, n.Args[0], precSum), "+", n.Args[1], behind(n.Args[1], precSum+1))
+	case n.Kind == NodeSub:
+		return appendPieces(appendPieces(out, sign, n.Args[0], precSum), "−", n.Args[1], behind(n.Args[1], precSum+1))
+	case n.Kind == NodeMul:
+		return appendPieces(appendPieces(out, sign, n.Args[0], precProduct), "×", n.Args[1], behind(n.Args[1], precProduct+1))
+	case n.Kind == NodeCall && len(n.Args) > 1:
+		return appendBetween(out, sign, n.Name, n.Args)
 	}
 	var row []Set
 	if sign != "" {
@@ -93,19 +95,59 @@ func appendPieces(out []Set, sign string, n *Node, least int) []Set {
 	return append(out, Set{Parts: append(row, typeset(n, least))})
 }
 
+// leavesTogether is how many values stand in brackets that are not taken apart.
+const leavesTogether = 6
+
+func leaves(n *Node) int {
+	if len(n.Args) == 0 {
+		return 1
+	}
+	sum := 0
+	for _, a := range n.Args {
+		sum += leaves(a)
+	}
+	return sum
+}
+
+// appendBetween takes what stands between brackets apart: a function's arguments behind their commas too.
+func appendBetween(out []Set, sign, name string, args []*Node) []Set {
+	first := len(out)
+	for i, a := range args {
+		out = appendPieces(out, "", a, precSum)
+		end := Set{Kind: SetComma}
+		if i == len(args)-1 {
+			end = Set{Kind: SetUpright, Text: ")"}
+		}
+		last := &out[len(out)-1]
+		last.Parts = append(last.Parts, end)
+	}
+	var begin []Set
+	if sign != "" {
+		begin = append(begin, Set{Kind: SetSign, Text: sign})
+	}
+	if name != "" {
+		begin = append(begin, Set{Kind: SetUpright, Text: name})
+	}
+	begin = append(begin, Set{Kind: SetUpright, Text: "("})
+	out[first].Parts = append(begin, out[first].Parts...)
+	return out
+}
+
 // bracketed reports whether n stands in brackets where it has to hold together as least asks. The bar of a fraction or a
 // root groups by itself, but not under a power.
 func bracketed(n *Node, least int) bool {
 	if n.Kind == NodeDiv || n.Kind == NodeRoot {
 		return least > precUnary
 	}
-	return loose(n, least)
+	return precedence(n) < least
 }
 
-// loose reports whether n, written on one line, holds together less strongly than least asks: also where it would begin
-// with a minus of its own behind a sign.
-func loose(n *Node, least int) bool {
-	return precedence(n) < least || least > precSum && beginsWithMinus(n)
+// behind is how strongly n has to hold together behind a sign that asks for least: a minus of its own is put in brackets.
+func behind(n *Node, least int) int {
+	if beginsWithMinus(n) {
+		return precPrimary + 1
+	}
+	return least
 }
 
 func beginsWithMinus(n *Node) bool {
@@ -133,7 +175,7 @@ func typeset(n *Node, least int) Set {
 	case NodePi:
 		return Set{Kind: SetUpright, Text: "π"}
 	case NodeNeg:
-		return row(Set{Kind: SetMinus}, typeset(n.Args[0], precUnary))
+		return row(Set{Kind: SetMinus}, typeset(n.Args[0], behind(n.Args[0], precUnary)))
 	case NodeAdd:
 		return pair(n, "+", precSum)
 	case NodeSub:
@@ -157,7 +199,7 @@ func typeset(n *Node, least int) Set {
 func row(parts ...Set) Set           { return Set{Parts: parts} }
 func two(kind SetKind, a, b Set) Set { return Set{Kind: kind, Parts: []Set{a, b}} }
 func pair(n *Node, sign string, p int) Set {
-	return row(typeset(n.Args[0], p), Set{Kind: SetSign, Text: sign}, typeset(n.Args[1], p+1))
+	return row(typeset(n.Args[0], p), Set{Kind: SetSign, Text: sign}, typeset(n.Args[1], behind(n.Args[1], p+1)))
 }
 
 func typesetCall(n *Node) Set {

@@ -47,6 +47,26 @@ func TestLineOfSeveralSides(t *testing.T) {
 	}
 }
 
+func TestPiecesBreakWhereALineMay(t *testing.T) {
+	for _, c := range []struct {
+		text   string
+		pieces int
+	}{
+		{"a/b", 1},
+		{"a + b × c − d", 4},
+		{"(a + b) × c", 2},
+		{"−a × b", 2},
+		{"cp((a + b)/2)", 1},
+		{"max(a, b + c, d)", 4},
+		{"(a + b + c + d + e_1 + f + g) × h", 8},
+		{"(a + b + c + d + e_1 + f + g)²", 1},
+	} {
+		if got := len(alone(t, c.text).Pieces()); got != c.pieces {
+			t.Errorf("%s: %d pieces, want %d", c.text, got, c.pieces)
+		}
+	}
+}
+
 func TestCompilePart(t *testing.T) {
 	celsius, err := quantity.ParseUnit("°C")
 	if err != nil {

@@ -36,7 +36,7 @@ func (l Line) Words() string {
 }
 
 func words(n *Node, least int) string {
-	if loose(n, least) {
+	if precedence(n) < least {
 		return "open bracket " + words(n, precSum) + " close bracket"
 	}
 	switch n.Kind {
@@ -47,7 +47,7 @@ func words(n *Node, least int) string {
 	case NodePi:
 		return "pi"
 	case NodeNeg:
-		return "minus " + words(n.Args[0], precUnary)
+		return "minus " + words(n.Args[0], behind(n.Args[0], precUnary))
 	case NodeAdd:
 		return wordsPair(n, " plus ", precSum)
 	case NodeSub:
@@ -88,7 +88,7 @@ func wordsNumber(n *Node) string {
 }
 
 func wordsPair(n *Node, sign string, p int) string {
-	return words(n.Args[0], p) + sign + words(n.Args[1], p+1)
+	return words(n.Args[0], p) + sign + words(n.Args[1], behind(n.Args[1], p+1))
 }
 
 func wordsPower(n *Node) string {

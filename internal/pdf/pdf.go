@@ -24,6 +24,7 @@ import (
 	"github.com/go-fonts/dejavu/dejavusans"
 	"github.com/go-fonts/dejavu/dejavusansbold"
 	"github.com/go-fonts/dejavu/dejavusansmono"
+	"github.com/go-fonts/dejavu/dejavusansoblique"
 
 	"witnessmark/internal/pdf/typeface"
 	"witnessmark/internal/pdf/writer"
@@ -97,12 +98,13 @@ const (
 	sans = iota
 	bold
 	mono
+	oblique // names in formulas
 	faceCount
 )
 
 func parseFaces() ([faceCount]*typeface.Face, error) {
 	var faces [faceCount]*typeface.Face
-	for i, data := range [faceCount][]byte{dejavusans.TTF, dejavusansbold.TTF, dejavusansmono.TTF} {
+	for i, data := range [faceCount][]byte{dejavusans.TTF, dejavusansbold.TTF, dejavusansmono.TTF, dejavusansoblique.TTF} {
 		face, err := typeface.Parse(data)
 		if err != nil {
 			return faces, fmt.Errorf("read embedded face: %w", err)

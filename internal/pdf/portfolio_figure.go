@@ -4,6 +4,8 @@ import (
 	"strings"
 
 	"witnessmark/internal/brief"
+	"witnessmark/internal/formula"
+	"witnessmark/internal/marking"
 	"witnessmark/internal/portfolio"
 	"witnessmark/internal/quantity"
 )
@@ -12,14 +14,53 @@ import (
 // it was written.
 func (p *sheets) figure(it *portfolio.ItemSheet) []Block {
 	spec, l := it.Item.Figure, &it.Lines[0]
-	bs := []Block{leading(Para{Text: Join(Quiet("Asked: "), Plain(spec.Ask+unitAsked(spec.Unit)+"."), Quiet(" Formula: "), Fixed(spec.Formula))})}
+	bs := []Block{leading(Para{Text: Join(Quiet("Asked: "), Plain(spec.Ask+unitAsked(spec.Unit)+"."))})}
+	if it.Explained == nil {
+		bs = append(bs, inSymbols(it.Item.Key, spec.Formula))
+	}
 	if f := finding(it, "", brief.NoPhase); l.Current != nil || f != nil {
 		bs = append(bs, p.figureTable(it, f))
 	}
 	if e := l.Current; e != nil && strings.TrimSpace(e.Working) != "" {
 		bs = append(bs, writtenWorking(e.Working))
 	}
+	bs = append(bs, workedOut(it.Explained)...)
 	return append(bs, p.superseded(it)...)
+}
+
+// inSymbols is a figure's formula, typeset; as it was written where it cannot be read.
+func inSymbols(key, source string) Block {
+	e, err := formula.Parse(source)
+	if err != nil {
+		return Para{Text: Join(Quiet("Formula: "), Fixed(source))}
+	}
+	return Steps{Lines: []Step{{Line: formula.Line{{Node: formula.Name(key)}, {Sign: "=", Node: e.Root()}}}}}
+}
+
+// workedOut is a figure's reference worked step by step.
+func workedOut(e *marking.Explanation) []Block {
+	if e == nil {
+		return nil
+	}
+	s := Steps{Label: "The checked answer, worked from the given and measured values; shown rounded, worked with all digits", Lines: append([]Step{{Line: e.Formula}}, steps(e.Given)...)}
+	if e.Own == nil {
+		return []Block{s}
+	}
+	return []Block{s, Steps{Label: "The same from the trainee's own earlier figures", Lines: steps(*e.Own)}}
+}
+
+func steps(w marking.Worked) []Step {
+	var ss []Step
+	for _, v := range w.Values {
+		ss = append(ss, Step{Line: v.Line, Note: strings.TrimSuffix(v.Is, ".") + ", " + v.From})
+	}
+	for i, l := range w.Lines {
+		ss = append(ss, Step{Line: l, Apart: i == 0 && len(ss) > 0})
+	}
+	if w.Why != "" {
+		ss = append(ss, Step{Note: w.Why})
+	}
+	return ss
 }
 
 func unitAsked(unit string) string {

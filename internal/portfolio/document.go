@@ -115,8 +115,10 @@ type ItemSheet struct {
 	Criteria []string // codes; those of another unit with that unit's code before them
 	Lines    []Line
 	Findings []Finding
-	Checks   []Act // the tutor's check readings, in order
-	Files    []File
+	// Explained is a figure worked out step by step; nil for all else, and where nothing was marked.
+	Explained *marking.Explanation
+	Checks    []Act // the tutor's check readings, in order
+	Files     []File
 }
 
 // Filled says whether anything was handed in for the item.

@@ -22,6 +22,11 @@ func (l *layout) item(it *brief.Item, number int) ItemSheet {
 			}
 		}
 	}
+	for i := range l.at.Explained {
+		if e := &l.at.Explained[i]; e.Item == it.Key {
+			s.Explained = e
+		}
+	}
 	for _, p := range phases(it) {
 		s.Checks = append(s.Checks, l.acts(decision.KindCheckReading, decision.Line(it.Key, "", string(p)))...)
 	}

@@ -68,6 +68,7 @@ type Attempt struct {
 	Records      []decision.Record // in order
 	Marking      *marking.Result   // the latest; nil before the marker ran
 	MarkedAt     time.Time
+	Explained    []marking.Explanation // of its figures, as they were marked
 }
 
 // Entry is one typed line with its times.

@@ -176,5 +176,5 @@ func (m *maker) mark(at *portfolio.Attempt) {
 		}
 	}
 	result := marking.Mark(compiled, s)
-	at.Marking = &result
+	at.Marking, at.Explained = &result, marking.ExplainAll(compiled, s)
 }
