@@ -6,6 +6,7 @@ import (
 	"maps"
 	"math"
 	"slices"
+	"strings"
 
 	"witnessmark/internal/quantity"
 )
@@ -15,8 +16,21 @@ import (
 // was probably meant), two units that do not go together, or a result that is not what is asked, naming both.
 //
 // Units are checked here and never when the program runs.
+//
+// A fraction with a unit, 1/2 m, is half a metre; where it could as well be 1/(2 m), or only that fits, Compile asks for
+// brackets.
 func Compile(e *Expr, env Env, asked quantity.Unit) (*Program, error) {
-	p, _, err := compile(e, env, mode{}, func(c *compiler, root *Node, s sort) error {
+	p, err := compileAsked(e, env, mode{}, asked)
+	if n := typedFraction(e.root); n != nil {
+		if _, dividedErr := compileAsked(e, env, mode{divided: true}, asked); dividedErr == nil {
+			return nil, twoReadings(e.source, n)
+		}
+	}
+	return p, err
+}
+
+func compileAsked(e *Expr, env Env, m mode, asked quantity.Unit) (*Program, error) {
+	p, _, err := compile(e, env, m, func(c *compiler, root *Node, s sort) error {
 		if message := s.accept(asked); message != "" {
 			return c.fail(root, "%s", message)
 		}
@@ -27,6 +41,26 @@ func Compile(e *Expr, env Env, asked quantity.Unit) (*Program, error) {
 	}
 	p.asked = asked
 	return p, nil
+}
+
+// typedFraction finds a fraction typed with a slash before a unit: it can be read two ways.
+func typedFraction(n *Node) *Node {
+	if n.slash && n.HasUnit {
+		return n
+	}
+	for _, a := range n.Args {
+		if found := typedFraction(a); found != nil {
+			return found
+		}
+	}
+	return nil
+}
+
+func twoReadings(source string, n *Node) error {
+	fraction, unit := n.Number.Canonical(), n.Unit.String()
+	top, bottom, _ := strings.Cut(fraction, "/")
+	return &Error{Source: source, Pos: n.Pos, End: n.End, Reason: quantity.ErrAmbiguous, Message: fmt.Sprintf(
+		"This can be read two ways: write (%s) %s for the fraction, or %s/(%s %s) for the division.", fraction, unit, top, bottom, unit)}
 }
 
 // mode says how a formula is read.
@@ -221,9 +255,6 @@ func (c *compiler) node(n *Node) (operand, error) {
 
 func (c *compiler) literal(n *Node) operand {
 	v := n.Number.Value()
-	if n.slash && n.HasUnit && c.fraction == nil {
-		c.fraction = n
-	}
 	bareUnit := 1.0
 	if n.HasUnit && n.Unit.Dimension().IsNumber() && n.Unit.Kind() == quantity.Plain {
 		bareUnit = n.Unit.ToSI(1) // 75 % is 0.75 however the rest is written
@@ -245,10 +276,7 @@ func (c *compiler) literal(n *Node) operand {
 func (c *compiler) name(n *Node) (operand, error) {
 	name, ok := c.env.resolve(n.Name, c.mode.lenient)
 	if !ok {
-		if meant := meantName(n.Name, slices.Sorted(maps.Keys(c.env.Names))); meant != "" {
-			return operand{}, c.fail(n, "There is no %q here; did you mean %s?", n.Name, meant)
-		}
-		return operand{}, c.fail(n, "There is no %q here: it is no given, reading or earlier figure.", n.Name)
+		return operand{}, c.unknownName(n)
 	}
 	if c.mode.lenient && !c.dry && name != n.Name && c.env.Aliases[n.Name] != name {
 		c.notes = append(c.notes, fmt.Sprintf("You wrote %s; it is %s here.", n.Name, name))
@@ -266,6 +294,23 @@ func (c *compiler) name(n *Node) (operand, error) {
 		c.names = append(c.names, name)
 	}
 	return operand{sort: s, place: inName, index: i}, nil
+}
+
+// unknownName says what was probably meant.
+func (c *compiler) unknownName(n *Node) error {
+	switch strings.ToLower(n.Name) {
+	case "nan", "inf", "infinity":
+		return c.fail(n, "There is no %q here: only numbers count.", n.Name)
+	case "x":
+		return c.fail(n, "There is no %q here; for times write ×, or x between spaces.", n.Name)
+	}
+	if meant := meantName(n.Name, slices.Sorted(maps.Keys(c.env.Names))); meant != "" {
+		return c.fail(n, "There is no %q here; did you mean %s?", n.Name, meant)
+	}
+	if u, err := quantity.ParseUnitAnyCase(n.Name); err == nil && u.String() != "" {
+		return c.fail(n, "There is no %q here; the unit %s stands right behind a number.", n.Name, u)
+	}
+	return c.fail(n, "There is no %q here: it is no given, reading or earlier figure.", n.Name)
 }
 
 func (c *compiler) negate(n *Node) (operand, error) {

@@ -8,7 +8,7 @@ import (
 // apply makes a step of one or two operands, or does it now where both are constants.
 func (c *compiler) apply(n *Node, o op, out sort, args ...operand) (operand, error) {
 	if c.sheet != nil {
-		return c.step(n, o, out, args)
+		return c.step(n, o, out, &args[0], &args[len(args)-1])
 	}
 	constant := true
 	for _, a := range args {
@@ -197,5 +197,6 @@ func (c *compiler) built(result uint8) *Program {
 	for _, s := range p.code {
 		p.size = max(p.size, int(s.dst)+1)
 	}
+	p.small = p.smallForm()
 	return p
 }

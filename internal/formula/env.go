@@ -108,7 +108,7 @@ func meantName(name string, candidates []string) string {
 		if strings.EqualFold(name, c) {
 			d = 0
 		}
-		if d < bestDistance && d < max(len([]rune(name)), 2) {
+		if d < bestDistance && d < len([]rune(name)) {
 			best, bestDistance = c, d
 		}
 	}

@@ -157,9 +157,13 @@ func (p *parser) product() (*Node, error) {
 			return nil, p.twoReadings(p.pos, "This can be read two ways: put brackets round what is divided by, or write × here.")
 		}
 		p.space()
+		at := p.pos
 		bracketed = p.at("(")
 		var right *Node
 		if right, err = p.unary(); err == nil {
+			if kind == NodeDiv && right.slash && !bracketed {
+				return nil, p.twoReadings(at, "This can be read two ways: put the fraction in brackets, or spaces round the second /.")
+			}
 			left = p.binary(kind, left, right)
 			last = factor{node: right, bracketed: bracketed, divisor: kind == NodeDiv || implicit && last.divisor}
 		}

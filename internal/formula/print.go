@@ -1,6 +1,9 @@
 package formula
 
-import "strings"
+import (
+	"strconv"
+	"strings"
+)
 
 // Binding strengths, weakest first.
 const (
@@ -48,7 +51,7 @@ func printNode(b *strings.Builder, n *Node, least int) {
 	}
 	switch n.Kind {
 	case NodeNumber:
-		b.WriteString(n.Number.Canonical())
+		b.WriteString(printedNumber(n))
 		printUnit(b, n)
 	case NodeName:
 		b.WriteString(n.Name)
@@ -85,6 +88,36 @@ func printNode(b *strings.Builder, n *Node, least int) {
 	}
 }
 
+// printedNumber prints a fraction as it was typed, 1/2 or ½: before a unit the first can be read two ways.
+func printedNumber(n *Node) string {
+	text := n.Number.Canonical()
+	if n.slash || !n.Number.IsFraction() {
+		return text
+	}
+	sign := ""
+	if n.Number.Negative() {
+		sign, text = "-", text[1:]
+	}
+	before, after, _ := strings.Cut(text, "/")
+	top, err := strconv.Atoi(before)
+	bottom, err2 := strconv.Atoi(after)
+	if err != nil || err2 != nil || bottom == 0 {
+		return sign + text
+	}
+	mark, ok := vulgarMarks[[2]int{top % bottom, bottom}]
+	switch {
+	case !ok:
+		return sign + text
+	case top > bottom:
+		return sign + strconv.Itoa(top/bottom) + mark
+	}
+	return sign + mark
+}
+
+var vulgarMarks = map[[2]int]string{
+	{1, 2}: "½", {1, 4}: "¼", {3, 4}: "¾", {1, 3}: "⅓", {2, 3}: "⅔", {1, 8}: "⅛", {3, 8}: "⅜", {5, 8}: "⅝", {7, 8}: "⅞", {1, 5}: "⅕", {1, 6}: "⅙",
+}
+
 func printUnit(b *strings.Builder, n *Node) {
 	if n.HasUnit {
 		b.WriteByte(' ')
@@ -95,6 +128,9 @@ func printUnit(b *strings.Builder, n *Node) {
 func printPair(b *strings.Builder, n *Node, sign string, prec int) {
 	printNode(b, n.Args[0], prec)
 	b.WriteString(sign)
+	if n.Kind == NodeDiv && n.Args[1].slash {
+		prec = precPrimary // behind / a fraction stands in brackets
+	}
 	printNode(b, n.Args[1], prec+1)
 }
 

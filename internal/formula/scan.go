@@ -127,33 +127,3 @@ func vulgarFraction(r rune) bool {
 	}
 	return false
 }
-
-// unexpected explains the character at pos.
-func (p *parser) unexpected() error {
-	r, _ := utf8.DecodeRuneInString(p.s[p.pos:])
-	switch {
-	case p.at("**"):
-		return p.fail(p.pos, "Write a power with ^, as in d^2.")
-	case r == '<' || r == '>' || r == '≤' || r == '≥' || r == '=':
-		return p.fail(p.pos, "A formula has no comparison: %q belongs into a condition.", r)
-	case r == '(':
-		return p.fail(p.pos, "A sign is missing here: write × before the bracket; a function's bracket follows its name without a space.")
-	case r == ')':
-		return p.fail(p.pos, "This bracket closes nothing.")
-	case r == ',':
-		return p.fail(p.pos, "A comma separates values only inside a function's brackets; for decimals write a point.")
-	case strings.ContainsRune("!;|&[]{}\"′:?\\$#@~`", r):
-		return p.fail(p.pos, "The character %q is not part of the notation.", r)
-	case invisible(r):
-		return p.fail(p.pos, "There is an invisible character here (U+%04X): delete it and type on.", r)
-	case nameStart(r) || '0' <= r && r <= '9':
-		return p.fail(p.pos, "A sign is missing here: write ×, /, + or − between the two.")
-	case strings.ContainsRune("+-×·*/÷^", r):
-		return p.fail(p.pos, "A number, a name or a bracket is expected before %q.", r)
-	}
-	return p.fail(p.pos, "The character %q is not part of the notation.", r)
-}
-
-func invisible(r rune) bool {
-	return r < ' ' || r == 0x7f || 0x200b <= r && r <= 0x200f || 0x202a <= r && r <= 0x202e || 0x2060 <= r && r <= 0x206f || r == 0xfeff
-}

@@ -1,7 +1,6 @@
 package formula
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
@@ -17,9 +16,8 @@ const maxRounded = 8
 // bench is what the compiler needs to work a segment out. Where a segment has no calls, the value with its units
 // and the bare one are worked out together.
 type bench struct {
-	sheet    *Sheet
-	fraction *Node // the first fraction typed with a slash before a unit
-	bareErr  error // why there is no bare value
+	sheet   *Sheet
+	bareErr error // why there is no bare value
 	// rounded are the known values, by their place in sheet.Known, that numbers stand for with their rounding.
 	rounded [maxRounded]int
 	n       int
@@ -209,9 +207,4 @@ func (c *compiler) valued(n *Node, name string, s sort) (operand, error) {
 		s.value = bare
 	}
 	return operand{sort: s, bare: bare}, nil
-}
-
-func (c *compiler) twoReadings(n *Node) error {
-	return &Error{Source: c.expr.source, Pos: n.Pos, End: n.End, Reason: quantity.ErrAmbiguous, Message: fmt.Sprintf(
-		"This can be read two ways, as a fraction of %s or as a division by it: write brackets.", n.Unit)}
 }

@@ -88,7 +88,7 @@ func TestWorkingWrong(t *testing.T) {
 		{"Q = 0,28 × 4.19", "There is a comma here", 5, true},
 		{"Q = ", "Nothing stands behind", 4, false},
 		{"", "Something is missing", 0, false},
-		{"3 + = 4", "A formula has no comparison", 4, false},
+		{"3 + = 4", "Something is missing before this equals sign", 4, false},
 		{"3 + 4 =", "Nothing stands behind", 7, false},
 		{"3 + 4 = 7 < 8", "A formula has no comparison", 10, false},
 		{"Q = 1 250 × 2", "A sign is missing", 6, false},

@@ -97,8 +97,11 @@ func (r *Reader) segment(e *Expr, s *Sheet) SegmentValue {
 func (r *Reader) withUnits(e *Expr, s *Sheet) (worked, error) {
 	r.c.begin(e, s, mode{lenient: true})
 	x, err := r.c.work()
-	typed := r.c.fraction
-	if s.Asked == nil || typed == nil {
+	if s.Asked == nil {
+		return x, err
+	}
+	typed := typedFraction(e.root)
+	if typed == nil {
 		return x, err
 	}
 	notes := len(r.c.notes)
@@ -109,7 +112,7 @@ func (r *Reader) withUnits(e *Expr, s *Sheet) (worked, error) {
 	case otherErr != nil || other.dim != asked:
 		return x, err
 	case err == nil && x.dim == asked:
-		return x, r.c.twoReadings(typed)
+		return x, twoReadings(e.source, typed)
 	}
 	return other, nil
 }
