@@ -20,6 +20,10 @@ const sharedAccuracy = 0.5
 // marking stays a matter of milliseconds.
 const mostTrials = 40_000
 
+// farEnough is how many expanded uncertainties to first order a value lies from its limit so that trials could not bring it
+// near: where the formula does not bend they change the expanded uncertainty by less.
+const farEnough = 1.25
+
 // chain works a figure out from the readings that have an uncertainty, through the figures between, so that what rests on
 // one reading twice is not taken for two. It is a model of package uncertainty.
 type chain struct {
@@ -207,7 +211,7 @@ func (m *marker) estimate(it *brief.CompiledItem, y float64, limit Limit) (e unc
 	if e.Doubt == uncertainty.NoDoubt || !limit.Set() || it.Margin {
 		return e, true
 	}
-	if e.Doubt != uncertainty.Bends && limit.ends().Distance(y) > 2*e.Expanded && it.Guard == nil {
+	if e.Doubt != uncertainty.Bends && limit.ends().Distance(y) > farEnough*e.Expanded && it.Guard == nil {
 		return e, true
 	}
 	draws, err := uncertainty.Draws(in, common, m.seed(it, in))
