@@ -77,12 +77,3 @@ func TestPrefixScales(t *testing.T) {
 		}
 	}
 }
-
-func BenchmarkParseQuantity(b *testing.B) {
-	b.ReportAllocs()
-	for b.Loop() {
-		if _, err := quantity.ParseQuantity("23.4 kW"); err != nil {
-			b.Fatal(err)
-		}
-	}
-}

@@ -125,12 +125,14 @@ func mixedWithSpace(n Number, s string, end int) (Number, int) {
 		return n, end
 	}
 	p := skipSpace(s, end)
+	if _, size := vulgar(s[p:]); size == 0 && !digitAt(s, p) {
+		return n, end
+	}
 	f, size, err := ScanNumber(s[p:])
 	if err != nil || f.den == 0 || f.n == 0 || f.Value() >= 1 || f.den > 64 {
 		return n, end
 	}
-	top := int(n.Value())*int(f.den) + int(f.Value()*float64(f.den)+0.5)
-	return fractionNumber(top, f.den), p + size
+	return fractionNumber(n.top()*int(f.den)+f.top(), f.den), p + size
 }
 
 // spacedGroups gives the length of 1 250 000 at the beginning of s, where groups of three leave no other reading of the

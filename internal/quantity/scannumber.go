@@ -230,12 +230,20 @@ func (sc *numberScanner) mixed(f Number, size int) (Number, error) {
 	if sc.num.n > 3 {
 		return Number{}, sc.fail(sc.pos, ErrRange, "This mixed number is too large.")
 	}
-	whole := int(sc.num.Value())
-	top := whole*int(f.den) + int(f.Value()*float64(f.den)+0.5)
 	sc.pos += size
-	return fractionNumber(top, f.den), nil
+	return fractionNumber(sc.num.top()*int(f.den)+f.top(), f.den), nil
 }
 
+// top is the numerator of a fraction without a power of ten.
+func (n Number) top() int {
+	top := 0
+	for _, d := range n.digits[:n.n] {
+		top = top*10 + int(d-'0')
+	}
+	return top
+}
+
+// fractionNumber gives top/den.
 func fractionNumber(top int, den uint32) Number {
 	var n Number
 	for div := int(math.Pow10(9)); div > 0; div /= 10 {

@@ -123,6 +123,7 @@ func (u Unit) Equal(o Unit) bool {
 
 // ToSI converts a value in u to SI base units; a temperature point to kelvin.
 func (u Unit) ToSI(x float64) float64 {
+	x = float64(x) // a product that the caller hands over is rounded before anything is added: no machine fuses the two
 	if u.f == 0 || u.f == 1 {
 		return x + u.o
 	}
@@ -131,6 +132,7 @@ func (u Unit) ToSI(x float64) float64 {
 
 // FromSI converts a value in SI base units (a temperature point in kelvin) to u.
 func (u Unit) FromSI(x float64) float64 {
+	x = float64(x) // as in ToSI
 	if u.f == 0 || u.f == 1 {
 		return x - u.o
 	}
