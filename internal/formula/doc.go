@@ -113,5 +113,6 @@
 //
 // Parse gives a tree (Root), Compile a register program of four-byte steps, Eval runs it on float64 without allocating.
 // The steps are data: other interpreters (intervals, gradients, batches) run the same program. Values are in SI base
-// units, temperature points in kelvin. Expr.String prints in canonical form, and Parse reads the same tree from it.
+// units, temperature points in kelvin. Expr.String prints in canonical form, and Parse reads the same tree from it. A Line
+// is formulas joined by signs of equality; its Pieces are what MathML and the portfolio typeset, and where they may break.
 package formula

@@ -188,3 +188,11 @@ func TestAnySheetIsExplained(t *testing.T) {
 		}
 	})
 }
+
+func BenchmarkExplainAll(b *testing.B) {
+	c := compiled(b, "bay7.yaml")
+	s := submitted(b)
+	for b.Loop() {
+		ExplainAll(c, s)
+	}
+}
