@@ -297,7 +297,7 @@ func (p *parser) power(units bool) (*Node, error) {
 		if !found {
 			break
 		}
-		if bare && base.Kind == NodeNumber && base.Number.IsFraction() {
+		if bare && base.slash {
 			return nil, p.twoReadings(start, "This can be read two ways: put the fraction in brackets.")
 		}
 		base, raised = p.node(NodePow, start, base, exp), true

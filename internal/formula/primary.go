@@ -154,11 +154,11 @@ func (p *parser) name() (*Node, error) {
 	if err := p.count(start); err != nil {
 		return nil, err
 	}
-	if p.at("(") {
-		return p.call(word, start)
-	}
 	if word == "π" || word == "pi" {
 		return p.node(NodePi, start), nil
+	}
+	if p.at("(") {
+		return p.call(word, start)
 	}
 	n := p.node(NodeName, start)
 	n.Name = word
