@@ -6,8 +6,6 @@ import (
 	"testing"
 	"unicode/utf8"
 
-	"pgregory.net/rapid"
-
 	"witnessmark/internal/quantity"
 )
 
@@ -40,27 +38,6 @@ func FuzzQuantity(f *testing.F) {
 			if err != nil || same.Number != q.Number || !same.Unit.Equal(q.Unit) {
 				t.Fatalf("%q folds to %q, which reads %q, %v; want %q", text, folded, same, err, q)
 			}
-		}
-	})
-}
-
-// TestConvertThereAndBack: through any pair of one dimension and kind and back is the same to 4e-15.
-func TestConvertThereAndBack(t *testing.T) {
-	symbols := []string{"L/min", "m³/h", "L/s", "gal/min", "ft³/h", "bar", "mbar", "Pa", "psi", "mmH2O", "inH2O", "mmHg", "kW", "Btu/h", "hp", "kWh", "MJ", "therm", "kcal", "mm", "in", "ft", "W/(m²·K)", "Btu/(h·ft²·Δ°F)"}
-	rapid.Check(t, func(t *rapid.T) {
-		u := quantity.MustUnit(rapid.SampledFrom(symbols).Draw(t, "from"))
-		v := quantity.MustUnit(rapid.SampledFrom(symbols).Draw(t, "to"))
-		if u.Dimension() != v.Dimension() {
-			t.Skip()
-		}
-		x := rapid.Float64Range(1e-6, 1e6).Draw(t, "x")
-		y, err := quantity.Convert(x, u, v)
-		if err != nil {
-			t.Fatal(err)
-		}
-		back, err := quantity.Convert(y, v, u)
-		if err != nil || math.Abs(back-x) > 4e-15*x {
-			t.Fatalf("%v %s = %v %s = %v %s, %v", x, u, y, v, back, u, err)
 		}
 	})
 }
