@@ -1,6 +1,10 @@
 package brief
 
-import "witnessmark/internal/quantity"
+import (
+	"strings"
+
+	"witnessmark/internal/quantity"
+)
 
 // The rules that a guard band can be judged by.
 const (
@@ -16,6 +20,22 @@ type GuardBand struct {
 	Share   string `yaml:"share,omitempty" json:"share,omitempty"`   // of the expanded uncertainty, "100 %": needs an accuracy
 	Amount  string `yaml:"amount,omitempty" json:"amount,omitempty"` // "0.2 mbar"
 	Because string `yaml:"because" json:"because"`                   // the reason, shown with the limit
+}
+
+// Words is the guard band as it stands behind its limit, with a thin space before the unit: "guard band of 0.2 mbar"; ""
+// where there is none.
+func (g *GuardBand) Words() string {
+	if g == nil {
+		return ""
+	}
+	width := strings.Replace(g.Amount, " ", "\u2009", 1)
+	if g.Share != "" {
+		width = strings.Replace(g.Share, " ", "\u2009", 1) + " of the uncertainty"
+	}
+	if g.Rule == RuleThreeState {
+		width += " to either side"
+	}
+	return "guard band of " + width
 }
 
 // CompiledGuard is a guard band; one of Share and Amount is above zero.

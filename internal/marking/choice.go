@@ -39,7 +39,7 @@ func (m *marker) choice(it *brief.CompiledItem) {
 		why = "There is nothing to compare this with: " + given.why + "."
 	case fits(it, given, picked, size):
 		f.Verdict, f.Code = Correct, codeAsExpected
-		if own.known && !fits(it, own, picked, size) {
+		if own.known && !fits(it, own, picked, size) && !m.roundingLeadsTo(it, picked, size) {
 			f.flag(FlagInconsistent, "Right, but the trainee's own earlier figures lead to %s: ask how it was chosen.", own.text)
 		}
 	case own.known && fits(it, own, picked, size):

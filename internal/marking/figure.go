@@ -19,7 +19,7 @@ func (m *marker) figure(it *brief.CompiledItem) {
 	f := Finding{
 		Unit: it.Unit.String(), Stated: t.stated, Available: max(spec.Marks, 1),
 		Tolerance: Tolerance(it.Tolerance).Words(it.Unit.String(), it.Unit.Difference().String()),
-		Limit:     Limit(it.Limit).Words(it.Unit.String()),
+		Limit:     limitWords(it),
 	}
 	f.FromGiven, f.FromOwn = known(given), known(own)
 	own = m.withRounding(it, own, t)

@@ -52,7 +52,7 @@ func (m *marker) readingIn(it *brief.CompiledItem, phase brief.Phase, last bool)
 	s := m.shown(it, phase)
 	f := Finding{Phase: phase, Unit: it.Unit.String(), Stated: strings.Join(s.texts, "; ")}
 	if last {
-		f.Limit = limit.Words(f.Unit)
+		f.Limit = limitWords(it)
 	}
 	if s.verdict == "" && !s.overload && s.bound == quantity.Exactly {
 		f.Converted = stored(s.value)

@@ -26,6 +26,13 @@ func TestRoundingOfEarlierAnswers(t *testing.T) {
 		{"exact answers leave no slack", []change{put("E", "31.58"), put("P", "15.8", "kW"), put("share", "109.5"), w}, "share", Wrong, codeOutside, "", false},
 		{"safety-critical: the true value decides, and why is said", []change{put("Ve", "4"), put("double", "8.0")}, "double", Wrong, codeTrueDecides, "do_not_fit rounding", true},
 	})
+	// A load of 15.5 kW is not reached by 15.49, though the 15.5 that was written down for it reaches it.
+	near := []change{given("load", "15.5 kW"), put("tr", "51.648"), put("dT", "18.152")}
+	runRules(t, []rule{
+		{"a choice by the unrounded answer", append(near, put("P", "15.5", "kW"), put("enough", "it does not")), "enough", Correct, codeAsExpected, "", false},
+		{"a choice that no rounding explains", append(near, put("P", "15.8", "kW"), put("enough", "it does not")), "enough", Correct, codeAsExpected, "inconsistent_with_own_working", false},
+		{"a choice by the rounded one", append(near, put("P", "15.5", "kW"), put("enough", "it does")), "enough", FollowThrough, codeFollows, "do_not_fit", false},
+	})
 	runRulesOn(t, measured, []rule{
 		{"as far as rounding goes", []change{put("tf@as-left", "69.0"), put("dT", "19.0"), put("P", "17"), put("two", "33.5")}, "two", FollowThrough, codeFollows, "", false},
 		{"but never across a limit", []change{put("tf@as-left", "69.0"), put("dT", "19.0"), put("P", "17"), put("two", "33.0")}, "two", Wrong, codeOutside, "", false},

@@ -183,6 +183,14 @@ func TestTooCloseIsSaidToBoth(t *testing.T) {
 			t.Errorf("%s:\n trainee %s\n tutor   %s", row.line, f.Trainee, f.Tutor)
 		}
 	}
+	for line, want := range map[string]string{
+		"cpc": "at most 0.5\u2009Ω, guard band of 0.05\u2009Ω", "spare": "at least 100\u2009%, guard band of 50\u2009% of the uncertainty",
+		"pw": "at least 19\u2009mbar, at most 23\u2009mbar, guard band of 100\u2009% of the uncertainty to either side", "zs": "at most 1.1\u2009Ω",
+	} {
+		if got := find(t, r, line).Limit; got != want {
+			t.Errorf("%s: the limit reads %q, want %q", line, got, want)
+		}
+	}
 	flag := find(t, r, "tf@as-left").Flags[0]
 	if want := "Too close to call: 79.8\u2009°C ±\u20090.483\u2009K, and the limit is at most 80\u2009°C; the true value keeps it with a probability of about 75\u2009%. Take it again; tutor to see."; flag.Text != want {
 		t.Errorf("flag:\n got %s\nwant %s", flag.Text, want)

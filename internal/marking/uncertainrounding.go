@@ -3,6 +3,7 @@ package marking
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"witnessmark/internal/brief"
@@ -140,6 +141,44 @@ func (m *marker) withRounding(it *brief.CompiledItem, own reference, t typed) re
 	}
 	own.value = m.rounder.moved(it, own.value, t.value, digits)
 	return own
+}
+
+// mostOpen is for how many rounded answers every combination of their ends is tried on a choice.
+const mostOpen = 6
+
+// roundingLeadsTo reports whether the trainee's own answers lead to what was picked for some values that they may have had
+// before they were rounded.
+func (m *marker) roundingLeadsTo(it *brief.CompiledItem, picked string, size float64) bool {
+	var open []int
+	for _, n := range choiceNeeds(it) {
+		if v := &m.values[n]; v.ownKnown && v.half > 0 && !slices.Contains(open, n) {
+			open = append(open, n)
+		}
+	}
+	if len(open) > mostOpen {
+		return false
+	}
+	kept := make([]float64, len(open))
+	for i, n := range open {
+		kept[i] = m.values[n].own
+	}
+	found := false
+	for corner := range 1 << len(open) {
+		for bit, n := range open {
+			v := &m.values[n]
+			c := carry(v.given, kept[bit], v.half)
+			v.own = c.low
+			if corner>>bit&1 == 1 {
+				v.own = c.high
+			}
+		}
+		own := m.answerTo(it, true)
+		found = found || own.known && fits(it, own, picked, size)
+	}
+	for i, n := range open {
+		m.values[n].own = kept[i]
+	}
+	return found
 }
 
 // half is half the unit of a stated figure's last digit, in SI, as later figures have it; label says that its digits went

@@ -14,6 +14,22 @@ const (
 	codeGuard    = "inside_guard_band"
 )
 
+// limitWords is an item's limit as people read it, with the brief's own guard band.
+func limitWords(it *brief.CompiledItem) string {
+	words := Limit(it.Limit).Words(it.Unit.String())
+	var l *brief.Limit
+	switch {
+	case it.Item.Reading != nil:
+		l = it.Item.Reading.Limit
+	case it.Item.Figure != nil:
+		l = it.Item.Figure.Limit
+	}
+	if l != nil && l.Guard != nil {
+		words += ", " + l.Guard.Words()
+	}
+	return words
+}
+
 // flagTooClose says that y lies nearer to its limit than its uncertainty.
 func (f *Finding) flagTooClose(it *brief.CompiledItem, y float64, e uncertainty.Estimate) {
 	spread := joined(shorter(e.Expanded), it.Unit.Difference().String())

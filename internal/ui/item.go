@@ -97,6 +97,9 @@ func (it ItemView) LimitWords() string {
 	if l.AtMost != "" {
 		ss = append(ss, "at most "+spaced(l.AtMost))
 	}
+	if band := l.Guard.Words(); band != "" {
+		ss = append(ss, band)
+	}
 	return strings.Join(ss, ", ")
 }
 
