@@ -167,7 +167,12 @@ func (o op) rows(dst, a, b []float64) {
 		}
 	case opPow:
 		for i, x := range a {
-			dst[i] = finite(math.Pow(x, b[i]))
+			y := b[i]
+			v := finite(math.Pow(x, y))
+			if x-x != 0 || y-y != 0 { // the power 0 of anything is 1
+				v = math.NaN()
+			}
+			dst[i] = v
 		}
 	case opSqrt:
 		for i, x := range a {
@@ -175,7 +180,7 @@ func (o op) rows(dst, a, b []float64) {
 		}
 	case opLog10:
 		for i, x := range a {
-			dst[i] = finite(math.Log10(x))
+			dst[i] = finite(log10(x))
 		}
 	default:
 		for i, x := range a {

@@ -7,8 +7,6 @@ import (
 	"testing"
 	"unicode/utf8"
 
-	"pgregory.net/rapid"
-
 	"witnessmark/internal/formula"
 	"witnessmark/internal/quantity"
 )
@@ -149,99 +147,4 @@ func FuzzWorking(f *testing.F) {
 			}
 		}
 	})
-}
-
-// TestEvalAgreesWithTree: the program gives bit for bit what a plain walk over the tree gives.
-func TestEvalAgreesWithTree(t *testing.T) {
-	names := []string{"a", "b", "c", "e"}
-	env := formula.Env{Names: map[string]quantity.Unit{}}
-	for _, n := range names {
-		env.Names[n] = quantity.One
-	}
-	rapid.Check(t, func(t *rapid.T) {
-		text := drawFormula(t, names, 4)
-		in := map[string]float64{}
-		for _, n := range names {
-			in[n] = rapid.Float64Range(-100, 100).Draw(t, n)
-		}
-		e, err := formula.Parse(text)
-		if err != nil {
-			t.Fatalf("%q: %v", text, err)
-		}
-		p, err := formula.Compile(e, env, quantity.One)
-		if err != nil {
-			return // a constant that divides by zero and the like
-		}
-		want := walk(e.Root(), in)
-		var vs []float64
-		for _, n := range p.Names() {
-			vs = append(vs, in[n])
-		}
-		got, err := p.Eval(vs)
-		if err != nil {
-			if !math.IsNaN(want) && !math.IsInf(want, 0) && math.Abs(want) <= quantity.MaxMagnitude && !strings.Contains(err.Error(), "zero") {
-				t.Fatalf("%q: %v, but the tree gives %v", text, err, want)
-			}
-			return
-		}
-		if math.Float64bits(got) != math.Float64bits(want) {
-			t.Fatalf("%q = %v, the tree gives %v", text, got, want)
-		}
-	})
-}
-
-// drawFormula writes a random formula with every operation.
-func drawFormula(t *rapid.T, names []string, depth int) string {
-	kind := rapid.IntRange(0, 9).Draw(t, "kind")
-	if depth == 0 {
-		kind %= 2
-	}
-	sub := func() string { return drawFormula(t, names, depth-1) }
-	switch kind {
-	case 0:
-		return rapid.SampledFrom(names).Draw(t, "name")
-	case 1:
-		return rapid.SampledFrom([]string{"2", "0.5", "3.25", "1e2", "7", "π"}).Draw(t, "number")
-	case 2:
-		return "-(" + sub() + ")"
-	case 3:
-		return "√(" + sub() + ")"
-	case 4:
-		return "min(" + sub() + ", " + sub() + ", " + sub() + ")"
-	case 5:
-		return "(" + sub() + ")²"
-	}
-	sign := rapid.SampledFrom([]string{" + ", " - ", " × ", " / "}).Draw(t, "sign")
-	return "(" + sub() + ")" + sign + "(" + sub() + ")"
-}
-
-// walk evaluates a tree of plain numbers.
-func walk(n *formula.Node, in map[string]float64) float64 {
-	arg := func(i int) float64 { return walk(n.Args[i], in) }
-	switch n.Kind {
-	case formula.NodeNumber:
-		return n.Number.Value()
-	case formula.NodeName:
-		return in[n.Name]
-	case formula.NodePi:
-		return math.Pi
-	case formula.NodeNeg:
-		return -arg(0)
-	case formula.NodeAdd:
-		return arg(0) + arg(1)
-	case formula.NodeSub:
-		return arg(0) - arg(1)
-	case formula.NodeMul:
-		return arg(0) * arg(1)
-	case formula.NodeDiv:
-		return arg(0) / arg(1)
-	case formula.NodePow:
-		return math.Pow(arg(0), arg(1))
-	case formula.NodeRoot:
-		return math.Sqrt(arg(0))
-	case formula.NodeCall:
-		return min(arg(0), min(arg(1), arg(2)))
-	case formula.NodeUnit:
-	}
-	return math.NaN()
 }

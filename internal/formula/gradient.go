@@ -119,7 +119,7 @@ func (out *dual) seed(values []float64, i, first int) {
 func (out *dual) chain(v float64, a *dual, da float64, b *dual, db float64) {
 	out.v = v
 	switch {
-	case a.moves && b.moves && db != 0:
+	case a.moves && b.moves:
 		out.d[0] = float64(da*a.d[0]) + float64(db*b.d[0])
 		out.d[1] = float64(da*a.d[1]) + float64(db*b.d[1])
 		out.d[2] = float64(da*a.d[2]) + float64(db*b.d[2])
@@ -153,10 +153,13 @@ func (p *Program) slopes(s instr, a, b *dual) (v, da, db float64, ok bool) {
 		if x-x != 0 || y-y != 0 {
 			return 0, 0, 0, false
 		}
-		if x == y || (s.op == opMin) == (x < y) {
-			return x, 1, 0, true
+		if v = min(x, y); s.op == opMax {
+			v = max(x, y)
 		}
-		return y, 0, 1, true
+		if v == x {
+			return v, 1, 0, true
+		}
+		return v, 0, 1, true
 	case opTable:
 		t := &p.tables[s.b]
 		if v, ok = t.at(x); ok {

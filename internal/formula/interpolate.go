@@ -1,6 +1,9 @@
 package formula
 
-import "errors"
+import (
+	"errors"
+	"math"
+)
 
 var errNotRising = errors.New("the table's points must rise from left to right")
 
@@ -51,7 +54,7 @@ func interpolateRanges(args []Interval) (Interval, error) {
 	if x.Lo < args[1].Hi || x.Hi > args[last].Lo {
 		return Interval{}, ErrOutsideTable
 	}
-	r, some := Interval{}, false
+	r, some, largest := Interval{}, false, 0.0
 	for i := 1; i < last; i += 2 {
 		if args[i].Hi >= args[i+2].Lo {
 			return Interval{}, errNotRising
@@ -61,10 +64,11 @@ func interpolateRanges(args []Interval) (Interval, error) {
 		}
 		y, z := args[i+1], args[i+3]
 		line := Interval{min(y.Lo, z.Lo), max(y.Hi, z.Hi)}
+		largest = max(largest, math.Abs(line.Lo), math.Abs(line.Hi))
 		if some {
 			line = Interval{min(line.Lo, r.Lo), max(line.Hi, r.Hi)}
 		}
 		r, some = line, true
 	}
-	return r.widened(libraryUnits), nil
+	return r.spread(largest), nil
 }

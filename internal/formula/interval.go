@@ -48,10 +48,13 @@ func (p *Program) runInterval(f, in []Interval) (Interval, error) {
 		if message != "" {
 			return Interval{}, p.errorAt(at, message, nil)
 		}
+		if w := r.Hi - r.Lo; w-w != 0 {
+			return Interval{}, p.errorAt(at, tooLarge, nil)
+		}
 		f[s.dst] = r
 	}
 	r := f[p.result]
-	if r.Lo-r.Lo != 0 || r.Hi-r.Hi != 0 || r.Lo < -quantity.MaxMagnitude || r.Hi > quantity.MaxMagnitude {
+	if r.Lo < -quantity.MaxMagnitude || r.Hi > quantity.MaxMagnitude {
 		return Interval{}, p.outOfProportion()
 	}
 	return r, nil

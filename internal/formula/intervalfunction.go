@@ -2,8 +2,18 @@ package formula
 
 import "math"
 
-// libraryUnits bounds the error of math's functions, in units of the last place.
-const libraryUnits = 4
+// libraryUnits bounds the error of math's functions, in units of the last place; math.Tan is further off where it takes a
+// small angle for its tangent.
+const (
+	libraryUnits = 4
+	tangentUnits = 20
+)
+
+// leastNormal is where float64 begins to lose digits, and math.Log with them on some machines.
+const (
+	leastNormal = 0x1p-1022
+	tooSmall    = "Within these ranges the value may become too small here."
+)
 
 // function is a function of one operand over a range.
 func (x Interval) function(o op) (Interval, string) {
@@ -25,6 +35,9 @@ func (x Interval) function(o op) (Interval, string) {
 		if x.Lo <= 0 {
 			return Interval{}, "Within these ranges this may be a logarithm of zero or less."
 		}
+		if x.Lo < leastNormal {
+			return Interval{}, tooSmall
+		}
 	case opTan:
 		if x.turns(math.Pi/2, math.Pi) {
 			return Interval{}, "Within these ranges the angle may be a right one, which has no tangent."
@@ -42,7 +55,11 @@ func (x Interval) function(o op) (Interval, string) {
 	// What is left rises throughout.
 	lo, _ := o.slow(x.Lo, x.Lo)
 	hi, _ := o.slow(x.Hi, x.Hi)
-	r := Interval{lo, hi}.widened(libraryUnits)
+	units := libraryUnits
+	if o == opTan {
+		units = tangentUnits
+	}
+	r := Interval{lo, hi}.widened(float64(units))
 	if o == opExp {
 		r.Lo = max(r.Lo, 0)
 	}
@@ -81,6 +98,9 @@ func (x Interval) power(y Interval) (Interval, string) {
 	case x.Lo < 0 && !whole:
 		return Interval{}, "Within these ranges this may be a broken power of a negative number."
 	}
+	if !whole && (x.Lo > 0 && x.Lo < leastNormal || x.Hi > 0 && x.Hi < leastNormal) {
+		return Interval{}, tooSmall
+	}
 	a, b := math.Pow(x.Lo, y.Lo), math.Pow(x.Hi, y.Lo)
 	r := Interval{min(a, b), max(a, b)}
 	if y.Lo != y.Hi {
@@ -95,7 +115,7 @@ func (x Interval) power(y Interval) (Interval, string) {
 	// logarithm for the rest.
 	units := libraryUnits + max(math.Abs(y.Lo), math.Abs(y.Hi)) + max(binades(x.Lo), binades(x.Hi))
 	out := r.widened(units)
-	if r.Lo >= 0 {
+	if x.Lo >= 0 || even {
 		out.Lo = max(out.Lo, 0)
 	}
 	return out, ""

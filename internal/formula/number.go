@@ -69,7 +69,7 @@ func (o op) slow(a, b float64) (v float64, ok bool) {
 	case opLn:
 		v = math.Log(a)
 	case opLog10:
-		v = math.Log(a) / math.Ln10 // math.Log10 loses its digits near 1
+		v = log10(a)
 	case opExp:
 		v = math.Exp(a)
 	case opSin:
@@ -89,6 +89,9 @@ func (o op) slow(a, b float64) (v float64, ok bool) {
 	}
 	return v, a-a == 0 && b-b == 0 && v-v == 0
 }
+
+// log10 keeps its digits near 1, where math.Log10 loses them.
+func log10(a float64) float64 { return math.Log(a) / math.Ln10 }
 
 // slack is the relative 1e-9 within which two computed values count as equal (marking policy, rule 4).
 func slack(a float64) float64 { return 1e-9 * math.Abs(a) }

@@ -3,6 +3,7 @@ package formula
 import (
 	"errors"
 	"fmt"
+	"math"
 	"slices"
 )
 
@@ -27,9 +28,18 @@ func (t *table) at(x float64) (y float64, ok bool) {
 	return 0, false
 }
 
-// between is the straight line through two points, the same wherever a table is looked up.
+// between is the straight line through two points, the same wherever a table is looked up; the points lie on it exactly.
 func between(x, x1, y1, x2, y2 float64) float64 {
+	if x == x2 {
+		return y2
+	}
 	return y1 + float64((y2-y1)*((x-x1)/(x2-x1)))
+}
+
+// spread allows for the rounding on a line between points, whose size counts and not that of the value.
+func (x Interval) spread(largest float64) Interval {
+	off := float64(largest*(libraryUnits*ulp)) + tiny
+	return Interval{x.Lo - off, x.Hi + off}
 }
 
 // slope is that of the line on which at finds x, which lies within the table.
@@ -47,12 +57,14 @@ func (t *table) bounds(x Interval) (Interval, string) {
 		return Interval{}, "Within these ranges the value may lie outside the table."
 	}
 	r := Interval{min(lo, hi), max(lo, hi)}
+	largest := 0.0
 	for i, at := range t.x {
+		largest = max(largest, math.Abs(t.y[i]))
 		if x.Has(at) {
 			r = Interval{min(r.Lo, t.y[i]), max(r.Hi, t.y[i])}
 		}
 	}
-	return r.widened(libraryUnits), ""
+	return r.spread(largest), ""
 }
 
 // call is the table as a function that its points name.
