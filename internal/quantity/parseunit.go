@@ -5,6 +5,7 @@ import (
 	"math/big"
 	"slices"
 	"strings"
+	"unicode"
 	"unicode/utf8"
 )
 
@@ -13,6 +14,8 @@ const (
 	maxUnitText  = 64
 	maxUnitAtoms = 8
 	maxUnitExp   = 9
+	// maxUnitPowers bounds the exponents of all parts together, so that no dimension and no factor grows out of hand.
+	maxUnitPowers = 15
 )
 
 // ParseUnit reads a unit as the trade writes it: L/min, m³/h, m3/hr, W/m²K, kJ/(kg·K), bar(g), °C, MΩ, "cu ft". Letter
@@ -46,10 +49,11 @@ func parseUnit(text string, foldCase bool) (Unit, error) {
 	if u, ok := wholeUnit(s); ok {
 		return u, nil
 	}
+	start := len(folded) - len(strings.TrimLeftFunc(folded, unicode.IsSpace))
 	if base, scale, ok := cutScale(s); ok {
 		u, err := parseUnit(base, foldCase)
 		if err != nil {
-			return One, err
+			return One, moved(err, text, offsets, start)
 		}
 		if u.scale != "" || u.kind != Plain {
 			return One, unitError(text, 0, "%s cannot be %s.", base, scale)
@@ -58,9 +62,7 @@ func parseUnit(text string, foldCase bool) (Unit, error) {
 		return u, nil
 	}
 	p := unitParser{s: s, foldCase: foldCase}
-	err := p.all()
-	if err != nil {
-		start := len(folded) - len(strings.TrimLeft(folded, " "+thin))
+	if err := p.all(); err != nil {
 		return One, unitError(text, offsets.At(start+p.pos), "%s", err.Error())
 	}
 	return p.unit(), nil
@@ -77,6 +79,7 @@ type unitParser struct {
 	foldCase bool
 	terms    [maxUnitAtoms]unitTerm
 	n        int
+	powers   int // exponents so far, without their signs
 }
 
 type unitTerm struct {
@@ -163,7 +166,8 @@ func (p *unitParser) atom(sign int) error {
 		return plainError("An exponent in a unit is not 0.")
 	}
 	p.pos += size + width
-	if p.n == maxUnitAtoms {
+	p.powers += max(exp, -exp)
+	if p.n == maxUnitAtoms || p.powers > maxUnitPowers {
 		p.pos = start
 		return plainError("There are too many parts in this unit.")
 	}

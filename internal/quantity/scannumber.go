@@ -145,7 +145,7 @@ func (sc *numberScanner) groupMark() (comma bool, size int) {
 
 // push appends one digit to the coefficient; leading zeros do not count.
 func (sc *numberScanner) push(d byte) error {
-	if sc.pos >= maxNumberText {
+	if sc.pos >= maxNumberText || sc.pos == maxNumberText-1 && sc.s[0] == '.' { // printed, a 0 stands before the point
 		return sc.fail(sc.pos, ErrRange, "This number is too long: at most 64 characters are taken.")
 	}
 	if sc.num.n == 0 && d == '0' {
