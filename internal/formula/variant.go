@@ -2,6 +2,7 @@ package formula
 
 import (
 	"math"
+	"strings"
 
 	"witnessmark/internal/quantity"
 )
@@ -70,7 +71,7 @@ next:
 		}
 		for k, place := range places {
 			if alike(columns[at], columns[place]) {
-				if !merged[k] && v.Key[0] != '~' && v.Is != kept[k].Is {
+				if !merged[k] && worthSaying(v, kept[k]) {
 					kept[k].Is += "; or " + v.Is
 					merged[k] = true
 				}
@@ -87,6 +88,12 @@ next:
 		}
 	}
 	return kept
+}
+
+// worthSaying says that a variant's words tell something beside those of one that comes to the same. A unit so far off that
+// the term vanishes is a term left out.
+func worthSaying(v, beside Variant) bool {
+	return v.Key[0] != '~' && v.Is != beside.Is && !(strings.HasPrefix(v.Key, "unit") && strings.HasPrefix(beside.Key, "left-out"))
 }
 
 // sampled runs every program on every sample; NaN stands where there is no value.
@@ -126,6 +133,9 @@ func rarely(column []float64) bool {
 	return 2*known < len(column) || known == 0
 }
 
+// toldApart is the share by which two values have to differ somewhere to be told apart on the digits that people state.
+const toldApart = 1e-4
+
 // alike says that two columns agree wherever both have a value, and that somewhere both have one.
 func alike(a, b []float64) bool {
 	both := false
@@ -133,7 +143,7 @@ func alike(a, b []float64) bool {
 		if a[i] != a[i] || b[i] != b[i] {
 			continue
 		}
-		if both = true; math.Abs(a[i]-b[i]) > 1e-9*math.Max(math.Abs(a[i]), math.Abs(b[i])) {
+		if both = true; math.Abs(a[i]-b[i]) > toldApart*math.Max(math.Abs(a[i]), math.Abs(b[i])) {
 			return false
 		}
 	}
@@ -151,11 +161,17 @@ func walk(n *Node, out []*Node) []*Node {
 
 // replaced is the tree root with one node in place of another; the rest is shared.
 func replaced(root, at, with *Node) *Node {
-	if root == at {
-		return with
+	return edited(root, at, func(*Node) *Node { return with })
+}
+
+// edited is the tree root with what change makes of one node in its place. The node is known by its place in the text, so
+// that its own arguments may have been edited before.
+func edited(root, at *Node, change func(*Node) *Node) *Node {
+	if root.Kind == at.Kind && root.Pos == at.Pos && root.End == at.End {
+		return change(root)
 	}
 	for i, a := range root.Args {
-		if b := replaced(a, at, with); b != a {
+		if b := edited(a, at, change); b != a {
 			c := *root
 			c.Args = append([]*Node(nil), root.Args...)
 			c.Args[i] = b

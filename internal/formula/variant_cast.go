@@ -76,7 +76,15 @@ func (ed *editor) bare(n *Node) *Node {
 }
 
 // unit is the unit in which a node's number stands on paper, as its value in SI base units: 1/60000 for L/min.
+//
+// Where like is divided by like, both are brought to one unit.
 func (ed *editor) unit(n *Node) float64 {
+	switch n.Kind {
+	case NodeMul, NodeDiv, NodePow, NodeRoot:
+		if ed.sort(n).dim.IsNumber() {
+			return 1
+		}
+	}
 	switch n.Kind {
 	case NodeNumber, NodeUnit:
 		if n.HasUnit || n.Kind == NodeUnit {

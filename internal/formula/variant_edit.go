@@ -29,9 +29,11 @@ type edit struct {
 // lead to, and which variants stay where there are too many.
 func (ed *editor) edits() {
 	ed.resultUnits()
+	ed.unitsThroughout()
+	ed.gaugeThroughout()
 	for _, kind := range []func(*Node){
-		ed.units, ed.pressures, ed.temperatures, ed.angles, ed.logarithms, ed.circles,
-		ed.divisions, ed.products, ed.sums, ed.differences, ed.powers, ed.extremes, ed.takenFor,
+		ed.sums, ed.units, ed.pressures, ed.temperatures, ed.angles, ed.logarithms, ed.circles, ed.ratios, ed.parallel,
+		ed.divisions, ed.products, ed.differences, ed.powers, ed.extremes, ed.takenFor, ed.constants,
 	} {
 		for _, n := range ed.nodes {
 			kind(n)
@@ -40,9 +42,29 @@ func (ed *editor) edits() {
 	ed.resultFactors()
 }
 
-// put notes the tree with one node in another's place.
-func (ed *editor) put(key, is string, at, with *Node) {
+// once notes the tree with one node in another's place.
+func (ed *editor) once(key, is string, at, with *Node) {
 	ed.out = append(ed.out, edit{key: key, is: is, root: replaced(ed.expr.root, at, with)})
+}
+
+// put is once, and where the same stands in the formula several times, the tree with all of them replaced as well: whoever
+// gets a part wrong mostly works it out once.
+func (ed *editor) put(key, is string, at, with *Node) {
+	ed.once(key, is, at, with)
+	text, root, places := ed.name(at), ed.expr.root, 0
+	for _, n := range ed.nodes {
+		if n.Kind != at.Kind || ed.name(n) != text {
+			continue
+		}
+		if places == 0 && n != at {
+			return // noted at the first of them
+		}
+		root = replaced(root, n, with)
+		places++
+	}
+	if places > 1 {
+		ed.out = append(ed.out, edit{key: key + " throughout", is: is + ", throughout", root: root})
+	}
 }
 
 // name is a node as a sentence repeats it: a function by its name alone, anything long cut off.
@@ -57,8 +79,8 @@ func (ed *editor) name(n *Node) string {
 	return string(s)
 }
 
-// one says that a node is a single thing and not itself a product or sum of several.
-func one(n *Node) bool {
+// single says that a node is a single thing and not itself a product or sum of several.
+func single(n *Node) bool {
 	switch n.Kind {
 	case NodeMul, NodeDiv, NodeAdd, NodeSub:
 		return false
@@ -74,12 +96,59 @@ func (ed *editor) divisions(n *Node) {
 	}
 	a, b, s := n.Args[0], n.Args[1], ed.sort(n)
 	ua, ub := ed.unit(a), ed.unit(b)
+	if s.dim.IsNumber() {
+		ua = ub // whoever divides like by like brings both to one unit
+	}
 	ed.put("multiplied "+ed.name(b), "multiplied by "+ed.name(b)+" where it should divide", n, as(twoOf(NodeMul, ed.bare(a), ed.bare(b)), s, 1/(ub*ub)))
 	ed.put("turned "+ed.name(n), "turned the fraction "+ed.name(n)+" over", n, as(twoOf(NodeDiv, ed.bare(b), ed.bare(a)), s, ua*ua/(ub*ub)))
 	ed.put("left-out "+ed.name(b), "did not divide by "+ed.name(b), n, as(ed.bare(a), s, 1/ub))
-	if one(a) && a.Kind != NodeNumber {
+	if single(a) && a.Kind != NodeNumber {
 		ed.put("left-out "+ed.name(a), "left out "+ed.name(a), n, ed.inverse(b, s, ua))
 	}
+}
+
+// ratios: a × (b / c), however it is bracketed, with the ratio of like to like turned over or left out.
+func (ed *editor) ratios(n *Node) {
+	if n.Kind != NodeDiv || n.Args[0].Kind != NodeMul || ed.points(n) || ed.points(n.Args[0]) {
+		return
+	}
+	a, b, c, s := n.Args[0].Args[0], n.Args[0].Args[1], n.Args[1], ed.sort(n)
+	if ed.sort(b).dim != ed.sort(c).dim || ed.sort(b).dim.IsNumber() {
+		return
+	}
+	ratio := ed.name(twoOf(NodeDiv, b, c))
+	ed.put("turned "+ratio, "turned the ratio "+ratio+" over", n, as(twoOf(NodeDiv, twoOf(NodeMul, ed.bare(a), ed.bare(c)), ed.bare(b)), s, 1))
+	ed.put("left-out "+ratio, "left out the ratio "+ratio, n, as(a, s, 1))
+}
+
+// parallel: what is in parallel (1 over the sum of what is left of each) added up.
+func (ed *editor) parallel(n *Node) {
+	if n.Kind != NodeDiv || !ed.one(n.Args[0]) {
+		return
+	}
+	sum := ed.inverses(n.Args[1])
+	if sum != nil && sum.Kind == NodeAdd {
+		ed.put("added-up "+ed.name(n), "added the values up, as if they were in series", n, as(sum, ed.sort(n), 1))
+	}
+}
+
+// one says that a node is the number 1.
+func (ed *editor) one(n *Node) bool {
+	return n.Kind == NodeNumber && !n.HasUnit && n.Number.Value() == 1
+}
+
+// inverses turns 1/a + 1/b + … into a + b + …; nil where n is something else.
+func (ed *editor) inverses(n *Node) *Node {
+	switch {
+	case n.Kind == NodeDiv && ed.one(n.Args[0]):
+		return ed.bare(n.Args[1])
+	case n.Kind == NodeAdd:
+		a, b := ed.inverses(n.Args[0]), ed.inverses(n.Args[1])
+		if a != nil && b != nil {
+			return twoOf(NodeAdd, a, b)
+		}
+	}
+	return nil
 }
 
 // inverse is 1/b, times a factor.
@@ -108,11 +177,11 @@ func (ed *editor) products(n *Node) {
 	}
 	a, b, s := n.Args[0], n.Args[1], ed.sort(n)
 	ua, ub := ed.unit(a), ed.unit(b)
-	if one(b) || b.Kind == NodeAdd || b.Kind == NodeSub || b.Kind == NodeDiv {
+	if single(b) || b.Kind == NodeAdd || b.Kind == NodeSub || b.Kind == NodeDiv {
 		ed.put("left-out "+ed.name(b), "left out "+ed.name(b), n, as(ed.bare(a), s, ub))
 		ed.put("divided "+ed.name(b), "divided by "+ed.name(b)+" where it should multiply", n, as(twoOf(NodeDiv, ed.bare(a), ed.bare(b)), s, ub*ub))
 	}
-	if one(a) || a.Kind == NodeAdd || a.Kind == NodeSub {
+	if single(a) || a.Kind == NodeAdd || a.Kind == NodeSub {
 		ed.put("left-out "+ed.name(a), "left out "+ed.name(a), n, as(ed.bare(b), s, ua))
 		ed.put("divided "+ed.name(a), "divided by "+ed.name(a)+" where it should multiply", n, as(twoOf(NodeDiv, ed.bare(b), ed.bare(a)), s, ua*ua))
 	}
@@ -124,10 +193,14 @@ func (ed *editor) sums(n *Node) {
 		return
 	}
 	a, b, s := n.Args[0], n.Args[1], ed.sort(n)
-	if one(b) || b.Kind == NodeMul || b.Kind == NodeDiv {
-		ed.put("left-out "+ed.name(b), "left out "+ed.name(b), n, as(a, s, 1))
+	if single(b) || b.Kind == NodeMul || b.Kind == NodeDiv {
+		is := "left out " + ed.name(b)
+		if air(b) {
+			is += ": gauge and absolute pressure mixed up"
+		}
+		ed.put("left-out "+ed.name(b), is, n, as(a, s, 1))
 	}
-	if one(a) || a.Kind == NodeMul || a.Kind == NodeDiv {
+	if single(a) || a.Kind == NodeMul || a.Kind == NodeDiv {
 		is := "left out " + ed.name(a)
 		if n.Kind == NodeSub {
 			is = "took " + ed.name(b) + " alone, not the difference"
@@ -136,6 +209,7 @@ func (ed *editor) sums(n *Node) {
 	}
 	if n.Kind == NodeAdd {
 		ed.put("subtracted "+ed.name(b), "subtracted "+ed.name(b)+" where it should be added", n, as(twoOf(NodeSub, ed.bare(a), ed.bare(b)), s, 1))
+		ed.put("subtracted "+ed.name(a), "subtracted "+ed.name(a)+" where it should be added", n, as(twoOf(NodeSub, ed.bare(b), ed.bare(a)), s, 1))
 		return
 	}
 	ed.put("added "+ed.name(b), "added "+ed.name(b)+" where it should be subtracted", n, as(twoOf(NodeAdd, ed.bare(a), ed.bare(b)), s, 1))
@@ -212,7 +286,7 @@ func (ed *editor) takenFor(n *Node) {
 	for _, o := range ed.nodes {
 		same := o.Kind == n.Kind && ed.name(o) != ed.name(n) && (o.Kind == NodeName || o.HasUnit)
 		if t := ed.sort(o); same && t.dim == s.dim && t.weight == s.weight {
-			ed.put("~taken-for "+ed.name(n)+" "+ed.name(o), "took "+ed.name(o)+" for "+ed.name(n), n, as(o, s, 1))
+			ed.once("~taken-for "+ed.name(n)+" "+ed.name(o), "took "+ed.name(o)+" for "+ed.name(n), n, as(o, s, 1))
 		}
 	}
 	if n.Kind == NodeName {
@@ -234,6 +308,6 @@ func (ed *editor) strangers(n *Node, s sort) {
 		}
 		tried++
 		with := &Node{Kind: NodeName, Pos: n.Pos, End: n.End, Name: name}
-		ed.put("~taken-for "+n.Name+" "+name, "took "+name+" for "+n.Name, n, as(with, s, 1))
+		ed.once("~taken-for "+n.Name+" "+name, "took "+name+" for "+n.Name, n, as(with, s, 1))
 	}
 }

@@ -91,25 +91,91 @@ func (ed *editor) netGross() bool {
 
 // units: one unit of a value in the formula taken for another.
 func (ed *editor) units(n *Node) {
-	var u quantity.Unit
+	if n.Kind != NodeName {
+		return
+	}
 	s := ed.sort(n)
-	switch {
-	case s.isPoint() || s.kind == quantity.Level || s.kind == quantity.Angle:
+	for _, v := range ed.mistakable(n) {
+		ed.put("unit "+n.Name+" "+unitKey(v), shownUnit(ed.unitOf(n))+" taken as "+shownUnit(v)+" ("+n.Name+")", n, as(n, s, size(v)/size(ed.unitOf(n))))
+	}
+}
+
+// constants: the same of the formula's own values, which are less often read wrong.
+func (ed *editor) constants(n *Node) {
+	if n.Kind != NodeNumber || !n.HasUnit {
 		return
-	case n.Kind == NodeName:
+	}
+	s := ed.sort(n)
+	for _, v := range ed.mistakable(n) {
+		ed.once("~unit "+ed.name(n)+" "+unitKey(v), shownUnit(n.Unit)+" taken as "+shownUnit(v)+" ("+ed.name(n)+")", n, as(n, s, size(v)/size(n.Unit)))
+	}
+}
+
+// unitOf is the unit that a name or number stands in.
+func (ed *editor) unitOf(n *Node) quantity.Unit {
+	if n.Kind == NodeName {
 		name, _ := ed.env.resolve(n.Name, false)
-		u = ed.env.Names[name]
-	case n.Kind == NodeNumber && n.HasUnit:
-		u = n.Unit
-	default:
-		return
+		return ed.env.Names[name]
 	}
-	if u.String() == "" || u.String() == "-" {
-		return
+	return n.Unit
+}
+
+// mistakable lists the units that a name's or number's own could be taken for.
+func (ed *editor) mistakable(n *Node) []quantity.Unit {
+	s, u := ed.sort(n), ed.unitOf(n)
+	if s.isPoint() || s.kind == quantity.Level || s.kind == quantity.Angle || u.String() == "" || u.String() == "-" {
+		return nil
 	}
-	for _, v := range likely(u) {
-		ed.put("unit "+ed.name(n)+" "+unitKey(v), shownUnit(u)+" taken as "+shownUnit(v)+" ("+ed.name(n)+")", n, as(n, s, size(v)/size(u)))
+	return likely(u)
+}
+
+// unitsThroughout: one unit that several names share taken for another, in all of them.
+func (ed *editor) unitsThroughout() {
+	var done []string
+	for _, n := range ed.nodes {
+		u := ed.unitOf(n)
+		if n.Kind != NodeName || slices.Contains(done, u.String()) {
+			continue
+		}
+		done = append(done, u.String())
+		for _, v := range ed.mistakable(n) {
+			root, names := ed.expr.root, 0
+			for _, o := range ed.nodes {
+				if o.Kind == NodeName && ed.unitOf(o).Equal(u) {
+					root = replaced(root, o, as(o, ed.sort(o), size(v)/size(u)))
+					if names++; o.Name == n.Name {
+						names-- // the same name again is no other
+					}
+				}
+			}
+			if names > 0 {
+				ed.out = append(ed.out, edit{"units " + unitKey(u) + " " + unitKey(v), shownUnit(u) + " taken as " + shownUnit(v) + ", throughout", root})
+			}
+		}
 	}
+}
+
+// gaugeThroughout: no pressure made absolute, where the formula does so in more than one place: by the function, or by
+// the air's bar added and taken off.
+func (ed *editor) gaugeThroughout() {
+	root, places := ed.expr.root, 0
+	for i := len(ed.nodes) - 1; i >= 0; i-- { // from inside out
+		n := ed.nodes[i]
+		switch {
+		case n.Kind == NodeCall && (n.Name == "absolute" || n.Name == "gauge"), (n.Kind == NodeAdd || n.Kind == NodeSub) && air(n.Args[1]):
+			s := ed.sort(n)
+			root = edited(root, n, func(m *Node) *Node { return as(m.Args[0], s, 1) })
+			places++
+		}
+	}
+	if places > 1 {
+		ed.out = append(ed.out, edit{"gauge throughout", "worked with gauge pressures where absolute ones belong", root})
+	}
+}
+
+// air says that a number is the air's pressure.
+func air(n *Node) bool {
+	return n.Kind == NodeNumber && n.HasUnit && n.Unit.Dimension() == pascal && math.Abs(n.Unit.ToSI(n.Number.Value())-1.01e5) < 0.02e5
 }
 
 // pressures: gauge for absolute, with the standard atmosphere and with 1 bar of air.
@@ -187,18 +253,26 @@ func (ed *editor) extremes(n *Node) {
 	}
 }
 
-// circles: the diameter for the radius and the other way round, where the formula is about something round.
+// circles: the diameter for the radius and the other way round, where a length is squared or multiplied by π.
 func (ed *editor) circles(n *Node) {
-	s := ed.sort(n)
 	fn, isFunction := ed.env.Functions[n.Name]
 	switch {
-	case n.Kind == NodeName && s.dim == metre && slices.ContainsFunc(ed.nodes, func(o *Node) bool { return o.Kind == NodePi }):
-		ed.put("diameter-as-radius "+ed.name(n), "took the diameter "+ed.name(n)+" for a radius", n, as(n, s, 2))
-		ed.put("radius-as-diameter "+ed.name(n), "took the radius "+ed.name(n)+" for a diameter", n, as(n, s, 0.5))
+	case n.Kind == NodePow && ed.exponent(n) == 2 && slices.ContainsFunc(ed.nodes, func(o *Node) bool { return o.Kind == NodePi }):
+		ed.circle(n.Args[0], 2)
+	case n.Kind == NodeMul && n.Args[0].Kind == NodePi:
+		ed.circle(n.Args[1], 2)
 	case n.Kind == NodeCall && isFunction && slices.ContainsFunc(fn.Params, func(p Param) bool { return p.Name == "od" }):
-		ed.put("diameter-as-radius "+ed.name(n), "took the diameter for the radius ("+n.Name+")", n, as(n, s, 4))
-		ed.put("radius-as-diameter "+ed.name(n), "took the radius for the diameter ("+n.Name+")", n, as(n, s, 0.25))
+		ed.circle(n, 4)
 	}
+}
+
+func (ed *editor) circle(n *Node, factor float64) {
+	s := ed.sort(n)
+	if n.Kind != NodeCall && s.dim != metre {
+		return
+	}
+	ed.put("diameter-as-radius "+ed.name(n), "took the diameter for a radius ("+ed.name(n)+")", n, as(n, s, factor))
+	ed.put("radius-as-diameter "+ed.name(n), "took the radius for a diameter ("+ed.name(n)+")", n, as(n, s, 1/factor))
 }
 
 var metre = quantity.MustUnit("m").Dimension()

@@ -1,6 +1,11 @@
 package marking
 
-import "witnessmark/internal/brief"
+import (
+	"math"
+
+	"witnessmark/internal/brief"
+	"witnessmark/internal/quantity"
+)
 
 // thumbSearch is the memory of one row's search for a rule of thumb.
 type thumbSearch struct{ in, slots []float64 }
@@ -38,11 +43,21 @@ func (b *Bulk) thumb(f *bulkFigure, from [][]float64, stated []float64, written 
 	return firstRight(f.it, w, t.slots, stated[i], int(written[i].Most)) >= 0
 }
 
-// firstRight is the place of the first way of working that a stated figure is right by; -1 where there is none.
+// thumbWithin is how far, as a share, a figure may lie from a rule of thumb's own value: what rounding on the way comes
+// to. The tolerance does not come on top, or it would be twice as wide for everybody.
+const thumbWithin = 0.005
+
+// firstRight is the place of the first rule of thumb that a stated figure is worked by; -1 where there is none. It has its
+// value to the digits stated, or nearly, and lies inside the tolerance around it.
 func firstRight(it *brief.CompiledItem, w *brief.Wrongs, slots []float64, stated float64, digits int) int {
 	for way := range w.Ways {
 		si, ok := w.Family.Result(slots, way)
-		if ok && Tolerance(it.Tolerance).Accepts(it.Unit.FromSI(si), stated, digits) {
+		if !ok {
+			continue
+		}
+		x := it.Unit.FromSI(si)
+		near := math.Abs(stated-x) <= thumbWithin*math.Abs(x) || digits > 0 && quantity.RoundFigures(x, digits) == quantity.RoundFigures(stated, digits)
+		if near && Tolerance(it.Tolerance).Accepts(x, stated, digits) {
 			return way
 		}
 	}
