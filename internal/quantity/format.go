@@ -12,14 +12,19 @@ const storedFigures = 12
 // Stored rounds a computed value to 12 significant figures, as it is stored and compared, so that the same figures come
 // out on every machine.
 func Stored(x float64) float64 {
-	if x == 0 || math.IsNaN(x) || math.IsInf(x, 0) {
+	if x == 0 || x-x != 0 {
 		return x
 	}
-	y, err := strconv.ParseFloat(strconv.FormatFloat(x, 'e', storedFigures-1, 64), 64)
+	var room [32]byte
+	text := strconv.AppendFloat(room[:0], math.Abs(x), 'e', storedFigures-1, 64) // d.ddde±dd
+	exp, err := strconv.Atoi(string(text[storedFigures+2:]))
 	if err != nil {
-		return x // only out of range near the largest float64: x is already its own best figure
+		return x // not reached: AppendFloat wrote it
 	}
-	return y
+	n := Number{n: storedFigures, neg: x < 0, exp: int16(exp - storedFigures + 1)}
+	n.digits[0] = text[0]
+	copy(n.digits[1:], text[2:storedFigures+1])
+	return n.Value()
 }
 
 // Format prints a value in unit u with so many decimals, rounded half away from zero on its decimal figures, with a thin

@@ -100,8 +100,7 @@ func (n Number) fast() (float64, bool) {
 	case n.exp == 0:
 		return float64(c), true
 	}
-	v := float64(c) * exactTens[n.exp]
-	return v, v < 1<<53
+	return float64(c) * exactTens[n.exp], true
 }
 
 // Rat gives the exact absolute value, without sign and bound.
