@@ -7,11 +7,24 @@ type arena struct {
 	args  []*Node
 }
 
-// room makes the first block large enough for most texts of n bytes.
-func (a *arena) room(n int) {
-	if cap(a.nodes) == 0 {
-		a.nodes, a.args = make([]Node, 0, n/4+4), make([]*Node, 0, n/4+4)
+// room makes the first block large enough for what s probably holds: a node for each sign and each word or number.
+func (a *arena) room(s string) {
+	if cap(a.nodes) > 0 {
+		return
 	}
+	n, word := 1, false
+	for i := range len(s) {
+		c := s[i]
+		letter := c|0x20 >= 'a' && c|0x20 <= 'z' || c >= '0' && c <= '9' || c == '.' || c == '_'
+		if letter && !word || !letter && c != ' ' && c != '(' && c != ')' && c != ',' && (c < 0x80 || c >= 0xc0) {
+			n++
+		}
+		if c == "²"[0] { // an exponent and its power
+			n++
+		}
+		word = letter
+	}
+	a.nodes, a.args = make([]Node, 0, n), make([]*Node, 0, n)
 }
 
 func (a *arena) node() *Node {
@@ -20,7 +33,6 @@ func (a *arena) node() *Node {
 		a.nodes, n = make([]Node, 0, max(16, 2*n)), 0
 	}
 	a.nodes = a.nodes[:n+1]
-	a.nodes[n] = Node{}
 	return &a.nodes[n]
 }
 
@@ -34,4 +46,7 @@ func (a *arena) list(nodes []*Node) []*Node {
 }
 
 // reset lets the blocks be used again: trees made before are gone.
-func (a *arena) reset() { a.nodes, a.args = a.nodes[:0], a.args[:0] }
+func (a *arena) reset() {
+	clear(a.nodes)
+	a.nodes, a.args = a.nodes[:0], a.args[:0]
+}

@@ -70,6 +70,7 @@ func (c *compiler) call(n *Node) (operand, error) {
 		return operand{}, c.fail(n, "%s takes %s: %s.", n.Name, counted(len(fn.Params), len(fn.Params)), paramNames(fn))
 	}
 	first := len(c.args)
+	c.args = slices.Grow(c.args, len(n.Args))
 	for _, a := range n.Args {
 		x, err := c.node(a)
 		if err != nil {

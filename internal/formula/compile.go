@@ -83,7 +83,10 @@ func compile(e *Expr, env Env, m mode, check func(*compiler, *Node, sort) error)
 	}
 	var last error
 	for _, preload := range []bool{true, false} {
-		c := &compiler{expr: e, env: env, mode: m, preload: preload}
+		c := &compiler{
+			expr: e, env: env, mode: m, preload: preload,
+			names: make([]string, 0, 8), consts: make([]float64, 0, 8), code: make([]instr, 0, 16), places: make([]int32, 0, 16),
+		}
 		p, s, err := c.program(check)
 		if err == nil {
 			return p, s, nil
@@ -135,8 +138,8 @@ func (c *compiler) unitNamed(n *Node) *Node {
 	return nil
 }
 
-// compiler makes one program. Where preload is set it runs twice over the tree: first to collect names and constants,
-// whose number decides where temporary registers begin, then to emit.
+// compiler makes one program in one run over the tree. Where preload is set, names and constants are in registers of
+// their own; otherwise steps load them.
 type compiler struct {
 	expr    *Expr
 	env     Env
@@ -145,6 +148,7 @@ type compiler struct {
 	full    bool // ran out of registers
 	notes   []string
 	args    []operand // arguments of the calls being compiled
+	steps   int       // nodes visited: what compiling costs
 	bench
 
 	names  []string
@@ -154,7 +158,6 @@ type compiler struct {
 	calls  []call
 	tables []table
 	temps  int // temporary registers in use
-	dry    bool
 }
 
 // operand is where a value is: a constant not yet placed, a name, or a temporary register.
@@ -174,42 +177,26 @@ const (
 )
 
 func (c *compiler) program(check func(*compiler, *Node, sort) error) (*Program, sort, error) {
-	c.dry = true
-	if _, err := c.result(check); err != nil {
+	x, err := c.node(c.expr.root)
+	if err == nil {
+		err = check(c, c.expr.root, x.sort)
+	}
+	if err != nil {
 		return nil, sort{}, err
 	}
-	c.dry = false
-	c.code, c.places, c.calls, c.tables, c.temps = nil, nil, nil, nil, 0
-	if c.preload && len(c.names)+len(c.consts) >= registers {
-		c.full = true
-		return nil, sort{}, c.tooLarge()
-	}
-	x, err := c.result(check)
+	reg, err := c.register(c.expr.root, x)
 	if err != nil {
 		return nil, sort{}, err
 	}
 	if len(c.names) > math.MaxUint8 || len(c.consts) > math.MaxUint8 || len(c.calls) > math.MaxUint8 || len(c.tables) > math.MaxUint8 {
 		return nil, sort{}, c.tooLarge()
 	}
-	reg, err := c.register(c.expr.root, x)
-	if err != nil {
-		return nil, sort{}, err
+	if c.preload {
+		if reg, err = c.settle(reg); err != nil {
+			return nil, sort{}, err
+		}
 	}
 	return c.built(reg), x.sort, nil
-}
-
-func (c *compiler) result(check func(*compiler, *Node, sort) error) (operand, error) {
-	x, err := c.node(c.expr.root)
-	if err != nil {
-		return operand{}, err
-	}
-	if err := check(c, c.expr.root, x.sort); err != nil {
-		return operand{}, err
-	}
-	if c.dry {
-		_, err = c.register(c.expr.root, x)
-	}
-	return x, err
 }
 
 func (c *compiler) tooLarge() error {
@@ -230,6 +217,7 @@ func (c *compiler) failBetween(n *Node, message string) error {
 }
 
 func (c *compiler) node(n *Node) (operand, error) {
+	c.steps++
 	switch n.Kind {
 	case NodeNumber:
 		return c.literal(n), nil
@@ -278,7 +266,7 @@ func (c *compiler) name(n *Node) (operand, error) {
 	if !ok {
 		return operand{}, c.unknownName(n)
 	}
-	if c.mode.lenient && !c.dry && name != n.Name && c.env.Aliases[n.Name] != name {
+	if c.mode.lenient && name != n.Name && c.env.Aliases[n.Name] != name {
 		c.notes = append(c.notes, fmt.Sprintf("You wrote %s; it is %s here.", n.Name, name))
 	}
 	var s sort
@@ -380,9 +368,7 @@ func (c *compiler) asDifference(n *Node, x operand, wanted bool) operand {
 	u := n.Unit.Difference()
 	s := sortOf(u)
 	s.isConst, s.value = true, u.ToSI(n.Number.Value())
-	if !c.dry {
-		c.notes = append(c.notes, quantity.NoteDegreesForDifference.String())
-	}
+	c.notes = append(c.notes, quantity.NoteDegreesForDifference.String())
 	if c.sheet != nil {
 		return c.number(n, s, u.ToSI(1), n.Number.Value(), 1)
 	}

@@ -67,24 +67,56 @@ func (c *compiler) emit(n *Node, in instr, out sort) (operand, error) {
 	return operand{sort: out, place: inTemp, index: t}, nil
 }
 
-// tempRegister numbers the registers above names and constants.
-func (c *compiler) tempRegister(t int) (uint8, error) {
-	r := t
-	if c.preload && !c.dry {
-		r += len(c.names) + len(c.consts)
-	}
-	if r >= registers {
+// While names and constants are still being collected, a register has a provisional number, which settle replaces.
+const (
+	nameRegister  = registers     // + its place among the names
+	constRegister = 2 * registers // + its place among the constants
+)
+
+// tempRegister numbers temporary registers.
+func (c *compiler) tempRegister(t int) (uint8, error) { return c.provisional(0, t) }
+
+func (c *compiler) provisional(first, i int) (uint8, error) {
+	if i >= registers {
 		c.full = true
 		return 0, c.tooLarge()
 	}
-	return uint8(r), nil
+	return uint8(first + i), nil
+}
+
+// settle gives every register its number: names first, then constants, then temporary registers.
+func (c *compiler) settle(result uint8) (uint8, error) {
+	names, loaded := len(c.names), len(c.names)+len(c.consts)
+	settled := func(r uint8) uint8 {
+		switch {
+		case r >= constRegister:
+			return r - constRegister + uint8(names)
+		case r >= nameRegister:
+			return r - nameRegister
+		}
+		return r + uint8(loaded)
+	}
+	size := loaded
+	for i := range c.code {
+		s := &c.code[i]
+		size = max(size, loaded+int(s.dst)+1)
+		s.dst, s.a = settled(s.dst), settled(s.a)
+		if s.op != opTable && s.op != opCall { // their b is no register
+			s.b = settled(s.b)
+		}
+	}
+	if size > registers {
+		c.full = true
+		return 0, c.tooLarge()
+	}
+	return settled(result), nil
 }
 
 // register gives the register that holds an operand, loading it first where it is not preloaded.
 func (c *compiler) register(n *Node, x operand) (uint8, error) {
 	if x.isConst {
 		x.place = inConst
-		x.index = slices.Index(c.consts, x.value)
+		x.index = slices.IndexFunc(c.consts, func(v float64) bool { return math.Float64bits(v) == math.Float64bits(x.value) })
 		if x.index < 0 {
 			x.index = len(c.consts)
 			c.consts = append(c.consts, x.value)
@@ -93,12 +125,10 @@ func (c *compiler) register(n *Node, x operand) (uint8, error) {
 	switch {
 	case x.place == inTemp:
 		return c.tempRegister(x.index)
-	case c.dry:
-		return 0, nil
 	case c.preload && x.place == inName:
-		return uint8(x.index), nil
+		return c.provisional(nameRegister, x.index)
 	case c.preload:
-		return uint8(len(c.names) + x.index), nil
+		return c.provisional(constRegister, x.index)
 	case x.index > 255:
 		return 0, c.tooLarge()
 	}
@@ -166,14 +196,7 @@ func (c *compiler) arguments(n *Node, base int, args []operand) (first uint8, er
 
 // constantStep does a step at compile time, exactly as the interpreter would.
 func constantStep(o op, args []operand) (float64, bool) {
-	a := args[0].value
-	b := args[len(args)-1].value
-	p := Program{code: []instr{{op: o, dst: 2, a: 0, b: 1}}}
-	f := [3]float64{a, b}
-	if p.steps(f[:], nil, 0) == 0 {
-		return 0, false
-	}
-	return f[2], f[2]-f[2] == 0
+	return o.now(args[0].value, args[len(args)-1].value)
 }
 
 func (c *compiler) constantFailure(n *Node, o op, args []operand) error {

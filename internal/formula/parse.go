@@ -71,7 +71,7 @@ func (p *parser) begin(src string, limit int) error {
 		return &Error{Source: src[:0], Message: fmt.Sprintf(
 			"This is %d bytes long; at most %d are read. Split it into several figures.", len(src), limit)}
 	}
-	p.arena.room(len(src))
+	p.arena.room(src)
 	p.arena.reset()
 	*p = parser{
 		source: src, s: src, steps: len(src), arena: p.arena, units: p.units,

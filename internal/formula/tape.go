@@ -70,6 +70,7 @@ func (r Interval) known() Interval {
 // replay runs the tape with every rounded number pushed to one side; NaN where there is no value, or where a divisor
 // changes its sign, because then there is none in between.
 func (c *compiler) replay(signs *[maxRounded]float64) (value, bare float64) {
+	c.steps += len(c.tape)
 	c.replayed = append(c.replayed[:0], c.tape...)
 	t := c.replayed
 	for i := range t {

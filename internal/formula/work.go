@@ -29,7 +29,7 @@ type bench struct {
 
 // begin takes up a segment.
 func (c *compiler) begin(e *Expr, s *Sheet, m mode) {
-	*c = compiler{expr: e, env: s.Env, mode: m, notes: c.notes, args: c.args[:0], bench: bench{sheet: s, tape: c.tape[:0], in: c.in, replayed: c.replayed}}
+	*c = compiler{expr: e, env: s.Env, mode: m, notes: c.notes, args: c.args[:0], steps: c.steps, bench: bench{sheet: s, tape: c.tape[:0], in: c.in, replayed: c.replayed}}
 }
 
 // worked is what a segment comes to: with its units and bare.

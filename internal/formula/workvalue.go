@@ -63,7 +63,7 @@ func (r *Reader) Evaluate(s *Sheet) []SegmentValue { return r.evaluate(&r.w, s) 
 
 func (r *Reader) evaluate(w *Working, s *Sheet) []SegmentValue {
 	r.values = r.values[:0]
-	r.c.notes = r.c.notes[:0]
+	r.c.notes, r.c.steps = r.c.notes[:0], 0
 	for i := range w.Segments {
 		r.values = append(r.values, r.segment(w.Segments[i].Expr, s))
 	}
