@@ -192,6 +192,8 @@ func (b *familyBuilder) program(p *Program) {
 			holds[in.dst] = b.constant(p, int(in.a))
 		case opMove:
 			holds[in.dst] = holds[in.a]
+		case opTable:
+			holds[in.dst] = b.call(p.tables[in.b].call(), holds[in.a:in.a+1])
 		case opCall:
 			holds[in.dst] = b.call(p.calls[in.b], holds[in.a:int(in.a)+p.calls[in.b].argc])
 		default:
