@@ -148,5 +148,11 @@ func TestUnitTable(t *testing.T) {
 				t.Errorf("%s%s: dimension %v, want %v", p, row[0], u.Dimension(), dim)
 			}
 		}
+		spellings, _, _ := strings.Cut(strings.ReplaceAll(row[5], "deg C", "degC"), "(")
+		for spelling := range strings.FieldsSeq(spellings) {
+			if u, err := quantity.ParseUnit(spelling); err != nil || !u.Equal(quantity.MustUnit(row[0])) {
+				t.Errorf("%s: %q reads %q, %v", row[0], spelling, u, err)
+			}
+		}
 	}
 }
