@@ -24,7 +24,7 @@ func main() {
 // all are the bars, a file for each subject.
 func all() ([]rounds.Comparison, error) {
 	var comparisons []rounds.Comparison
-	for _, subject := range []func() ([]rounds.Comparison, error){compiling, lines} {
+	for _, subject := range []func() ([]rounds.Comparison, error){evaluation, compiling, lines} {
 		c, err := subject()
 		if err != nil {
 			return nil, err

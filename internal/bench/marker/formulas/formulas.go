@@ -11,8 +11,8 @@ import (
 )
 
 // Workload is a formula, values for it in the order of Names, and what it comes to in Go. Names are in the order of the
-// program's own. Infix is the formula as general-purpose languages write it, with pow, log10, min and max as functions,
-// and table(x) for the table.
+// program's own. Infix is the formula as general-purpose languages write it, with pow, log10, min, max and
+// interp as functions.
 type Workload struct {
 	Name, Text, Infix string
 	Names             []string
@@ -52,9 +52,10 @@ var All = []Workload{
 	{
 		"table", "interp(x, 0, 999.8, 5, 1000, 10, 999.7, 15, 999.1, 20, 998.2, 25, 997, 30, 995.7, 35, 994, 40, 992.2, 45, 990.2, " +
 			"50, 988, 55, 985.7, 60, 983.2, 65, 980.6, 70, 977.8, 75, 974.9)",
-		"table(x)",
+		"interp(x, 0.0, 999.8, 5.0, 1000.0, 10.0, 999.7, 15.0, 999.1, 20.0, 998.2, 25.0, 997.0, 30.0, 995.7, 35.0, 994.0, 40.0, 992.2, " +
+			"45.0, 990.2, 50.0, 988.0, 55.0, 985.7, 60.0, 983.2, 65.0, 980.6, 70.0, 977.8, 75.0, 974.9)",
 		[]string{"x"},
-		[]float64{63}, Table,
+		[]float64{63}, table,
 	},
 }
 
@@ -87,10 +88,8 @@ var (
 	ys = [...]float64{999.8, 1000, 999.7, 999.1, 998.2, 997, 995.7, 994, 992.2, 990.2, 988, 985.7, 983.2, 980.6, 977.8, 974.9}
 )
 
-// Table is the table's straight lines, NaN outside of it.
-//
 //go:noinline
-func Table(v []float64) float64 {
+func table(v []float64) float64 {
 	x := v[0]
 	if x < xs[0] {
 		return math.NaN()
