@@ -35,7 +35,7 @@ func readingLines(it *brief.CompiledItem, s shown) []uncertainty.Line {
 	}
 	difference := it.Unit.Difference()
 	lines := []uncertainty.Line{
-		uncertainty.Rectangular(difference.ToSI(a.Absolute + a.Relative*math.Abs(s.value))),
+		uncertainty.Rectangular(difference.ToSI(a.Absolute + float64(a.Relative*math.Abs(s.value)))),
 		uncertainty.Resolution(2 * difference.ToSI(s.half)),
 	}
 	if _, spread := uncertainty.Repeats(s.each); spread.U > 0 {
@@ -108,7 +108,7 @@ func (f *Finding) measured(e uncertainty.Estimate) {
 func (m *marker) atLimit(it *brief.CompiledItem, f *Finding, y float64, e uncertainty.Estimate, limit Limit) uncertainty.Outcome {
 	rule, width := uncertainty.Simple, 0.0
 	if g := it.Guard; g != nil {
-		rule, width = uncertainty.Guarded, g.Amount+g.Share*e.Expanded
+		rule, width = uncertainty.Guarded, g.Amount+float64(g.Share*e.Expanded)
 		if g.ThreeState {
 			rule = uncertainty.ThreeState
 		}

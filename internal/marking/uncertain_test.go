@@ -3,12 +3,14 @@ package marking
 import (
 	"bytes"
 	"math"
+	"path/filepath"
 	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
 
 	"witnessmark/internal/brief"
+	"witnessmark/internal/golden"
 	"witnessmark/internal/uncertainty"
 )
 
@@ -164,6 +166,23 @@ func TestTrialsNearAKink(t *testing.T) {
 	if far := find(t, Mark(c, ModelSheet(c)), "P"); far.Measured.Method != uncertainty.FirstOrder {
 		t.Errorf("P: %s, though first order is enough", far.Measured.Method)
 	}
+}
+
+// The golden file shows every way in which a measurement is set against a limit: a flag, both rules of a guard band, trials
+// near a kink, a re-test. It is the same on every machine.
+func TestGoldenMeasured(t *testing.T) {
+	c := compiled(t, measured)
+	s := ModelSheet(c)
+	for _, do := range []change{
+		put("tf@as-left", "67.8"), put("pw", "22.9"), put("cpc", "0.46"), put("pb", "4.35"), put("drop", "0.15"), put("dT", "17.8"),
+		put("P", "14.7"), put("over", "0.2"), put("spare", "101"), put("two", "29.4"), put("sum", "45.31"),
+		earlier("cpc", "0.62", "tightened the terminal in the spur"),
+	} {
+		do(&s)
+	}
+	r := Mark(c, s)
+	golden.Check(t, filepath.Join(data, "measured-result.json"), asJSON(t, r))
+	golden.Check(t, filepath.Join(data, "measured-result.txt"), []byte(Table(r)))
 }
 
 func TestTooCloseIsSaidToBoth(t *testing.T) {

@@ -154,7 +154,7 @@ func (c *chain) draw(readings func([][]float64)) func([][]float64) {
 	}
 }
 
-// inputs is what is known of a chain's readings, and which of them one instrument took.
+// chainInputs is what is known of a chain's readings, and which of them one instrument took.
 func (m *marker) chainInputs(c *chain) ([]uncertainty.Input, []uncertainty.Common) {
 	in := make([]uncertainty.Input, len(c.readings))
 	var common []uncertainty.Common
@@ -174,6 +174,7 @@ func (m *marker) chainInputs(c *chain) ([]uncertainty.Input, []uncertainty.Commo
 		}
 		common[at].Inputs = append(common[at].Inputs, k)
 	}
+	common = slices.DeleteFunc(common, func(c uncertainty.Common) bool { return len(c.Inputs) < 2 })
 	return in, common
 }
 

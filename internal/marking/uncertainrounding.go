@@ -215,6 +215,6 @@ func (m *marker) onlyRounded(it *brief.CompiledItem, f *Finding) {
 	if f.Code == codeTrueDecides {
 		advice = "Here the true value decides: carry more figures to the end."
 	}
-	text := fmt.Sprintf("The difference is what rounding %s leaves.", strings.Join(words, " and "))
+	text := fmt.Sprintf("The difference is what rounding %s leaves.", strings.Join(words, ", "))
 	f.Flags = append(f.Flags, Flag{Code: FlagRounding, Text: text, Trainee: text + " " + advice})
 }

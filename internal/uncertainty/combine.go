@@ -32,9 +32,10 @@ func Combine(terms []Term, correlations []Correlation) (Combined, error) {
 	var sum, fourth float64
 	for _, t := range terms {
 		c := t.Sensitivity * t.Line.U
-		sum += c * c
+		square := c * c
+		sum += square
 		if t.Line.DoF > 0 {
-			fourth += c * c * c * c / t.Line.DoF
+			fourth += square * square / t.Line.DoF
 		}
 	}
 	independent := sum
@@ -43,7 +44,7 @@ func Combine(terms []Term, correlations []Correlation) (Combined, error) {
 			return Combined{}, fmt.Errorf("uncertainty: a correlation of %v between terms %d and %d of %d", r.R, r.A, r.B, len(terms))
 		}
 		a, b := terms[r.A], terms[r.B]
-		sum += 2 * a.Sensitivity * a.Line.U * b.Sensitivity * b.Line.U * r.R
+		sum += float64(2 * a.Sensitivity * a.Line.U * b.Sensitivity * b.Line.U * r.R)
 	}
 	if sum < -1e-12*independent || sum-sum != 0 {
 		return Combined{}, fmt.Errorf("uncertainty: the correlations contradict one another or a line is not finite: u² comes to %v", sum)

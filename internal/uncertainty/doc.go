@@ -16,6 +16,9 @@
 //     of its uncertainties from zero, where the formula bends inside ± 2u of an input, or where one rectangle makes up
 //     nearly all of it. Then the trials of JCGM 101 decide, from a seed of the caller's: the same seed, the same answer.
 //
+// Products are rounded before they are added (the language would let some machines join the two), so that every machine
+// gives the same figures.
+//
 // Nothing here knows of readings, briefs or verdicts. Values are plain numbers in one unit of the caller's.
 //
 // Files: line.go a budget's lines, combine.go their sum, coverage.go and student.go the factor, propagate.go through a

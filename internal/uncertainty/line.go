@@ -40,7 +40,7 @@ func Repeats(xs []float64) (mean float64, line Line) {
 	for i, x := range xs {
 		d := x - mean
 		mean += d / float64(i+1)
-		m2 += d * (x - mean)
+		m2 += float64(d * (x - mean))
 	}
 	n := float64(len(xs))
 	if n < 2 {

@@ -23,7 +23,7 @@ type Input struct {
 func (in Input) U() float64 {
 	var sum float64
 	for _, l := range in.Lines {
-		sum += l.U * l.U
+		sum += float64(l.U * l.U)
 	}
 	return math.Sqrt(sum)
 }
@@ -146,12 +146,12 @@ func doubt(m Model, in []Input, values []float64, terms []Term, e Estimate) Doub
 // than bendShare of what the estimate covers. So do a kink of min, max or a table, a hollow where the gradient is nothing
 // (JCGM 101, 9.4.2), a product of two differences near zero (9.3), and a step that leaves where the model has results.
 func bends(m Model, in []Input, values []float64, e Estimate) bool {
-	most := bendShare*e.Expanded + 1e-12*math.Abs(e.Value)
+	most := float64(bendShare*e.Expanded) + float64(1e-12*math.Abs(e.Value))
 	ups := make([]float64, len(in))
 	// at gives the model with steps of some inputs' 2u, and puts the values back.
 	at := func(steps float64, inputs ...int) (float64, bool) {
 		for _, i := range inputs {
-			values[i] += steps * in[i].U()
+			values[i] += float64(steps * in[i].U())
 		}
 		y, err := m.Eval(values)
 		for _, i := range inputs {
@@ -165,7 +165,7 @@ func bends(m Model, in []Input, values []float64, e Estimate) bool {
 		}
 		up, ok := at(2, i)
 		down, okDown := at(-2, i)
-		if !ok || !okDown || math.Abs(up-2*e.Value+down)/2 > most {
+		if !ok || !okDown || math.Abs(up-float64(2*e.Value)+down)/2 > most {
 			return true
 		}
 		ups[i] = up
@@ -185,7 +185,7 @@ func bends(m Model, in []Input, values []float64, e Estimate) bool {
 func oneRectangle(terms []Term, u float64) bool {
 	for _, t := range terms {
 		own := math.Abs(t.Sensitivity) * t.Line.U
-		if rest := u*u - own*own; t.Line.Shape == Rectangle && rest <= dominantShare*dominantShare*own*own {
+		if rest := float64(u*u) - float64(own*own); t.Line.Shape == Rectangle && rest <= dominantShare*dominantShare*own*own {
 			return true
 		}
 	}

@@ -10,7 +10,7 @@ const manyDoF = 2000
 func studentFactor(p, n float64) float64 {
 	if n > manyDoF {
 		z := normalFactor(p)
-		return z + z*(z*z+1)/(4*n) + z*((5*z*z+16)*z*z+3)/(96*n*n)
+		return z + float64(z*(float64(z*z)+1)/(4*n)) + float64(z*(float64((float64(5*z*z)+16)*z*z)+3)/(96*n*n))
 	}
 	low, high := 0.0, math.Pi/2
 	for range 60 { // halving the angle, beyond what float64 can tell apart
@@ -45,5 +45,5 @@ func studentShare(theta float64, n int) float64 {
 		}
 		sum += term
 	}
-	return 2 / math.Pi * (theta + sin*sum)
+	return 2 / math.Pi * (theta + float64(sin*sum))
 }

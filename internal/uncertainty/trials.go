@@ -23,9 +23,10 @@ func Trials(p *formula.Program, draw func(columns [][]float64), digits, most int
 	return e, nil
 }
 
-// Draws draws rows of inputs, a column for each: every line of every input from its shape. Inputs of one instrument have
-// the draw of their first line in common in a share of rows that makes the correlation R, and every line keeps its shape.
-// The same seed draws the same rows. The error says that common does not fit.
+// Draws draws rows of inputs, a column for each: every line of every input from its shape. The first line of an instrument's
+// inputs is drawn in two parts of its shape, √R that all of them share and √(1 − R) of each one's own: its standard
+// uncertainty stays, and any two are correlated by R. The same seed draws the same rows. The error says that common does
+// not fit.
 func Draws(in []Input, common []Common, seed uint64) (func(columns [][]float64), error) {
 	group := make([]int, len(in)) // 1 for the first of common; 0 for none
 	for i, c := range common {
@@ -52,9 +53,9 @@ func Draws(in []Input, common []Common, seed uint64) (func(columns [][]float64),
 				x := in[i].Value
 				for j, l := range in[i].Lines {
 					z := s.standard(l)
-					// With probability √R each: two of an instrument's inputs then have it with probability R.
-					if g := group[i]; g > 0 && j == 0 && s.rng.Float64() < math.Sqrt(common[g-1].R) {
-						z = shared[g]
+					if g := group[i]; g > 0 && j == 0 {
+						r := common[g-1].R
+						z = float64(math.Sqrt(r)*shared[g]) + float64(math.Sqrt(1-r)*z)
 					}
 					x += float64(l.U * z)
 				}
