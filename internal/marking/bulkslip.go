@@ -44,7 +44,7 @@ func (b *Bulk) matchSlips(f *bulkFigure, written []Written, codes []Code) {
 	s := &b.slips
 	s.rows = s.rows[:0]
 	for i, c := range codes {
-		if c.Verdict() != Wrong || c.UnitLabel() {
+		if outcome(uint8(c)) != outcomeOutside || c.UnitLabel() {
 			continue
 		}
 		if s.rows = append(s.rows, int32(i)); len(s.rows) == slipRows {

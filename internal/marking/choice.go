@@ -181,7 +181,8 @@ func fold(s string) string {
 	return strings.ToLower(strings.Join(strings.FieldsFunc(s, func(r rune) bool { return r == ' ' || r == '\u2009' || r == '\n' }), ""))
 }
 
-// choiceSlips names the declared slip that leads to the picked option.
+// choiceSlips names the declared slip that leads to the picked option or size. Nothing is made up beside what the brief
+// declares: with a handful of options any slip would lead to one of them.
 func (m *marker) choiceSlips(it *brief.CompiledItem, f *Finding, text string, size float64) {
 	var match []SlipMatch
 	for i := range it.Slips {
@@ -194,14 +195,22 @@ func (m *marker) choiceSlips(it *brief.CompiledItem, f *Finding, text string, si
 			t := readTyped(s.Slip.Option, "", it.Unit)
 			hit = t.verdict == "" && near(t.value, size)
 		case s.Formula != nil:
-			r := m.evaluate(s.Formula, it.Unit, false)
-			hit = r.known && size != 0 && firstSize(it, r.value).size == size
+			hit = size != 0 && (m.slipSize(it, s, false) == size || m.slipSize(it, s, true) == size)
 		}
 		if hit {
 			match = append(match, SlipMatch{Key: s.Slip.Key, Is: s.Slip.Is})
 		}
 	}
 	m.nameSlip(it, f, match)
+}
+
+// slipSize is the size that a slip leads to; 0 where it leads to none.
+func (m *marker) slipSize(it *brief.CompiledItem, s *brief.CompiledSlip, own bool) float64 {
+	r := m.evaluate(s.Formula, it.Unit, own)
+	if !r.known {
+		return 0
+	}
+	return firstSize(it, r.value).size
 }
 
 func sayChoice(f *Finding, why string) {
@@ -222,9 +231,7 @@ func sayChoice(f *Finding, why string) {
 			f.Trainee = fmt.Sprintf("%s follows from your own earlier figures, but the true value decides here, and that leads to %s. Method right; do not install to this choice.", f.Stated, f.Expected)
 			f.Tutor = fmt.Sprintf("Chose %s, which follows from their own earlier figures; %s is expected, this line is safety-critical and the true value decides.", f.Stated, f.Expected)
 		}
-		if f.Slip != nil {
-			f.Tutor += fmt.Sprintf(" Looks like a slip: %s.", f.Slip.Is)
-		}
+		f.Tutor += slipWords(f)
 	case NotAttempted:
 		f.Trainee, f.Tutor = "Nothing is chosen here yet.", fmt.Sprintf("Nothing chosen. Expected %s.", f.Expected)
 	case ToRead:

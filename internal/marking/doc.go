@@ -34,12 +34,25 @@
 //     without a word of what was done in between is flagged, and blocks where it is safety-critical.
 //   - A cross-check that is broken by no more than the instruments' accuracy and last digits allow is a softer flag.
 //   - The written working only raises flags. A calculation in bare numbers that differs from its result by a factor between
-//     units (60, 1000, 3.6 …) counts as agreeing: the unit was changed in the head.
-//   - A slip is looked for where a figure is wrong, from the given values and from the trainee's own, by the digits that
-//     were stated.
+//     units (60, 1000, 3.6 …) counts as agreeing: the unit was changed in the head. On a wrong figure the working tells a
+//     wrong method from wrong arithmetic: the method is right where the calculation as written comes to the right value,
+//     with no factor allowed for, and the arithmetic is where every equals sign holds. A missing unit inside it is nobody's
+//     fault; units that come to something else are said.
+//   - A slip is looked for where a figure is wrong and does not follow from the trainee's own, from the given values and
+//     from the trainee's own, by the digits that were stated. The slips are those that the brief declares and those made
+//     from the figure's formula by one edit (formula.Variants). A declared one wins over one that comes to the same value;
+//     beside one that comes to another it is a candidate like that. A slip that nobody declared is looked for from three
+//     stated figures on: at two every second wrong figure would look like one. It is named by what it does, advice to the
+//     tutor and no more, so two figures with the same slip have the same key, and the second says that it was made afresh.
+//   - A slip loses its mark once: what follows from a wrong figure is followed through, with full marks.
+//   - A rule of thumb (a flat 4 % expansion, water at 1 kg/L and 4.2 kJ/(kg·K)) is right unless the brief rules it out, by
+//     ruled-out beside its conventions or by declaring a slip that comes to the same. A figure has to have the rule's own
+//     value, to half a per cent or the digits stated, so that nobody's tolerance is twice as wide. On a safety-critical
+//     figure the true value decides, and the tutor reads it.
 //
-// Files: engine.go the run, values.go what names stand for, figure.go, choice.go, reading.go, check.go, tick.go, retest.go the
-// forms of item, tolerance.go the comparison, uncertain*.go measurement and rounding, slip.go, working*.go, sentence.go what
-// is said, explain*.go a figure step by step, bulk*.go many sheets at once, sheet.go the submission file, table.go the
-// result as text, support.go what bears on a criterion, model.go the model answer.
+// Files: engine.go the run, values.go what names stand for, figure.go, choice.go, reading.go, check.go, tick.go, retest.go
+// the forms of item, tolerance.go the comparison, uncertain*.go measurement and rounding, slip.go and thumb.go what a figure
+// looks like, working*.go the working run again, sentence.go what is said, explain*.go a figure step by step, bulk*.go many
+// sheets at once, sheet.go the submission file, table.go the result as text, support.go what bears on a criterion, model.go
+// the model answer.
 package marking

@@ -33,7 +33,7 @@ func (m *marker) figure(it *brief.CompiledItem) {
 	if f.Verdict == Correct || f.Verdict == FollowThrough {
 		f.Marks = f.Available
 	}
-	if f.Verdict == Wrong && !label {
+	if f.Code == codeOutside && !label { // what follows from the trainee's own figures has no slip of its own
 		m.matchSlips(it, &f, t)
 	}
 	m.figureFlags(it, &f, t, given, missing)

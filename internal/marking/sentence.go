@@ -128,16 +128,23 @@ func tutorFigure(f *Finding, t typed, difference string) string {
 	}
 	fmt.Fprintf(&b, "Stated %s against %s, %s", said(f, t), withUnit(*f.FromGiven, f.Unit), f.Tolerance)
 	b.WriteString(": " + tutorCompared(f, difference) + ".")
-	if f.Slip != nil {
-		fmt.Fprintf(&b, " Looks like a slip: %s.", f.Slip.Is)
-	} else if len(f.Candidates) > 0 {
-		var is []string
-		for _, c := range f.Candidates {
-			is = append(is, c.Is)
-		}
-		fmt.Fprintf(&b, " More than one slip fits: %s.", strings.Join(is, "; "))
-	}
+	b.WriteString(slipWords(f))
 	return b.String()
+}
+
+// slipWords says which slip a finding looks like.
+func slipWords(f *Finding) string {
+	if f.Slip != nil {
+		return fmt.Sprintf(" Looks like a slip: %s.", f.Slip.Is)
+	}
+	if len(f.Candidates) == 0 {
+		return ""
+	}
+	var is []string
+	for _, c := range f.Candidates {
+		is = append(is, c.Is)
+	}
+	return fmt.Sprintf(" More than one slip fits: %s.", strings.Join(is, "; "))
 }
 
 // tutorWhy says why a figure was not compared, in the tutor's direction.
