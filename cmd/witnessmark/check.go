@@ -3,8 +3,8 @@ package main
 import (
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
-	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -15,6 +15,7 @@ import (
 
 type checkCmd struct {
 	Files []string `arg:"" name:"file" help:"Brief files, or folders of them."`
+	Slips bool     `help:"Say as well which slips, declared or found by the marker itself, cannot be told from a right answer or from one another, where and why."`
 }
 
 // Run checks every file and prints what is wrong. Exit code 1 says that something was, warnings not counted.
@@ -25,7 +26,7 @@ func (c *checkCmd) Run(w *world) error {
 	}
 	bad := 0
 	for _, f := range files {
-		problems, err := checkFile(f)
+		b, problems, err := checkFile(f)
 		if err != nil {
 			return err
 		}
@@ -38,6 +39,11 @@ func (c *checkCmd) Run(w *world) error {
 		if len(problems) == 0 {
 			fmt.Fprintf(w.out, "%s: nothing to mend\n", f)
 		}
+		if c.Slips && b != nil && problems.Err() == nil {
+			if err := printSlips(w.out, f, b); err != nil {
+				return err
+			}
+		}
 	}
 	if bad > 0 {
 		return exit(1)
@@ -45,20 +51,45 @@ func (c *checkCmd) Run(w *world) error {
 	return nil
 }
 
-// checkFile is all that is wrong with one brief file.
-func checkFile(name string) (brief.Problems, error) {
-	src, err := os.ReadFile(name)
+// checkFile is all that is wrong with one brief file; the brief is nil where it cannot be read.
+func checkFile(name string) (*brief.Brief, brief.Problems, error) {
+	src, err := readAtMost(name, brief.MaxBytes)
 	if err != nil {
-		return nil, fmt.Errorf("read the brief: %w", err)
+		return nil, nil, fmt.Errorf("read the brief: %w", err)
 	}
 	b, err := brief.Read(src)
 	var problems brief.Problems
 	if errors.As(err, &problems) {
-		return problems, nil
+		return nil, problems, nil
 	} else if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	return app.FullCheck(b, app.Functions(), nil).Located(src), nil
+	return b, app.FullCheck(b, app.Functions(), nil).Located(src), nil
+}
+
+// printSlips says which slips of a brief in order cannot be told.
+func printSlips(out io.Writer, name string, b *brief.Brief) error {
+	c, problems := brief.Compile(b, app.Functions())
+	if err := problems.Err(); err != nil {
+		return err
+	}
+	for _, u := range brief.Slips(c) {
+		from, share := "the right answer", "everywhere"
+		if u.From != "" {
+			from = "“" + u.From + "”"
+		}
+		if !u.Everywhere() {
+			share = fmt.Sprintf("in %d of %d sets of values", u.Sets, u.Of)
+		}
+		by := "declared"
+		if u.Made {
+			by = "found by the marker"
+		}
+		if _, err := fmt.Fprintf(out, "%s, %s: “%s” (%s: %s) cannot be told from %s %s. %s\n", name, u.Item, u.Key, by, u.Is, from, share, u.Why); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // briefFiles lists the files named, and in folders every .yaml file below.

@@ -37,6 +37,12 @@ func TestCheck(t *testing.T) {
 		}
 	}
 	broken := strings.Join(append(append(append([]string{}, lines[:at+1]...), "colour: green"), lines[at+1:]...), "\n")
+	bay7, err := os.ReadFile(filepath.Join(examples, "bay7.yaml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	circle := strings.Replace(string(bay7), "formula: tf - tr\n", "formula: tf - tr + ratio × 1 K\n", 1)
+	wrongModel := strings.Replace(string(src), `{item: I_load, text: "2.68"`, `{item: I_load, text: "3.68"`, 1)
 	mixed := t.TempDir()
 	for name, text := range map[string]string{"a.yaml": string(src), "below/b.yaml": "brief: [", "notes.txt": "brief: ["} {
 		path := filepath.Join(mixed, name)
@@ -59,6 +65,8 @@ func TestCheck(t *testing.T) {
 		{"a member that nobody knows", file(t, "b.yaml", broken), 1, []string{"b.yaml, line " + strconv.Itoa(at+2) + ", column 1: ", "\n    colour: green\n    ^"}, "nothing to mend"},
 		{"not a brief", file(t, "c.yaml", "brief: [\n"), 1, []string{"c.yaml, line 1, column 8: ", "\n    brief: [\n           ^"}, "nothing to mend"},
 		{"nothing in it", file(t, "d.yaml", ""), 1, []string{"d.yaml, "}, "nothing to mend"},
+		{"figures in a circle", file(t, "e.yaml", circle), 1, []string{"e.yaml, line 108, column 30: “dT” needs “ratio”, which needs “P”, which needs “dT”", "\n              formula: tf - tr + ratio × 1 K\n                                 ^"}, "nothing to mend"},
+		{"a model answer that is not right", file(t, "f.yaml", wrongModel), 1, []string{"f.yaml, line ", "The model answer for I_load does not mark itself full", "\n      - {item: I_load, text: \"3.68\"", "\n                             ^"}, "nothing to mend"},
 		{"a folder with good and bad", mixed, 1, []string{"a.yaml: nothing to mend", "b.yaml, line 1, "}, "notes.txt"},
 	}
 	for _, tt := range tests {
@@ -73,6 +81,16 @@ func TestCheck(t *testing.T) {
 			}
 		})
 	}
+}
+
+// --slips says what the marker itself would look for in vain as well.
+func TestCheckSaysWhichSlipsCannotBeTold(t *testing.T) {
+	good := filepath.Join(seedBriefs, "controls.yaml")
+	out, err := do(t, nil, "check", "--slips", good)
+	if err != nil {
+		t.Error(err)
+	}
+	contains(t, out, "controls.yaml: nothing to mend\n", "controls.yaml, I_load: “left-out P_valve” (found by the marker: left out P_valve) cannot be told from the right answer in ", "which the tolerance accepts")
 }
 
 func TestCheckOfNothing(t *testing.T) {

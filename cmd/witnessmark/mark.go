@@ -73,7 +73,7 @@ func (c *markCmd) form(out io.Writer, files int) markForm {
 }
 
 func compileFile(name string) (*brief.Compiled, error) {
-	src, err := os.ReadFile(name)
+	src, err := readAtMost(name, brief.MaxBytes)
 	if err != nil {
 		return nil, fmt.Errorf("read the brief: %w", err)
 	}
@@ -88,18 +88,22 @@ func compileFile(name string) (*brief.Compiled, error) {
 	return compiled, nil
 }
 
-// readSubmission reads one file, no more of it than a submission may have.
 func readSubmission(name string) (marking.Sheet, error) {
-	f, err := os.Open(name)
-	if err != nil {
-		return marking.Sheet{}, fmt.Errorf("read the submission: %w", err)
-	}
-	defer f.Close() // it was only read
-	src, err := io.ReadAll(io.LimitReader(f, marking.MaxSheetBytes+1))
+	src, err := readAtMost(name, marking.MaxSheetBytes)
 	if err != nil {
 		return marking.Sheet{}, fmt.Errorf("read the submission: %w", err)
 	}
 	return marking.ReadSheet(src)
+}
+
+// readAtMost reads a file that may have so many bytes, and one more where it has more: whoever takes them then says so.
+func readAtMost(name string, most int64) (src []byte, err error) {
+	f, err := os.Open(name)
+	if err != nil {
+		return nil, err
+	}
+	defer func() { err = errors.Join(err, f.Close()) }()
+	return io.ReadAll(io.LimitReader(f, most+1))
 }
 
 // submissionFiles lists the files named, and in folders every file below that looks like a submission, by name. The brief

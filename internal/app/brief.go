@@ -4,7 +4,9 @@ import (
 	"context"
 	"crypto/sha256"
 	"errors"
+	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"github.com/google/uuid"
@@ -93,11 +95,26 @@ func FullCheck(b *brief.Brief, functions map[string]formula.Function, known map[
 		return append(problems, more...)
 	}
 	for _, f := range marking.ModelFull(compiled) {
-		problems = append(problems, brief.Problem{
-			Path: "model-answer", Text: "The model answer for " + f.Item + " does not mark itself full. " + f.Tutor,
-		})
+		text := "The model answer for " + f.Item + " does not mark itself full. " + f.Tutor
+		for _, flag := range f.Flags {
+			if !strings.Contains(text, flag.Text) {
+				text += " " + flag.Text
+			}
+		}
+		problems = append(problems, brief.Problem{Path: modelPath(b, &f), Text: text})
 	}
 	return problems
+}
+
+// modelPath is the place of the model answer's entry for a line.
+func modelPath(b *brief.Brief, f *marking.Finding) string {
+	at := slices.IndexFunc(b.Model, func(m brief.ModelAnswer) bool {
+		return m.Item == f.Item && m.Phase == f.Phase && (f.Part == "" || m.Part == f.Part)
+	})
+	if at < 0 {
+		return "model-answer"
+	}
+	return fmt.Sprintf("model-answer[%d].text", at)
 }
 
 // SaveBrief keeps a brief's text as the draft of the brief that it names, or starts that brief. Text that can be read is

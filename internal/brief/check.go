@@ -24,8 +24,9 @@ func Check(b *Brief, functions map[string]formula.Function, known map[string][]s
 	k.keys()
 	k.criteria()
 	k.stages()
+	k.safetyFlags()
 	c, ps := Compile(b, functions)
-	k.problems = append(k.problems, ps...)
+	k.problems = append(k.problems, k.circles(ps)...)
 	k.model()
 	if c != nil && len(k.problems.Failures()) == 0 {
 		k.spread(c)

@@ -18,23 +18,12 @@ func (k *checker) stages() {
 		for j := range st.Items {
 			it, at := &st.Items[j], fmt.Sprintf("%s.items[%d]", path, j)
 			k.item(it, at, held)
-			if st.Hold != nil && st.Hold.Entitlement != "" {
-				k.safety(it, at, "stands beyond a hold point for "+trade(st.Hold.Entitlement))
-			}
 			k.reopenedBy(it, at)
 		}
 		for _, it := range st.Items {
 			earlier[it.Key] = true
 		}
 	}
-}
-
-// trade names an entitlement's work.
-func trade(entitlement string) string {
-	if entitlement == "electrical" {
-		return "mains electrical work"
-	}
-	return entitlement + " work"
 }
 
 // hold holds a hold point's needs to items that can be right before it.
@@ -50,16 +39,7 @@ func (k *checker) hold(h *Hold, earlier map[string]bool, path string) {
 			k.say(at, "“%s” (%s) is not done before this hold point, so it could never be released. Move the item to an earlier stage.", key, st.Title)
 		case it.Form() == FormPhoto || it.Form() == FormDocument || it.Form() == FormAnswer:
 			k.say(at, "“%s” has no right or wrong (%s): say in “show” what the releaser looks for.", key, it.Form())
-		default:
-			k.safety(it, k.pathOf(key), "decides whether a hold point is released")
 		}
-	}
-}
-
-// safety is policy 8: what is measured or worked out where it can hurt is safety-critical, or the tutor thought about it.
-func (k *checker) safety(it *Item, path, why string) {
-	if (it.Reading != nil || it.Figure != nil) && !it.Safety() {
-		k.warn(path, "“%s” %s and is not safety-critical. Add “safety-critical: true”, unless a wrong value here can hurt nobody.", shorten(it.Key), why)
 	}
 }
 

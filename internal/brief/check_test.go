@@ -89,13 +89,42 @@ func TestCheck(t *testing.T) {
 		{"slip to no size", func(b *brief.Brief) { item(b, "tube").Choice.Slips[0] = brief.Slip{Key: "up", Is: "x", Option: "15"} }, "stages[3].items[5].choice.slips[0].option", "none of what can be chosen", false},
 		{"slip to the right size", func(b *brief.Brief) {
 			item(b, "tube").Choice.Slips[0] = brief.Slip{Key: "up", Is: "x", Option: "13.6"}
-		}, "stages[3].items[5].choice.slips[0]", "“up” gives the right answer", true},
+			item(b, "qv").Reading.Believable = nil
+		}, "stages[3].items[5].choice.slips[0]", "“up” gives the right answer, within its tolerance, whatever is given", false},
 		{"slip with an option in a figure", func(b *brief.Brief) { s := &item(b, "heat").Figure.Slips[0]; s.Formula, s.Option = "", "1" }, "stages[3].items[1].figure.slips[0].option", "belongs to a choice", false},
 		{"slip with both", func(b *brief.Brief) { item(b, "tube").Choice.Slips[0].Option = "10" }, "stages[3].items[5].choice.slips[0]", "leads to one thing", false},
 		{"slip with a formula among options", func(b *brief.Brief) { s := &item(b, "enough").Choice.Slips[0]; s.Formula, s.Option = "1", "" }, "stages[3].items[4].choice.slips[0].formula", "names the option", false},
 		{"slip that leads nowhere", func(b *brief.Brief) { item(b, "heat").Figure.Slips[0].Formula = "" }, "stages[3].items[1].figure.slips[0]", "does not say where", false},
-		{"slip within the tolerance", func(b *brief.Brief) { item(b, "heat").Figure.Slips[0].Formula = "qv × 1 kg/L × 4.2 kJ/(kg·K) × dt" }, "stages[3].items[1].figure.slips[0]", "“per-second” gives the right answer", true},
-		{"slip that is always the size", func(b *brief.Brief) { item(b, "tube").Choice.Slips[0].Formula = "13.5 mm" }, "stages[3].items[5].choice.slips[0]", "“radius” gives the right answer", true},
+		{"slip within the tolerance", func(b *brief.Brief) { item(b, "heat").Figure.Slips[0].Formula = "qv × 1 kg/L × 4.2 kJ/(kg·K) × dt" }, "stages[3].items[1].figure.slips[0]", "16.06\u2009kW, and 15.79\u2009kW is right: 1.7 % off", false},
+		{"slip that is always the size", func(b *brief.Brief) {
+			item(b, "tube").Choice.Slips[0].Formula = "13.5 mm"
+			item(b, "qv").Reading.Believable = nil
+		}, "stages[3].items[5].choice.slips[0]", "With the model answer’s values both lead to 13.6 mm", false},
+		{"figure that needs itself", func(b *brief.Brief) { item(b, "heat").Figure.Formula = "heat × 2" }, "stages[3].items[1].figure.formula", "“heat” needs itself", false},
+		{"two figures in a circle", func(b *brief.Brief) { item(b, "dt").Figure.Formula = "tf − tr + 0 K × (heat / 1 kW)" }, "stages[3].items[0].figure.formula", "“dt” needs “heat”, which needs “dt”: these figures go round in a circle", false},
+		{"three figures in a circle", func(b *brief.Brief) { item(b, "dt").Figure.Formula = "tf − tr + 1 K × share" }, "stages[3].items[0].figure.formula", "“dt” needs “share”, which needs “heat”, which needs “dt”:", false},
+		{"reading of a criterion of mains work", func(b *brief.Brief) {
+			for _, key := range []string{"qv", "tf"} {
+				item(b, key).Criteria = []string{"H2/2.1"}
+			}
+		}, "stages[2].items[2]", "“tr” bears on H2/1.2, a criterion of mains electrical work,", true},
+		{"figure that can hurt by its name", func(b *brief.Brief) {
+			item(b, "lift").Figure.Safety, item(b, "lift").Title = false, "Set pressure of the relief valve"
+		}, "stages[3].items[3]", "can hurt (“relief”)", true},
+		{"reading of a loop", func(b *brief.Brief) { item(b, "qv").Reading.Is = "Zs at the far socket" }, "stages[2].items[0]", "can hurt (“Zs”)", true},
+		{"slip that is right for some", func(b *brief.Brief) {
+			item(b, "lift").Figure.Tolerance = &brief.Tolerance{Relative: "1 %"}
+			item(b, "lift").Figure.Slips = []brief.Slip{{Key: "fixed", Is: "x", Formula: "1.1 × load + 0.3 kW"}}
+		}, "stages[3].items[3].figure.slips[0]", "With load = 18.0 kW it gives 20.10\u2009kW, and 20.00\u2009kW is right: 0.5 % off", true},
+		{"slip that is the same calculation", func(b *brief.Brief) {
+			item(b, "lift").Figure.Tolerance = &brief.Tolerance{Relative: "1 %"}
+			item(b, "lift").Figure.Slips = []brief.Slip{{Key: "turned", Is: "x", Formula: "2 kW + load"}}
+		}, "stages[3].items[3].figure.slips[0]", "it is the same calculation", false},
+		{"slip that leads nowhere", func(b *brief.Brief) { item(b, "heat").Figure.Slips[0].Formula = "qv × 1 kJ/L × 1 K / (dt − dt)" }, "stages[3].items[1].figure.slips[0]", "has no value anywhere", true},
+		{"slips that are the same", func(b *brief.Brief) {
+			f := item(b, "heat").Figure
+			f.Slips = append(f.Slips, brief.Slip{Key: "sixty", Is: "x", Formula: "(" + f.Slips[0].Formula + ") × 1"})
+		}, "stages[3].items[1].figure.slips[1]", "“per-second” and “sixty” cannot be told apart", true},
 		{"no model answer", func(b *brief.Brief) { b.Model = b.Model[1:] }, "stages[0].items[2]", "nothing for “continuity”", false},
 		{"model answer lacks a repeat", func(b *brief.Brief) { b.Model = append(b.Model[:2:2], b.Model[3:]...) }, "stages[2].items[0]", "2 of 3", false},
 		{"model answer for nothing", func(b *brief.Brief) { b.Model[12].Item, b.Model[12].Text = "tub", "x"; item(b, "tube").Optional = true }, "model-answer[12].item", "No item is called “tub”", false},

@@ -31,7 +31,7 @@ type source struct {
 // elsewhere (aliases, tags, directives, several documents) is refused on the tokens, before anything is built.
 func readSource(src []byte) (*source, Problems) {
 	if len(src) > MaxBytes {
-		return nil, Problems{{Text: fmt.Sprintf("The file has %d bytes; a brief has %d at most. Photos and documents are not part of it.", len(src), MaxBytes)}}
+		return nil, Problems{{Text: fmt.Sprintf("The file is too large: of bytes a brief has %d at most. Photos and documents are not part of it.", MaxBytes)}}
 	}
 	text := strings.TrimPrefix(string(src), "\ufeff")
 	s := &source{lines: strings.Split(strings.ReplaceAll(text, "\r\n", "\n"), "\n")}

@@ -10,96 +10,164 @@ import (
 	"witnessmark/internal/quantity"
 )
 
-// How many sets of givens a brief is tried with: the model answer's, the corners of the ranges, and draws.
+// How many sets of values a brief is tried with besides the model answer's own: the corners of the givens' ranges, all of
+// them up to ten ranges; draws within them; and, for telling slips apart, readings over their believable ranges.
 const (
-	mostCorners = 64
-	someDraws   = 64
+	mostCorners  = 1024
+	someDraws    = 256
+	someReadings = 64
 )
 
-// trial is one set of values: the givens of one trainee with the readings of the model answer.
-type trial struct {
-	givens string    // in words, for a problem: "load = 12.0 kW"; "" for the model answer's own
-	values []float64 // by index into Compiled.Names, in SI; NaN where it is not known
+// spread is the values that trainees may meet: what a brief is tried with before it is published.
+type spread struct {
+	c    *Compiled
+	sets []set // the model answer's first, then corners and draws of the givens
 }
 
-// spread tries a brief over the whole spread of its givens: every figure comes out, every choice has a right answer, and
-// no slip leads to the right answer everywhere. Readings stay those of the model answer, because any mixture of
-// believable readings need not be possible together.
-func (k *checker) spread(c *Compiled) {
-	trials := k.trials(c)
-	for i := range c.Items {
-		if it := &c.Items[i]; it.Formula != nil || len(it.Options) > 0 {
-			k.problems = append(k.problems, k.tried(it, trials)...)
-		}
-	}
-	k.crossesHold(c, trials[0])
+// set is one set of values.
+type set struct {
+	places []int     // of each given in its range, -1 for the model answer's value; nil is the model answer as a whole
+	reads  bool      // its readings are drawn as well
+	values []float64 // by index into Compiled.Names, in SI; NaN where one is not known
 }
 
-// trials makes the sets of givens. The first is the model answer's.
-func (k *checker) trials(c *Compiled) []trial {
+// newSpread makes the sets with the readings of the model answer: any mixture of believable readings need not be possible
+// together, so no brief is refused over them. The same brief always has the same sets.
+func newSpread(c *Compiled) *spread {
+	s := &spread{c: c}
 	var ranged []int
-	for i, g := range c.Givens {
-		if g.Range != nil {
+	for i := range c.Givens {
+		if c.Givens[i].Range != nil {
 			ranged = append(ranged, i)
 		}
 	}
-	trials := []trial{k.trial(c, nil)}
+	s.add(nil)
 	if len(ranged) == 0 {
-		return trials
+		return s
 	}
 	corners := mostCorners
-	if len(ranged) < 6 {
+	if len(ranged) < 10 {
 		corners = 1 << len(ranged)
 	}
 	for n := range corners {
-		at := map[int]int{}
-		for bit, i := range ranged {
+		s.add(s.places(ranged, func(bit int, g *CompiledGiven) int {
 			high := n>>bit&1 == 1
-			if len(ranged) > 6 { // too many corners for all of them: a draw decides each end
-				high = pick("corner", c.Givens[i].Given.Name, int64(n), 2) == 1
+			if len(ranged) > 10 { // more corners than are tried: all low and all high, then a draw decides each end
+				high = n == 1 || n > 1 && pick("corner", g.Given.Name, int64(n), 2) == 1
 			}
 			if high {
-				at[i] = c.Givens[i].Range.Count - 1
-			} else {
-				at[i] = 0
+				return g.Range.Count - 1
 			}
-		}
-		trials = append(trials, k.trial(c, at))
+			return 0
+		}))
 	}
 	for seed := range int64(someDraws) {
-		at := map[int]int{}
-		for _, i := range ranged {
-			at[i] = pick(k.b.Key, c.Givens[i].Given.Name, seed, c.Givens[i].Range.Count)
-		}
-		trials = append(trials, k.trial(c, at))
+		s.add(s.places(ranged, func(_ int, g *CompiledGiven) int { return pick(c.Brief.Key, g.Given.Name, seed, g.Range.Count) }))
 	}
-	return trials
+	return s
 }
 
-// trial is the values with the ranged givens at the numbered places of their ranges; nil means the model answer's.
-func (k *checker) trial(c *Compiled, at map[int]int) trial {
-	t := trial{values: make([]float64, len(c.Names))}
-	var words []string
-	for i, n := range c.Names {
-		t.values[i] = math.NaN()
-		if n.Given < 0 {
-			if r := c.Items[n.Item].Item.Reading; r != nil {
-				t.values[i] = k.modelReading(&c.Items[n.Item])
-			}
-			continue
-		}
-		g := &c.Givens[n.Given]
-		place, drawn := at[n.Given]
-		if !drawn {
-			t.values[i] = g.Value.SI()
-			continue
-		}
-		x, _ := g.Range.at(place).Float64()
-		t.values[i] = g.Unit.ToSI(x)
-		words = append(words, n.Name+" = "+g.Range.text(place))
+// places is where each ranged given stands.
+func (s *spread) places(ranged []int, at func(bit int, g *CompiledGiven) int) []int {
+	out := make([]int, len(s.c.Givens))
+	for i := range out {
+		out[i] = -1
 	}
-	t.givens = strings.Join(words, ", ")
-	return t
+	for bit, i := range ranged {
+		out[i] = at(bit, &s.c.Givens[i])
+	}
+	return out
+}
+
+func (s *spread) add(places []int) {
+	t := set{places: places, values: make([]float64, len(s.c.Names))}
+	for i, n := range s.c.Names {
+		t.values[i] = math.NaN()
+		switch {
+		case n.Given < 0 && s.c.Items[n.Item].Item.Reading != nil && len(s.sets) > 0:
+			t.values[i] = s.sets[0].values[i]
+		case n.Given < 0 && s.c.Items[n.Item].Item.Reading != nil:
+			t.values[i] = (&checker{b: s.c.Brief}).modelReading(&s.c.Items[n.Item])
+		case n.Given < 0:
+		case places == nil || places[n.Given] < 0:
+			t.values[i] = s.c.Givens[n.Given].Value.SI()
+		default:
+			g := &s.c.Givens[n.Given]
+			x, _ := g.Range.at(places[n.Given]).Float64()
+			t.values[i] = g.Unit.ToSI(x)
+		}
+	}
+	s.sets = append(s.sets, t)
+}
+
+// addReadings adds sets whose readings are drawn from their believable ranges, with the cross-checks kept.
+func (s *spread) addReadings() {
+	var read []int
+	for i, n := range s.c.Names {
+		if n.Given < 0 && s.c.Items[n.Item].Believable != nil {
+			read = append(read, i)
+		}
+	}
+	if len(read) == 0 {
+		return
+	}
+	given := len(s.sets)
+	for k := range someReadings {
+		t := set{places: s.sets[k%given].places, reads: true, values: append([]float64{}, s.sets[k%given].values...)}
+		for _, i := range read {
+			it := &s.c.Items[s.c.Names[i].Item]
+			share := float64(pick("reading", it.Item.Key, int64(k), 1001)) / 1000
+			t.values[i] = it.Unit.ToSI(it.Believable.From + share*(it.Believable.To-it.Believable.From))
+		}
+		if s.keeps(&t) {
+			s.sets = append(s.sets, t)
+		}
+	}
+}
+
+// keeps reports whether no cross-check over readings and givens is broken.
+func (s *spread) keeps(t *set) bool {
+	for _, x := range s.c.Crosses {
+		if in, ok := inputs(x.Condition.Needs, t.values); ok {
+			if holds, err := x.Condition.Program.Eval(in); err == nil && !holds {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// with begins a sentence about one set: what it gives those names on which needs rest.
+func (s *spread) with(t *set, needs []int) string {
+	rests := make([]bool, len(s.c.Names))
+	s.mark(rests, needs)
+	var words []string
+	for i, n := range s.c.Names {
+		switch {
+		case !rests[i]:
+		case n.Given >= 0 && t.places != nil && t.places[n.Given] >= 0:
+			words = append(words, n.Name+" = "+s.c.Givens[n.Given].Range.text(t.places[n.Given]))
+		case n.Item >= 0 && t.reads && s.c.Items[n.Item].Believable != nil:
+			words = append(words, n.Name+" = "+quantity.FormatFigures(n.Unit.FromSI(t.values[i]), n.Unit, 4))
+		}
+	}
+	if len(words) == 0 {
+		return "With the model answer’s values "
+	}
+	return "With " + strings.Join(words, ", ") + " "
+}
+
+// mark notes needs and, through figures, what they rest on.
+func (s *spread) mark(rests []bool, needs []int) {
+	for _, n := range needs {
+		if rests[n] {
+			continue
+		}
+		rests[n] = true
+		if i := s.c.Names[n].Item; i >= 0 && s.c.Items[i].Formula != nil {
+			s.mark(rests, s.c.Items[i].Formula.Needs)
+		}
+	}
 }
 
 // modelReading is the mean of the model answer's repeats in the reading's last phase, in SI; NaN where it is not a number.
@@ -124,106 +192,12 @@ func (k *checker) modelReading(it *CompiledItem) float64 {
 	return sum / float64(n)
 }
 
-// tried works one item out in every trial. The first trial without an answer is the one that is told.
-func (k *checker) tried(it *CompiledItem, trials []trial) Problems {
-	path := k.pathOf(it.Item.Key)
-	same := make([]int, len(it.Slips)) // in how many trials a slip leads to the right answer
-	judged := 0
-	for n := range trials {
-		right, known, p := k.right(it, path, &trials[n])
-		if p.Text != "" {
-			return Problems{p}
-		}
-		if !known {
-			continue
-		}
-		judged++
-		if it.Name >= 0 {
-			trials[n].values[it.Name] = right.value
-		}
-		for s := range it.Slips {
-			if it.same(right, &it.Slips[s], trials[n].values) {
-				same[s]++
-			}
-		}
-	}
-	var ps Problems
-	for s := range it.Slips {
-		if judged > 0 && same[s] == judged {
-			slip := it.Slips[s].Slip
-			ps = append(ps, Problem{Path: fmt.Sprintf("%s.%s.slips[%d]", path, it.Item.Form(), s), Warning: true, Text: fmt.Sprintf(
-				"The slip “%s” gives the right answer, within its tolerance, whatever is given: nobody can be caught by it. Narrow the tolerance, change the givens or take it out.", slip.Key)})
-		}
-	}
-	return ps
-}
-
-// answer is what is right in one trial: a value in SI, or the place of an option or size.
-type answer struct {
-	value float64
-	place int
-}
-
-// right works out the answer; known is false where it rests on something that is not known itself.
-func (k *checker) right(it *CompiledItem, path string, t *trial) (right answer, known bool, p Problem) {
-	if it.Formula == nil {
-		return k.rightOption(it, path, t)
-	}
-	member := ".figure.formula"
-	if it.Item.Choice != nil {
-		member = ".choice.size.formula"
-	}
-	in, ok := inputs(it.Formula.Needs, t.values)
-	if !ok {
-		return right, false, p
-	}
-	x, err := it.Formula.Program.Eval(in)
-	if err != nil {
-		return right, false, noAnswer(path+member, t, err)
-	}
-	right.value = x
-	if it.Item.Choice != nil {
-		if right.place = it.size(x); right.place == len(it.Sizes) {
-			return right, false, Problem{Path: path + ".choice.size.sizes", Text: with(t) + fmt.Sprintf(
-				"no size is large enough: the formula gives %s. Add a larger size.", quantity.FormatFigures(it.Unit.FromSI(x), it.Unit, 4))}
-		}
-	}
-	return right, true, p
-}
-
-func (k *checker) rightOption(it *CompiledItem, path string, t *trial) (right answer, known bool, p Problem) {
-	for i, o := range it.Options {
-		if o.Condition == nil {
-			return answer{place: i}, true, p
-		}
-		in, ok := inputs(o.Condition.Needs, t.values)
-		if !ok {
-			return right, false, p
-		}
-		holds, err := o.Condition.Program.Eval(in)
-		if err != nil {
-			return right, false, noAnswer(fmt.Sprintf("%s.choice.options[%d].when", path, i), t, err)
-		}
-		if holds {
-			return answer{place: i}, true, p
-		}
-	}
-	return right, false, Problem{Path: path + ".choice.options", Text: with(t) + "none of the options is right. Add a last option without “when”."}
-}
-
-// with begins a sentence about one trial.
-func with(t *trial) string {
-	if t.givens == "" {
-		return "With the model answer’s values "
-	}
-	return "With " + t.givens + " "
-}
-
-func noAnswer(path string, t *trial, err error) Problem {
-	p := Problem{Path: path, Text: with(t) + "this cannot be worked out: " + err.Error()}
+// noAnswer says that something cannot be worked out in one set.
+func noAnswer(path, with string, err error) Problem {
+	p := Problem{Path: path, Text: with + "this cannot be worked out: " + err.Error()}
 	var fe *formula.Error
 	if errors.As(err, &fe) {
-		p.Offset = fe.Pos
+		p.Text, p.Offset = with+"this cannot be worked out: "+fe.Message, fe.Pos
 	}
 	return p
 }
@@ -239,62 +213,10 @@ func inputs(needs []int, values []float64) (in []float64, ok bool) {
 	return in, true
 }
 
-// size is the place of the first size not less than x (SI), len(Sizes) where there is none. The slack is policy 4's.
-func (it *CompiledItem) size(x float64) int {
-	want := it.Unit.FromSI(x)
-	for i, s := range it.Sizes {
-		if s >= want-slack*math.Abs(want) {
-			return i
-		}
-	}
-	return len(it.Sizes)
-}
-
-const slack = 1e-9
-
-// same says whether a slip leads to what is right. One that has no value here leads nowhere.
-func (it *CompiledItem) same(right answer, s *CompiledSlip, values []float64) bool {
-	switch {
-	case s.Formula == nil && it.Formula == nil:
-		return it.Options[right.place].Option.Text == s.Slip.Option
-	case s.Formula == nil && it.Item.Choice != nil:
-		words := it.Item.Choice.Words()[right.place]
-		return s.Slip.Option == words || s.Slip.Option == it.Item.Choice.Size.Sizes[right.place]
-	case s.Formula == nil:
-		return false
-	}
-	in, ok := inputs(s.Formula.Needs, values)
-	if !ok {
-		return false
-	}
-	x, err := s.Formula.Program.Eval(in)
-	if err != nil {
-		return false
-	}
-	if it.Item.Choice != nil {
-		return it.size(x) == right.place
-	}
-	return it.Tolerance.accepts(it.Unit.FromSI(right.value), it.Unit.FromSI(x))
-}
-
-// accepts says whether x lies within the tolerance of ref, both in the asked unit and neither rounded.
-func (t CompiledTolerance) accepts(ref, x float64) bool {
-	margin := slack * math.Max(math.Abs(ref), math.Abs(x))
-	switch {
-	case t.Figures > 0:
-		return quantity.RoundFigures(ref, t.Figures) == quantity.RoundFigures(x, t.Figures)
-	case t.AtLeast:
-		return x >= ref-margin && (t.Bound == nil || x <= *t.Bound+margin)
-	case t.AtMost:
-		return x <= ref+margin && (t.Bound == nil || x >= *t.Bound-margin)
-	}
-	return math.Abs(x-ref) <= math.Max(t.Absolute, t.Relative*math.Abs(ref))+margin
-}
-
 // crossesHold warns where the model answer itself breaks a relation.
-func (k *checker) crossesHold(c *Compiled, model trial) {
-	for i, x := range c.Crosses {
-		in, ok := inputs(x.Condition.Needs, model.values)
+func (k *checker) crossesHold(s *spread) {
+	for i, x := range s.c.Crosses {
+		in, ok := inputs(x.Condition.Needs, s.sets[0].values)
 		if !ok {
 			continue
 		}
