@@ -14,7 +14,7 @@ import (
 )
 
 // bulkBriefs are marked both ways: the rig's, and examples with chains of figures, choices and limits.
-var bulkBriefs = []string{"bay7.yaml", "EX-01.yaml", "EX-02.yaml", "EX-05.yaml", "EX-09.yaml"}
+var bulkBriefs = []string{"bay7.yaml", "measured.yaml", "EX-01.yaml", "EX-02.yaml", "EX-05.yaml", "EX-09.yaml"}
 
 // The two ways of marking agree on every figure: verdict, reason, slip, and the flags that a code has.
 func TestBulkAgreesWithMark(t *testing.T) {
