@@ -1,6 +1,7 @@
 package marking
 
 import (
+	"fmt"
 	"math"
 	"os"
 	"path/filepath"
@@ -109,6 +110,54 @@ func checkLine(t *testing.T, where string, c *brief.Compiled, l formula.Line, ba
 		}
 		if bare && !conversion && i == 1 && l[0].Node.Kind != formula.NodeCall && (a.BareErr != nil || math.Abs(a.Bare-b.Bare) > shownDigits*math.Abs(b.Bare)) {
 			t.Errorf("%s: %s: as bare numbers %v and %v (%v)", where, text, a.Bare, b.Bare, a.BareErr)
+		}
+	}
+}
+
+// TestExplainsEveryForm works formulas out that use what the notation has and trade briefs rarely do.
+func TestExplainsEveryForm(t *testing.T) {
+	src := `brief: 1
+key: forms
+title: Every form
+about: Nothing is built here.
+criteria: [{unit: X-1, codes: ["1.1"]}]
+given:
+  - {name: a, is: a length, value: 2.50 m}
+  - {name: b, is: another, value: 800 mm}
+  - {name: t, is: a temperature, value: 20 °C}
+  - {name: p, is: a gauge pressure, value: 1.5 bar(g)}
+  - {name: w, is: a power, value: 3 kW}
+  - {name: u, is: a voltage, value: 230 V}
+  - {name: d, is: a tube, value: 22 mm}
+  - {name: n, is: a number, value: "3"}
+  - {name: s, is: a level, value: 60 dB}
+  - {name: eta, is: an efficiency, value: 90 %}
+  - {name: q, is: a flow, value: 12 L/min}
+stages:
+  - key: s1
+    title: All
+    items:
+`
+	for i, f := range [][2]string{
+		{"m", "√(a² + b²)"}, {"m", "√(a × b)"}, {"m²", "π × d² / 4"}, {"m³", "π × d² / 4 × a"}, {"K", "kelvin(t) × 10 % / kelvin(t) × 1 K"}, {"bar(a)", "absolute(p)"}, {"bar", "absolute(p) − 1 bar(a)"},
+		{"A", "w / u"}, {"-", "ln(n) + exp(1) − log10(n)"}, {"-", "ceil(n / 2) × floor(n / 2)"}, {"-", "sin(30 °) + cos(n) × tan(45 °)"}, {"m", "min(a, b, 3 m) + max(a, b) + abs(b − a)"},
+		{"-", "interp(n, 1, 10, 2, 20, 4, 40)"}, {"dB", "s + 3 dB"}, {"kW", "w / eta"}, {"kW", "w × (1 − eta)"}, {"m", "−a + 3 × a"}, {"m", "(n + 4) m"}, {"m", "a × 2^n"}, {"m", "a × n^(−2)"},
+		{"m/s", "q / (π × (d / 2)²)"}, {"°C", "0.3 × t + 0.7 × 40 °C"}, {"°C", "t + 5 K"}, {"W", "w"}, {"L", "q × 10 min"}, {"kWh", "w × 90 min"}, {"m", "b"}, {"-", "a / b"}, {"%", "b / a"}, {"m", "½ × a"}, {"m", "a × 1.2e-3"},
+		{"kW", "q × 1 kg/L × 4.18 kJ/(kg·K) × 20 K"}, {"Pa", "q² × 1000 kg/m³ / (π × d² / 4)²"}, {"m", "((a + b) × 2 − (a − b) / 4) / 3"}, {"-", "(a / b)^1.3"}, {"m", "20 mm"}, {"-", "5"},
+	} {
+		src += fmt.Sprintf("      - {key: f%d, title: Figure %d, criteria: [\"1.1\"], figure: {ask: it, unit: \"%s\", formula: \"%s\", tolerance: {relative: 1 %%}}}\n", i, i, f[0], f[1])
+	}
+	c := compile(t, []byte(src))
+	r := Mark(c, ModelSheet(c))
+	for _, e := range ExplainAll(c, ModelSheet(c)) {
+		if f := find(t, r, e.Item); e.Given.Result == nil || *e.Given.Result != *f.FromGiven {
+			t.Errorf("%s: %v, the marker has %v", e.Item, e.Given.Result, *f.FromGiven)
+		}
+		for i, l := range e.Given.Lines {
+			checkLine(t, e.Item+" "+e.Formula.Text(), c, l, i > 0 || len(e.Given.Lines) == 1)
+		}
+		if testing.Verbose() {
+			t.Log("\n" + e.Text())
 		}
 	}
 }

@@ -28,12 +28,16 @@ func (s *stepper) lines(it *brief.CompiledItem, result float64) []formula.Line {
 	name := formula.Name(it.Item.Key)
 	first := formula.Line{{Node: name}, {Sign: "=", Node: s.put(root)}}
 	line := formula.Line{{Node: name}}
-	if len(root.Args) > 0 {
-		last, between := s.converted(s.reduce(root, nil), s.asked, result)
-		line = append(line, formula.Side{Sign: "=", Node: last})
+	last := s.reduce(root, nil)
+	switch {
+	case len(last.Args) > 0:
+		left, between := s.converted(last, s.asked, result)
+		line = append(line, formula.Side{Sign: "=", Node: left})
 		if between != nil {
 			line = append(line, s.side(between))
 		}
+	case !last.Unit.Equal(s.asked):
+		line = append(line, formula.Side{Sign: "=", Node: last})
 	}
 	if len(s.out) > 0 {
 		s.out = append([]formula.Line{first}, s.out...)
@@ -68,6 +72,9 @@ func (s *stepper) reduce(n, up *formula.Node) *formula.Node {
 	m.Args = make([]*formula.Node, len(n.Args))
 	for i, a := range n.Args {
 		m.Args[i] = s.reduce(a, n)
+	}
+	if arg := m.Args[0]; n.Kind == formula.NodeUnit && arg.Kind == formula.NodeNumber && !arg.HasUnit {
+		return s.value(s.in(arg), n.Unit)
 	}
 	if up == nil {
 		return &m
@@ -129,7 +136,7 @@ func (s *stepper) step(m, up *formula.Node, part formula.Part, si float64) *form
 		line = append(line, s.side(between))
 	}
 	v := s.value(x, u)
-	s.out = append(s.out, append(line, s.side(v)))
+	s.tell(append(line, s.side(v)))
 	return v
 }
 

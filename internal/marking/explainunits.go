@@ -68,7 +68,7 @@ func (s *stepper) unit(m, up *formula.Node, part formula.Part, si float64) quant
 		beside = leaves(up, beside)
 	}
 	for _, leaf := range beside {
-		if leaf.HasUnit && fits(leaf.Unit) {
+		if leaf.HasUnit && fits(leaf.Unit) && !part.Dimension.IsNumber() {
 			return leaf.Unit
 		}
 	}
@@ -105,31 +105,46 @@ func (s *stepper) converted(m *formula.Node, u quantity.Unit, x float64) (left, 
 	if len(ls) > maxLeaves {
 		return m, nil
 	}
+	var single [][]swap
 	for _, a := range ls {
-		for _, way := range s.ways(a) {
-			if s.comesTo(m, way, x) {
-				return s.with(m, way), nil
+		single = append(single, s.ways(a)...)
+	}
+	for _, way := range single {
+		if s.comesTo(m, way, x) {
+			return s.with(m, way), nil
+		}
+	}
+	others := s.others(u, x)
+	for _, v := range others {
+		if s.comesTo(m, nil, s.exact[v]) {
+			return m, v
+		}
+	}
+	for i, one := range single {
+		for _, v := range others {
+			if s.comesTo(m, one, s.exact[v]) {
+				return s.with(m, one), v
 			}
 		}
-	}
-	us, _ := alike(u.Dimension(), u.Kind(), u.Scale())
-	for _, v := range us {
-		if y := v.FromSI(u.ToSI(x)); !v.Equal(u) && s.comesTo(m, nil, y) {
-			return m, s.value(y, v)
-		}
-	}
-	for i, a := range ls {
-		for _, one := range s.ways(a) {
-			for _, b := range ls[i+1:] {
-				for _, other := range s.ways(b) {
-					if both := append(one[:1:1], other...); s.comesTo(m, both, x) {
-						return s.with(m, both), nil
-					}
-				}
+		for _, other := range single[i+1:] {
+			if both := append(one[:1:1], other...); one[0].from != other[0].from && s.comesTo(m, both, x) {
+				return s.with(m, both), nil
 			}
 		}
 	}
 	return m, nil
+}
+
+// others is a result in the board's other units.
+func (s *stepper) others(u quantity.Unit, x float64) []*formula.Node {
+	us, _ := alike(u.Dimension(), u.Kind(), u.Scale())
+	var out []*formula.Node
+	for _, v := range us {
+		if !v.Equal(u) {
+			out = append(out, s.value(v.FromSI(u.ToSI(x)), v))
+		}
+	}
+	return out
 }
 
 // maxLeaves bounds the search for conversions.
@@ -164,13 +179,17 @@ func (s *stepper) in(n *formula.Node) float64 {
 // with writes the changes down, each once, and gives m with them in place.
 func (s *stepper) with(m *formula.Node, changes []swap) *formula.Node {
 	for _, c := range changes {
-		line := formula.Line{{Node: c.from}, s.side(c.to)}
-		if text := line.Text(); !s.told[text] {
-			s.told[text] = true
-			s.out = append(s.out, line)
-		}
+		s.tell(formula.Line{{Node: c.from}, s.side(c.to)})
 	}
 	return replaced(m, changes)
+}
+
+// tell writes a line, once.
+func (s *stepper) tell(l formula.Line) {
+	if text := l.Text(); !s.told[text] {
+		s.told[text] = true
+		s.out = append(s.out, l)
+	}
 }
 
 func replaced(n *formula.Node, changes []swap) *formula.Node {
