@@ -117,9 +117,13 @@ func (e *explainer) worked(it *brief.CompiledItem, expr *formula.Expr, r referen
 		return w
 	}
 	w.Result = stored(r.value)
-	s := stepper{expr: expr, env: e.env, asked: it.Unit, values: map[string]float64{}, exact: map[*formula.Node]float64{}, told: map[string]bool{}}
+	s := stepper{
+		expr: expr, env: e.env, asked: it.Unit, values: map[string]float64{}, decimals: map[string]int{},
+		exact: map[*formula.Node]float64{}, told: map[string]bool{},
+	}
 	for _, n := range it.Formula.Needs {
-		s.values[e.m.c.Names[n].Name] = e.si(n, own)
+		name := e.m.c.Names[n].Name
+		s.values[name], s.decimals[name] = e.si(n, own), e.decimals(n, own)
 	}
 	w.Lines = s.lines(it, r.value)
 	return w
@@ -147,10 +151,43 @@ func (e *explainer) named(n int, own bool) NamedValue {
 		out.From = "as stated"
 	}
 	if v.known || own && v.ownKnown {
-		x, sign := valueNode(name.Unit.FromSI(e.si(n, own)), name.Unit)
-		out.Line = append(out.Line, formula.Side{Sign: sign, Node: x})
+		x := name.Unit.FromSI(e.si(n, own))
+		number := statedNumber(x, e.decimals(n, own))
+		out.Line = append(out.Line, formula.Side{Sign: signOf(x, number), Node: formula.Value(number, name.Unit)})
 	}
 	return out
+}
+
+// decimals is how many decimals a name's value was stated with, in the name's own unit; −1 where it was not.
+func (e *explainer) decimals(n int, own bool) int {
+	name := &e.m.c.Names[n]
+	if name.Given >= 0 {
+		q := e.m.c.Givens[name.Given].Value
+		if text, ok := e.m.sheet.Given[name.Name]; ok {
+			var err error
+			if q, err = quantity.ParseQuantityFor(text, name.Unit); err != nil {
+				return -1
+			}
+		}
+		if !q.Unit.Equal(name.Unit) {
+			return -1
+		}
+		return q.Number.Decimals()
+	}
+	it := &e.m.c.Items[name.Item]
+	if it.Item.Form() == brief.FormFigure && !(own && e.m.values[n].stated) {
+		return -1
+	}
+	most := -1
+	for _, entry := range e.m.sheet.Entries {
+		if entry.Item != it.Item.Key {
+			continue
+		}
+		if t := readTyped(entry.Text, entry.Unit, it.Unit); t.verdict == "" && t.unit.Equal(it.Unit) {
+			most = max(most, t.number.Decimals())
+		}
+	}
+	return most
 }
 
 // stands says where the stated figure lies, and what is accepted.

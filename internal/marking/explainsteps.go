@@ -13,13 +13,14 @@ import (
 // product as far as it comes to a quantity that the trade has a unit for, and conversions where the bare numbers would not
 // come out right without them. Every step goes on unrounded.
 type stepper struct {
-	expr   *formula.Expr
-	env    formula.Env
-	asked  quantity.Unit
-	values map[string]float64        // of names, SI
-	exact  map[*formula.Node]float64 // what a written value stands for, in its unit, unrounded
-	told   map[string]bool           // conversions that were written
-	out    []formula.Line
+	expr     *formula.Expr
+	env      formula.Env
+	asked    quantity.Unit
+	values   map[string]float64        // of names, SI
+	decimals map[string]int            // that they were stated with
+	exact    map[*formula.Node]float64 // what a written value stands for, in its unit, unrounded
+	told     map[string]bool           // conversions that were written
+	out      []formula.Line
 }
 
 // lines writes all of it; result is the value in the asked unit.
@@ -49,7 +50,10 @@ func (s *stepper) lines(it *brief.CompiledItem, result float64) []formula.Line {
 func (s *stepper) put(n *formula.Node) *formula.Node {
 	if n.Kind == formula.NodeName {
 		u := s.env.Names[n.Name]
-		return s.value(u.FromSI(s.values[n.Name]), u)
+		x := u.FromSI(s.values[n.Name])
+		v := formula.Value(statedNumber(x, s.decimals[n.Name]), u)
+		s.exact[v] = x
+		return v
 	}
 	if len(n.Args) == 0 {
 		return n
@@ -142,7 +146,7 @@ func (s *stepper) step(m, up *formula.Node, part formula.Part, si float64) *form
 
 // value is a node for a value in a unit; it remembers what was not rounded.
 func (s *stepper) value(x float64, u quantity.Unit) *formula.Node {
-	n, _ := valueNode(x, u)
+	n := formula.Value(numberOf(trimmed(x, stepFigures)), u)
 	s.exact[n] = x
 	return n
 }
@@ -187,12 +191,17 @@ func askedFigures(t brief.CompiledTolerance, x float64) int {
 	return 6
 }
 
-// valueNode is a value as a step shows it, with the sign before it: "=" where it is written in full, else "≈".
-func valueNode(x float64, u quantity.Unit) (*formula.Node, string) {
-	n := numberOf(trimmed(x, stepFigures))
-	return formula.Value(n, u), signOf(x, n)
+// statedNumber is a value with the decimals that it was stated with, where they hold it in full; else as a step shows it.
+func statedNumber(x float64, decimals int) quantity.Number {
+	if decimals >= 0 {
+		if n := numberOf(quantity.RoundDecimals(x, decimals)); signOf(x, n) == "=" {
+			return n
+		}
+	}
+	return numberOf(trimmed(x, stepFigures))
 }
 
+// signOf is "=" before a value that is written in full, and else "≈".
 func signOf(x float64, n quantity.Number) string {
 	if quantity.Stored(x) == quantity.Stored(n.Value()) {
 		return "="
