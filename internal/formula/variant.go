@@ -2,6 +2,7 @@ package formula
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"witnessmark/internal/quantity"
@@ -36,7 +37,7 @@ func Variants(e *Expr, env Env, asked quantity.Unit, declared []*Program, sample
 	if err != nil {
 		return nil
 	}
-	ed := &editor{expr: e, env: env, asked: asked, nodes: walk(e.root, nil), sorts: map[*Node]sort{}}
+	ed := newEditor(e, env, asked)
 	ed.edits()
 	found := make([]Variant, 0, len(ed.out))
 	for _, x := range ed.out {
@@ -161,22 +162,35 @@ func walk(n *Node, out []*Node) []*Node {
 
 // replaced is the tree root with one node in place of another; the rest is shared.
 func replaced(root, at, with *Node) *Node {
-	return edited(root, at, func(*Node) *Node { return with })
+	return edited(root, func(n *Node) *Node {
+		if n == at {
+			return with
+		}
+		return nil
+	})
 }
 
-// edited is the tree root with what change makes of one node in its place. The node is known by its place in the text, so
-// that its own arguments may have been edited before.
-func edited(root, at *Node, change func(*Node) *Node) *Node {
-	if root.Kind == at.Kind && root.Pos == at.Pos && root.End == at.End {
-		return change(root)
+// edited is the tree root with what change makes of its nodes in their places; nil leaves a node as it is. The rest is
+// shared.
+func edited(root *Node, change func(*Node) *Node) *Node {
+	if with := change(root); with != nil {
+		return with
 	}
+	args := root.Args
 	for i, a := range root.Args {
-		if b := edited(a, at, change); b != a {
-			c := *root
-			c.Args = append([]*Node(nil), root.Args...)
-			c.Args[i] = b
-			return &c
+		b := edited(a, change)
+		if b == a {
+			continue
 		}
+		if &args[0] == &root.Args[0] {
+			args = slices.Clone(args)
+		}
+		args[i] = b
 	}
-	return root
+	if len(args) == 0 || &args[0] == &root.Args[0] {
+		return root
+	}
+	c := *root
+	c.Args = args
+	return &c
 }

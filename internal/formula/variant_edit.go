@@ -15,7 +15,15 @@ type editor struct {
 	asked quantity.Unit
 	nodes []*Node // of the tree, each before its arguments
 	sorts map[*Node]sort
+	texts map[*Node]string
 	out   []edit
+}
+
+// mostEdits bounds the edits that are tried of a long formula, before the last few that every formula has.
+const mostEdits = 240
+
+func newEditor(e *Expr, env Env, asked quantity.Unit) *editor {
+	return &editor{expr: e, env: env, asked: asked, nodes: walk(e.root, nil), sorts: map[*Node]sort{}, texts: map[*Node]string{}}
 }
 
 // edit is one edited tree. A key that begins with ~ belongs to an edit that says little; its words are not put beside
@@ -36,7 +44,9 @@ func (ed *editor) edits() {
 		ed.divisions, ed.products, ed.differences, ed.powers, ed.extremes, ed.takenFor, ed.constants,
 	} {
 		for _, n := range ed.nodes {
-			kind(n)
+			if len(ed.out) < mostEdits {
+				kind(n)
+			}
 		}
 	}
 	ed.resultFactors()
@@ -51,20 +61,25 @@ func (ed *editor) once(key, is string, at, with *Node) {
 // gets a part wrong mostly works it out once.
 func (ed *editor) put(key, is string, at, with *Node) {
 	ed.once(key, is, at, with)
-	text, root, places := ed.name(at), ed.expr.root, 0
+	text, places, first := ed.name(at), 0, (*Node)(nil)
+	same := func(n *Node) bool { return n.Kind == at.Kind && ed.name(n) == text }
 	for _, n := range ed.nodes {
-		if n.Kind != at.Kind || ed.name(n) != text {
-			continue
+		if same(n) {
+			if places++; first == nil {
+				first = n
+			}
 		}
-		if places == 0 && n != at {
-			return // noted at the first of them
+	}
+	if places < 2 || first != at {
+		return // it is noted at the first of them
+	}
+	root := edited(ed.expr.root, func(n *Node) *Node {
+		if same(n) {
+			return with
 		}
-		root = replaced(root, n, with)
-		places++
-	}
-	if places > 1 {
-		ed.out = append(ed.out, edit{key: key + " throughout", is: is + ", throughout", root: root})
-	}
+		return nil
+	})
+	ed.out = append(ed.out, edit{key: key + " throughout", is: is + ", throughout", root: root})
 }
 
 // name is a node as a sentence repeats it: a function by its name alone, anything long cut off.
@@ -72,11 +87,15 @@ func (ed *editor) name(n *Node) string {
 	if n.Kind == NodeCall && builtins[n.Name].compile == nil {
 		return n.Name
 	}
+	if text, ok := ed.texts[n]; ok {
+		return text
+	}
 	s := []rune(strings.ReplaceAll((&Expr{source: ed.expr.source, root: n}).String(), "-", "−"))
 	if len(s) > 40 {
-		return string(s[:39]) + "…"
+		s = append(s[:39], '…')
 	}
-	return string(s)
+	ed.texts[n] = string(s)
+	return ed.texts[n]
 }
 
 // single says that a node is a single thing and not itself a product or sum of several.

@@ -360,6 +360,18 @@ func BenchmarkFamily(b *testing.B) {
 		}
 		b.ReportMetric(float64(len(vs)), "variants")
 	})
+	long := strings.Repeat("(qv + 1 L/min) / (qv + 2 L/min) × ", 45) + "qv"
+	longest, err := formula.Parse(long)
+	if err != nil {
+		b.Fatal(err)
+	}
+	b.Run("made of a long formula", func(b *testing.B) {
+		for b.Loop() {
+			if len(formula.Variants(longest, env, quantity.MustUnit("L/min"), nil, samples)) == 0 {
+				b.Fatal("no variants")
+			}
+		}
+	})
 	b.Run("made", func(b *testing.B) {
 		for b.Loop() {
 			formula.Variants(e, env, quantity.MustUnit(c.asked), nil, samples)

@@ -26,7 +26,7 @@ func Thumbs(e *Expr, env Env, asked quantity.Unit, ruledOut []string, declared [
 	if err != nil {
 		return nil
 	}
-	ed := &editor{expr: e, env: env, asked: asked, nodes: walk(e.root, nil), sorts: map[*Node]sort{}}
+	ed := newEditor(e, env, asked)
 	var found []Variant
 	add := func(x edit) {
 		if p, err := Compile(&Expr{source: e.source, root: x.root}, env, asked); err == nil && !slices.Contains(ruledOut, x.key) {
@@ -83,18 +83,18 @@ func (ed *editor) values() []edit {
 	}
 	var out []edit
 	for _, set := range sets {
-		x := edit{root: ed.expr.root}
+		var x edit
 		var is []string
-		for _, n := range ed.nodes {
+		x.root = edited(ed.expr.root, func(n *Node) *Node {
 			if n.Kind != NodeCall || !slices.Contains(set, n.Name) {
-				continue
+				return nil
 			}
 			t := ed.env.Functions[n.Name].Thumb
-			x.key, x.root = t.Key, replaced(x.root, n, ed.fixed(n, t.Value))
-			if !slices.Contains(is, t.Is) {
+			if x.key = t.Key; !slices.Contains(is, t.Is) {
 				is = append(is, t.Is)
 			}
-		}
+			return ed.fixed(n, t.Value)
+		})
 		if x.is = strings.Join(is, " and "); x.is != "" {
 			out = append(out, x)
 		}

@@ -139,15 +139,16 @@ func (ed *editor) unitsThroughout() {
 		}
 		done = append(done, u.String())
 		for _, v := range ed.mistakable(n) {
-			root, names := ed.expr.root, 0
-			for _, o := range ed.nodes {
-				if o.Kind == NodeName && ed.unitOf(o).Equal(u) {
-					root = replaced(root, o, as(o, ed.sort(o), size(v)/size(u)))
-					if names++; o.Name == n.Name {
-						names-- // the same name again is no other
-					}
+			names := 0
+			root := edited(ed.expr.root, func(o *Node) *Node {
+				if o.Kind != NodeName || !ed.unitOf(o).Equal(u) {
+					return nil
 				}
-			}
+				if o.Name != n.Name { // the same name again is no other
+					names++
+				}
+				return as(o, ed.sort(o), size(v)/size(u))
+			})
 			if names > 0 {
 				ed.out = append(ed.out, edit{"units " + unitKey(u) + " " + unitKey(v), shownUnit(u) + " taken as " + shownUnit(v) + ", throughout", root})
 			}
@@ -158,16 +159,16 @@ func (ed *editor) unitsThroughout() {
 // gaugeThroughout: no pressure made absolute, where the formula does so in more than one place: by the function, or by
 // the air's bar added and taken off.
 func (ed *editor) gaugeThroughout() {
-	root, places := ed.expr.root, 0
-	for i := len(ed.nodes) - 1; i >= 0; i-- { // from inside out
-		n := ed.nodes[i]
-		switch {
-		case n.Kind == NodeCall && (n.Name == "absolute" || n.Name == "gauge"), (n.Kind == NodeAdd || n.Kind == NodeSub) && air(n.Args[1]):
-			s := ed.sort(n)
-			root = edited(root, n, func(m *Node) *Node { return as(m.Args[0], s, 1) })
+	places := 0
+	var change func(*Node) *Node
+	change = func(n *Node) *Node {
+		if n.Kind == NodeCall && (n.Name == "absolute" || n.Name == "gauge") || (n.Kind == NodeAdd || n.Kind == NodeSub) && air(n.Args[1]) {
 			places++
+			return as(edited(n.Args[0], change), ed.sort(n), 1)
 		}
+		return nil
 	}
+	root := edited(ed.expr.root, change)
 	if places > 1 {
 		ed.out = append(ed.out, edit{"gauge throughout", "worked with gauge pressures where absolute ones belong", root})
 	}
