@@ -3,6 +3,7 @@ package formula
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"witnessmark/internal/quantity"
 )
@@ -29,7 +30,7 @@ func (p *Program) EvalInterval(in []Interval) (Interval, error) {
 			return Interval{}, &Error{Source: p.source, Message: fmt.Sprintf("The range of %s is no range of finite numbers.", p.names[i])}
 		}
 	}
-	if p.size <= smallFrame && len(p.calls) == 0 {
+	if p.size <= smallFrame {
 		var f [smallFrame]Interval
 		return p.runInterval(f[:], in)
 	}
@@ -97,7 +98,7 @@ func (p *Program) intervalStep(s instr, f, in []Interval) (Interval, string) {
 		return p.tables[s.b].bounds(f[s.a])
 	case opCall:
 		c := &p.calls[s.b]
-		return c.bounds(f[s.a : int(s.a)+c.argc])
+		return c.bounds(slices.Clone(f[s.a : int(s.a)+c.argc])) // so that the frame stays where it is
 	case opPow:
 		return f[s.a].power(f[s.b])
 	case opSqrt, opAbs, opLn, opLog10, opExp, opSin, opCos, opTan, opAtan, opCeil, opFloor:

@@ -106,15 +106,15 @@ func transportFunctions() []formula.Function {
 	tp := []formula.Param{paramT, paramP}
 	return []formula.Function{
 		{Name: "mu", About: "Dynamic viscosity of water " + rangeConvention, Source: viscosities,
-			Params: t, Result: unitViscosity, Call: conventional(WaterViscosity)},
+			Params: t, Result: unitViscosity, Call: conventional(WaterViscosity), Turns: steady(1)},
 		{Name: "mu_at", About: "Dynamic viscosity of water at a stated pressure: " + rangeStated, Source: viscosities,
 			Params: tp, Result: unitViscosity, Call: of2(WaterViscosity)},
 		{Name: "nu", About: "Kinematic viscosity of water " + rangeConvention, Source: viscosities,
-			Params: t, Result: unitKinematic, Call: conventional(WaterKinematicViscosity)},
+			Params: t, Result: unitKinematic, Call: conventional(WaterKinematicViscosity), Turns: steady(1)},
 		{Name: "nu_at", About: "Kinematic viscosity of water at a stated pressure: " + rangeStated, Source: viscosities,
 			Params: tp, Result: unitKinematic, Call: of2(WaterKinematicViscosity)},
 		{Name: "conductivity", About: "Thermal conductivity of water " + rangeConvention, Source: conductivities,
-			Params: t, Result: unitConductivity, Call: conventional(WaterConductivity)},
+			Params: t, Result: unitConductivity, Call: conventional(WaterConductivity), Turns: steady(1)},
 		{Name: "conductivity_at", About: "Thermal conductivity of water at a stated pressure: " + rangeStated, Source: conductivities,
 			Params: tp, Result: unitConductivity, Call: of2(WaterConductivity)},
 	}

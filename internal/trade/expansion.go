@@ -1,6 +1,8 @@
 package trade
 
 import (
+	"slices"
+
 	"witnessmark/internal/formula"
 	"witnessmark/internal/quantity"
 )
@@ -117,17 +119,18 @@ func expansionFunctions() []formula.Function {
 				{Name: "t1", Unit: unitPoint, About: "temperature at the fill"},
 				{Name: "t2", Unit: unitPoint, About: "highest temperature"},
 			}, Result: quantity.One,
-			Thumb: &thumbGrowth, Call: func(x []float64) (float64, error) { return WaterExpansion(x[0], x[1], ConventionPressure) }},
+			Thumb: &thumbGrowth, Call: func(x []float64) (float64, error) { return WaterExpansion(x[0], x[1], ConventionPressure) },
+			Turns: slices.Concat(densest, densest)},
 		{Name: "acceptance", About: "Share of a vessel that takes up water between two absolute pressures.", Source: boyle,
 			Params: []formula.Param{paramP0, {Name: "pe", Unit: unitAbsolute, About: "final pressure, absolute"}},
-			Result: quantity.One, Call: of2(VesselAcceptance)},
+			Result: quantity.One, Call: of2(VesselAcceptance), Turns: steady(2)},
 		{Name: "vessel", About: "Least volume of an expansion vessel between two absolute pressures.", Source: boyle,
 			Params: []formula.Param{paramVe, paramVWR, paramP0, {Name: "pe", Unit: unitAbsolute, About: "final pressure, absolute"}},
-			Result: unitVolume, Call: of4(VesselSize)},
+			Result: unitVolume, Call: of4(VesselSize), Turns: steady(4)},
 		{Name: "fill_pressure", About: "Least cold fill, absolute, at which a vessel holds its water reserve.", Source: boyle,
-			Params: []formula.Param{paramVN, paramVWR, paramP0}, Result: unitAbsolute, Call: of3(VesselFillPressure)},
+			Params: []formula.Param{paramVN, paramVWR, paramP0}, Result: unitAbsolute, Call: of3(VesselFillPressure), Turns: steady(3)},
 		{Name: "hot_pressure", About: "Absolute pressure that a vessel reaches when the water has grown.", Source: boyle,
 			Params: []formula.Param{paramVN, paramVe, paramP0, {Name: "pa", Unit: unitAbsolute, About: "cold fill, absolute"}},
-			Result: unitAbsolute, Call: of4(VesselHotPressure)},
+			Result: unitAbsolute, Call: of4(VesselHotPressure), Turns: steady(4)},
 	}
 }

@@ -54,6 +54,15 @@ const (
 	rangeConvention = "at 2.5 bar absolute, 0 °C to 127.4 °C."
 )
 
+// Where functions turn from rising to falling or back, for formulas worked out over ranges (see formula.Function.Turns).
+var (
+	densest       = [][]float64{{zeroCelsius + 3.9332}}  // water at ConventionPressure, worked out from WaterDensity
+	leastCapacity = [][]float64{{zeroCelsius + 40.5576}} // the same, from WaterHeatCapacity
+)
+
+// steady says that a function rises or falls throughout in each of so many parameters.
+func steady(parameters int) [][]float64 { return make([][]float64, parameters) }
+
 // The adapters below hand a formula's arguments, whose number was checked when the formula was compiled, to a function.
 
 func of1(f func(a float64) (float64, error)) func([]float64) (float64, error) {

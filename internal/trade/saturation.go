@@ -78,8 +78,8 @@ func saturationFunctions() []formula.Function {
 	const source = "IAPWS R7-97(2012), region 4"
 	return []formula.Function{
 		{Name: "psat", About: "Absolute pressure at which water boils at a temperature, 0 °C to 373.9 °C.", Source: source,
-			Params: []formula.Param{paramT}, Result: unitAbsolute, Call: of1(WaterSaturationPressure)},
+			Params: []formula.Param{paramT}, Result: unitAbsolute, Call: of1(WaterSaturationPressure), Turns: steady(1)},
 		{Name: "tsat", About: "Temperature at which water boils at an absolute pressure, 0.0062 bar to 220.6 bar.", Source: source,
-			Params: []formula.Param{paramP}, Result: unitPoint, Call: of1(WaterSaturationTemperature)},
+			Params: []formula.Param{paramP}, Result: unitPoint, Call: of1(WaterSaturationTemperature), Turns: steady(1)},
 	}
 }

@@ -88,14 +88,14 @@ func tubeFunctions() []formula.Function {
 	length := formula.Param{Name: "length", Unit: unitLength, About: "length of the run"}
 	return []formula.Function{
 		{Name: "bore", About: "Bore of a tube: the outside diameter less both walls.", Source: source,
-			Params: []formula.Param{paramOD, paramWall}, Result: unitSize, Call: of2(TubeBore)},
+			Params: []formula.Param{paramOD, paramWall}, Result: unitSize, Call: of2(TubeBore), Turns: steady(2)},
 		{Name: "bore_area", About: "Area of a tube's bore; in L/m it is the content per metre.", Source: source,
-			Params: []formula.Param{paramOD, paramWall}, Result: unitArea, Call: of2(TubeArea)},
+			Params: []formula.Param{paramOD, paramWall}, Result: unitArea, Call: of2(TubeArea), Turns: steady(2)},
 		{Name: "content", About: "Water content of a run of tube.", Source: source,
-			Params: []formula.Param{paramOD, paramWall, length}, Result: unitVolume, Call: of3(TubeContent)},
+			Params: []formula.Param{paramOD, paramWall, length}, Result: unitVolume, Call: of3(TubeContent), Turns: steady(3)},
 		{Name: "velocity", About: "Mean velocity of a volume flow in a tube.", Source: source,
-			Params: []formula.Param{flow, paramOD, paramWall}, Result: unitVelocity, Call: of3(TubeVelocity)},
+			Params: []formula.Param{flow, paramOD, paramWall}, Result: unitVelocity, Call: of3(TubeVelocity), Turns: steady(3)},
 		{Name: "tube_flow", About: "Volume flow that a mean velocity makes in a tube.", Source: source,
-			Params: []formula.Param{velocity, paramOD, paramWall}, Result: unitFlow, Call: of3(TubeFlow)},
+			Params: []formula.Param{velocity, paramOD, paramWall}, Result: unitFlow, Call: of3(TubeFlow), Turns: steady(3)},
 	}
 }

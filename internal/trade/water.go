@@ -112,11 +112,11 @@ func waterFunctions() []formula.Function {
 	tp := []formula.Param{paramT, paramP}
 	return []formula.Function{
 		{Name: "rho", About: "Density of water " + rangeConvention, Source: source,
-			Params: t, Result: unitDensity, Thumb: &thumbDensity, Call: conventional(WaterDensity)},
+			Params: t, Result: unitDensity, Thumb: &thumbDensity, Call: conventional(WaterDensity), Turns: densest},
 		{Name: "rho_at", About: "Density of water at a stated pressure: " + rangeStated, Source: source,
 			Params: tp, Result: unitDensity, Thumb: &thumbDensity, Call: of2(WaterDensity)},
 		{Name: "cp", About: "Specific heat of water " + rangeConvention, Source: source,
-			Params: t, Result: unitHeatCapacity, Thumb: &thumbHeat, Call: conventional(WaterHeatCapacity)},
+			Params: t, Result: unitHeatCapacity, Thumb: &thumbHeat, Call: conventional(WaterHeatCapacity), Turns: leastCapacity},
 		{Name: "cp_at", About: "Specific heat of water at a stated pressure: " + rangeStated, Source: source,
 			Params: tp, Result: unitHeatCapacity, Thumb: &thumbHeat, Call: of2(WaterHeatCapacity)},
 		{Name: "cp_mean", About: "Mean specific heat of water between two temperatures " + rangeConvention, Source: source,
@@ -126,7 +126,7 @@ func waterFunctions() []formula.Function {
 			}, Result: unitHeatCapacity,
 			Thumb: &thumbHeat, Call: func(x []float64) (float64, error) { return WaterMeanHeatCapacity(x[0], x[1], ConventionPressure) }},
 		{Name: "enthalpy", About: "Specific enthalpy of water, counted from the triple point, " + rangeConvention, Source: source,
-			Params: t, Result: unitEnthalpy, Call: conventional(WaterEnthalpy)},
+			Params: t, Result: unitEnthalpy, Call: conventional(WaterEnthalpy), Turns: steady(1)},
 		{Name: "enthalpy_at", About: "Specific enthalpy of water at a stated pressure: " + rangeStated, Source: source,
 			Params: tp, Result: unitEnthalpy, Call: of2(WaterEnthalpy)},
 	}
