@@ -35,17 +35,17 @@ const (
 // Node is one part of a formula's tree. Pos and End are byte offsets into the formula's text as typed. Nodes are not
 // changed after parsing.
 type Node struct {
-	Kind     NodeKind
+	Kind    NodeKind
+	HasUnit bool
+	// slash says of a number that it is a fraction typed with a slash, as 1/2: with a unit behind it, as in 1/2 m, it can
+	// be read two ways.
+	slash    bool
 	Pos, End int
 	Number   quantity.Number
 	Unit     quantity.Unit
-	HasUnit  bool
 	Name     string
 	Args     []*Node
 	cast     *cast // of a nodeCast, which only edited trees have
-	// slash says of a number that it is a fraction typed with a slash, as 1/2: with a unit behind it, as in 1/2 m, it can
-	// be read two ways.
-	slash bool
 }
 
 // Expr is a formula that was read.

@@ -7,6 +7,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"sync"
 
 	"witnessmark/internal/quantity"
 )
@@ -83,20 +84,34 @@ func compile(e *Expr, env Env, m mode, check func(*compiler, *Node, sort) error)
 	}
 	var last error
 	for _, preload := range []bool{true, false} {
-		c := &compiler{
-			expr: e, env: env, mode: m, preload: preload,
-			names: make([]string, 0, 8), consts: make([]float64, 0, 8), code: make([]instr, 0, 16), places: make([]int32, 0, 16),
-		}
+		c, _ := compilers.Get().(*compiler)
+		c.reset(e, env, m, preload)
 		p, s, err := c.program(check)
+		full := c.full
+		if err != nil && !full {
+			err = c.withHint(err)
+		}
+		c.expr, c.env = nil, Env{} // what lives longer than this is only room
+		compilers.Put(c)
 		if err == nil {
 			return p, s, nil
 		}
 		last = err
-		if !c.full {
-			return nil, sort{}, c.withHint(err)
+		if !full {
+			break
 		}
 	}
 	return nil, sort{}, last
+}
+
+// compilers are kept for their room.
+var compilers = sync.Pool{New: func() any { return new(compiler) }}
+
+func (c *compiler) reset(e *Expr, env Env, m mode, preload bool) {
+	*c = compiler{
+		expr: e, env: env, mode: m, preload: preload,
+		args: c.args[:0], names: c.names[:0], consts: c.consts[:0], code: c.code[:0], places: c.places[:0],
+	}
 }
 
 // checkTimesX refuses an x read as a times sign where x is a name: it could be either.
@@ -184,7 +199,7 @@ func (c *compiler) program(check func(*compiler, *Node, sort) error) (*Program, 
 	if err != nil {
 		return nil, sort{}, err
 	}
-	reg, err := c.register(c.expr.root, x)
+	reg, err := c.register(c.expr.root, &x)
 	if err != nil {
 		return nil, sort{}, err
 	}
@@ -320,44 +335,43 @@ func (c *compiler) pair(n *Node) (operand, error) {
 	if err != nil {
 		return operand{}, err
 	}
-	var out sort
-	var message string
-	var o op
-	switch n.Kind {
-	case NodeAdd, NodeSub:
-		o = opAdd
-		if n.Kind == NodeSub {
-			o = opSub
+	o := pairOps[n.Kind]
+	out, ok := plainPair(&a.sort, &b.sort, o)
+	if !ok {
+		if out, err = c.pairSort(n, o, &a, &b); err != nil {
+			return operand{}, err
 		}
-		if !c.mode.bare {
-			out, message = sumSort(a.sort, b.sort, n.Kind == NodeSub)
-		}
-	case NodeMul, NodeDiv:
-		o = opMul
-		if n.Kind == NodeDiv {
-			o = opDiv
-		}
-		if a.isPoint() != b.isPoint() && !a.dim.IsNumber() && !b.dim.IsNumber() {
-			a, b = c.asDifference(n.Args[0], a, true), c.asDifference(n.Args[1], b, true)
-		}
-		out, message = productSort(a.sort, b.sort, n.Kind == NodeDiv)
-	case NodePow:
-		o = opPow
-		if out, message = powerSort(a.sort, b.sort); message != "" {
-			return operand{}, c.fail(n, "%s", message)
-		}
-	case NodeNumber, NodeName, NodePi, NodeNeg, NodeRoot, NodeUnit, NodeCall:
-	}
-	if message != "" {
-		return operand{}, c.failBetween(n, message)
 	}
 	if o == opPow && b.isConst && b.value == 2 && !a.isConst && (c.sheet == nil || b.bare == 2) {
-		return c.apply(n, opMul, out, a, a)
+		return c.operate(n, opMul, out, &a, &a)
 	}
-	if c.sheet != nil {
-		return c.step(n, o, out, &a, &b)
+	return c.operate(n, o, out, &a, &b)
+}
+
+var pairOps = [...]op{NodeAdd: opAdd, NodeSub: opSub, NodeMul: opMul, NodeDiv: opDiv, NodePow: opPow}
+
+// pairSort says what the two make together, and reads a literal in degrees as a difference where it is multiplied.
+func (c *compiler) pairSort(n *Node, o op, a, b *operand) (out sort, err error) {
+	message := ""
+	switch o {
+	case opAdd, opSub:
+		if !c.mode.bare {
+			out, message = sumSort(a.sort, b.sort, o == opSub)
+		}
+	case opMul, opDiv:
+		if a.isPoint() != b.isPoint() && !a.dim.IsNumber() && !b.dim.IsNumber() {
+			*a, *b = c.asDifference(n.Args[0], *a, true), c.asDifference(n.Args[1], *b, true)
+		}
+		out, message = productSort(a.sort, b.sort, o == opDiv)
+	default:
+		if out, message = powerSort(a.sort, b.sort); message != "" {
+			return out, c.fail(n, "%s", message)
+		}
 	}
-	return c.apply(n, o, out, a, b)
+	if message != "" {
+		return out, c.failBetween(n, message)
+	}
+	return out, nil
 }
 
 // asDifference reads a literal in degrees as a difference where a trainee's working multiplies it.

@@ -5,50 +5,59 @@ import (
 	"slices"
 )
 
-// apply makes a step of one or two operands, or does it now where both are constants.
+// apply makes a step of one or two operands.
 func (c *compiler) apply(n *Node, o op, out sort, args ...operand) (operand, error) {
+	return c.operate(n, o, out, &args[0], &args[len(args)-1])
+}
+
+// operate makes a step of two operands, or of one that is both, or does it now where both are constants or, in working,
+// every value is at hand.
+func (c *compiler) operate(n *Node, o op, out sort, a, b *operand) (operand, error) {
 	if c.sheet != nil {
-		return c.step(n, o, out, &args[0], &args[len(args)-1])
+		return c.step(n, o, out, a, b)
 	}
-	constant := true
-	for _, a := range args {
-		constant = constant && a.isConst
-	}
-	if constant {
-		v, ok := constantStep(o, args)
+	if a.isConst && b.isConst {
+		v, ok := o.now(a.value, b.value)
 		if !ok {
-			return operand{}, c.constantFailure(n, o, args)
+			return operand{}, c.constantFailure(n, o, a.value, b.value)
 		}
 		out.isConst, out.value = true, v
 		return operand{sort: out}, nil
 	}
 	out.isConst = false
-	regs := make([]uint8, 2)
 	before := c.temps
-	for i, a := range args {
-		r, err := c.register(n, a)
-		if err != nil {
+	first, err := c.register(n, a)
+	if err != nil {
+		return operand{}, err
+	}
+	second := first
+	if b != a {
+		if second, err = c.register(n, b); err != nil {
 			return operand{}, err
 		}
-		regs[i] = r
 	}
-	if len(args) == 1 {
-		regs[1] = regs[0]
+	c.temps = before
+	if a.isTemp() {
+		c.temps--
 	}
-	c.temps = before - usedTemps(args)
-	return c.emit(n, instr{op: o, a: regs[0], b: regs[1]}, out)
+	if b.isTemp() && (!a.isTemp() || a.index != b.index) {
+		c.temps--
+	}
+	return c.emit(n, instr{op: o, a: first, b: second}, out)
 }
 
-// usedTemps counts the temporary registers that a step's operands give back.
+// usedTemps counts the temporary registers that a call's arguments give back.
 func usedTemps(args []operand) int {
 	var seen []int
-	for _, a := range args {
-		if a.place == inTemp && !a.isConst && !slices.Contains(seen, a.index) {
-			seen = append(seen, a.index)
+	for i := range args {
+		if x := &args[i]; x.isTemp() && !slices.Contains(seen, x.index) {
+			seen = append(seen, x.index)
 		}
 	}
 	return len(seen)
 }
+
+func (x *operand) isTemp() bool { return x.place == inTemp && !x.isConst }
 
 // emit appends a step whose result goes into the next temporary register.
 func (c *compiler) emit(n *Node, in instr, out sort) (operand, error) {
@@ -113,7 +122,7 @@ func (c *compiler) settle(result uint8) (uint8, error) {
 }
 
 // register gives the register that holds an operand, loading it first where it is not preloaded.
-func (c *compiler) register(n *Node, x operand) (uint8, error) {
+func (c *compiler) register(n *Node, x *operand) (uint8, error) {
 	if x.isConst {
 		x.place = inConst
 		x.index = slices.IndexFunc(c.consts, func(v float64) bool { return math.Float64bits(v) == math.Float64bits(x.value) })
@@ -146,7 +155,7 @@ func (c *compiler) register(n *Node, x operand) (uint8, error) {
 // emitTable appends a look-up in a table of fixed points.
 func (c *compiler) emitTable(n *Node, t table, out sort, x operand) (operand, error) {
 	before := c.temps
-	r, err := c.register(n, x)
+	r, err := c.register(n, &x)
 	if err != nil {
 		return operand{}, err
 	}
@@ -176,10 +185,10 @@ func (c *compiler) emitCall(n *Node, f call, out sort, args []operand) (operand,
 
 func (c *compiler) arguments(n *Node, base int, args []operand) (first uint8, err error) {
 	if len(args) == 1 {
-		return c.register(n, args[0])
+		return c.register(n, &args[0])
 	}
-	for _, a := range args {
-		before := c.temps
+	for i := range args {
+		a, before := &args[i], c.temps
 		r, err := c.register(n, a)
 		if err != nil {
 			return 0, err
@@ -194,24 +203,20 @@ func (c *compiler) arguments(n *Node, base int, args []operand) (first uint8, er
 	return c.tempRegister(base)
 }
 
-// constantStep does a step at compile time, exactly as the interpreter would.
-func constantStep(o op, args []operand) (float64, bool) {
-	return o.now(args[0].value, args[len(args)-1].value)
-}
-
-func (c *compiler) constantFailure(n *Node, o op, args []operand) error {
+// constantFailure says why a step of these values has no result.
+func (c *compiler) constantFailure(n *Node, o op, a, b float64) error {
 	pos := n.Pos
 	if len(n.Args) == 2 {
 		pos = n.Args[1].Pos
 	}
 	p := Program{source: c.expr.source, code: []instr{{op: o, a: 0, b: 1}}, places: []int32{int32(pos)}}
-	return p.failure([]float64{args[0].value, args[len(args)-1].value}, nil, 0)
+	return p.failure([]float64{a, b}, nil, 0)
 }
 
 // built is the program that was emitted, with its result in the register given.
 func (c *compiler) built(result uint8) *Program {
 	p := &Program{
-		source: c.expr.source, names: c.names, consts: c.consts, code: c.code, places: c.places,
+		source: c.expr.source, names: slices.Clone(c.names), consts: slices.Clone(c.consts), code: slices.Clone(c.code), places: slices.Clone(c.places),
 		calls: c.calls, tables: c.tables, preloaded: c.preload, size: int(result) + 1, result: result,
 	}
 	if p.preloaded {

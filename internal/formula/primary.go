@@ -174,6 +174,9 @@ func (p *parser) call(name string, start int) (*Node, error) {
 	p.calls++
 	p.noFraction = false
 	first := len(p.pending)
+	if p.pending == nil {
+		p.pending = make([]*Node, 0, 16)
+	}
 	p.space()
 	for !p.take(")") {
 		if len(p.pending) > first && !p.take(",") {

@@ -66,7 +66,7 @@ func (p *parser) word() string {
 // foreignLetter finds a Greek capital that cannot be told from a Latin one: nobody types it on purpose.
 func foreignLetter(word string) rune {
 	for _, r := range word {
-		if strings.ContainsRune("ΑΒΕΖΗΙΚΜΝΟΡΤΥΧο", r) {
+		if r >= utf8.RuneSelf && strings.ContainsRune("ΑΒΕΖΗΙΚΜΝΟΡΤΥΧο", r) {
 			return r
 		}
 	}

@@ -54,6 +54,24 @@ func (s sort) about() string {
 	return s.dim.Name()
 }
 
+// plainPair is what sumSort and productSort say of two plain quantities, which most are; ok is false where they have to
+// be asked.
+func plainPair(a, b *sort, o op) (out sort, ok bool) {
+	if a.kind != quantity.Plain || b.kind != quantity.Plain || a.weight != 0 || b.weight != 0 || a.scale != "" || b.scale != "" {
+		return sort{}, false
+	}
+	switch o {
+	case opAdd, opSub:
+		return sort{dim: a.dim}, a.dim == b.dim && !b.percent
+	case opMul:
+		return sort{dim: a.dim.Mul(b.dim)}, true
+	case opDiv:
+		return sort{dim: a.dim.Div(b.dim)}, true
+	default:
+		return sort{}, false
+	}
+}
+
 // sumSort says what a + b (or a − b) is; the message tells why there is no such thing.
 func sumSort(a, b sort, minus bool) (sort, string) {
 	out := sort{dim: a.dim}

@@ -126,11 +126,11 @@ func (c *compiler) number(n *Node, s sort, unit, bare, bareUnit float64) operand
 func (c *compiler) step(n *Node, o op, out sort, a, b *operand) (operand, error) {
 	v, ok := o.now(a.value, b.value)
 	if !ok {
-		return operand{}, c.constantFailure(n, o, []operand{*a, *b})
+		return operand{}, c.constantFailure(n, o, a.value, b.value)
 	}
 	bare, ok := o.now(a.bare, b.bare)
 	if !ok && c.bareErr == nil {
-		c.bareErr = c.constantFailure(n, o, []operand{{sort: sort{value: a.bare}}, {sort: sort{value: b.bare}}})
+		c.bareErr = c.constantFailure(n, o, a.bare, b.bare)
 	}
 	out.isConst, out.value = a.isConst && b.isConst, v
 	x := operand{sort: out, bare: bare}

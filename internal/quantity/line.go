@@ -1,6 +1,9 @@
 package quantity
 
-import "unicode/utf8"
+import (
+	"slices"
+	"unicode/utf8"
+)
 
 // AppendFold appends Fold(s) to dst and where each of its bytes came from to at; both may be empty slices with room from
 // an earlier line, so that reading many lines allocates nothing. Where folding changes nothing it gives ok = false and
@@ -10,6 +13,7 @@ func AppendFold(dst []byte, at Offsets, s string) (folded []byte, offsets Offset
 	if first == len(s) {
 		return dst, at, false
 	}
+	dst, at = slices.Grow(dst, len(s)), slices.Grow(at, len(s)+1)
 	dst = append(dst, s[:first]...)
 	for i := range first {
 		at = append(at, int32(i))
