@@ -142,10 +142,14 @@ func (b *Bulk) compare(f *bulkFigure, stated []float64, written []Written, out [
 			out[i] = Code(outcomeCorrect)
 			continue
 		}
-		if f.follows && written[i].told == 0 && o == o && !tolerance.Accepts(o, x, int(written[i].Most)) {
-			o = b.withRounding(f, i, o, x, int(written[i].Most))
+		w := &written[i]
+		out[i] = f.decide(tolerance, limit, g, o, x, w)
+		// What stands apart from the trainee's own figures may do so by their rounding.
+		if f.follows && w.told == 0 && (out[i].Inconsistent() || outcome(out[i]) == outcomeOutside) && o == o {
+			if moved := b.withRounding(f, i, o, x, int(w.Most)); moved != o {
+				out[i] = f.decide(tolerance, limit, g, moved, x, w)
+			}
 		}
-		out[i] = f.decide(tolerance, limit, g, o, x, &written[i])
 	}
 }
 
@@ -197,21 +201,19 @@ func (f *bulkFigure) decide(t Tolerance, limit Limit, given, own, x float64, w *
 // the reference stands in, and digits that are right under another unit go on in the asked one.
 func (b *Bulk) remember(f *bulkFigure, stated []float64, written []Written, codes []Code) {
 	given, own, half := b.given[f.it.Name], b.own[f.it.Name], b.half[f.it.Name]
+	unit, difference := f.it.Unit, f.it.Unit.Difference()
 	for i, x := range stated {
 		w := &written[i]
-		unit := f.it.Unit
 		switch {
 		case math.IsNaN(x):
 			own[i], half[i] = given[i], 0
 			continue
 		case codes[i].UnitLabel():
-			own[i] = unit.ToSI(w.Read)
+			own[i], half[i] = unit.ToSI(w.Read), difference.ToSI(w.Half)
+		case w.Unit != nil && w.told == 0:
+			own[i], half[i] = unit.ToSI(x), w.Unit.Difference().ToSI(w.Half)
 		default:
-			own[i] = unit.ToSI(x)
-			if w.Unit != nil && w.told == 0 {
-				unit = *w.Unit
-			}
+			own[i], half[i] = unit.ToSI(x), difference.ToSI(w.Half)
 		}
-		half[i] = unit.Difference().ToSI(w.Half)
 	}
 }

@@ -41,7 +41,12 @@ func (t Tolerance) Accepts(ref, stated float64, digits int) bool {
 
 // sameFigures compares as pencil and paper do: both rounded half up to n significant figures. Whoever states more
 // figures than asked is right as well where those agree.
+//
+// Numbers that agree to n figures differ by one unit of the last of them at most, which spares most the rounding.
 func sameFigures(ref, stated float64, n, digits int) bool {
+	if math.Abs(ref-stated) > 1.01*math.Pow10(1-n)*math.Max(math.Abs(ref), math.Abs(stated)) {
+		return false
+	}
 	if quantity.RoundFigures(ref, n) == quantity.RoundFigures(stated, n) {
 		return true
 	}
