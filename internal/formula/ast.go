@@ -35,18 +35,27 @@ const (
 // Node is one part of a formula's tree. Pos and End are byte offsets into the formula's text as typed. Nodes are not
 // changed after parsing.
 type Node struct {
-	Kind    NodeKind
-	HasUnit bool
-	// slash says of a number that it is a fraction typed with a slash, as 1/2: with a unit behind it, as in 1/2 m, it can
-	// be read two ways.
-	slash    bool
+	Kind     NodeKind
 	Pos, End int
-	Number   quantity.Number
-	Unit     quantity.Unit
+	*Literal // of a NodeNumber and a NodeUnit; empty for all others
 	Name     string
 	Args     []*Node
 	cast     *cast // of a nodeCast, which only edited trees have
 }
+
+// Literal is a number as it is written, with its unit; or the unit behind a bracket. It is apart from the node because
+// most nodes have none.
+type Literal struct {
+	Number  quantity.Number
+	Unit    quantity.Unit
+	HasUnit bool
+	// slash says that the number is a fraction typed with a slash, as 1/2: with a unit behind it, as in 1/2 m, it can be
+	// read two ways.
+	slash bool
+}
+
+// noLiteral is what nodes without a literal share.
+var noLiteral = &Literal{}
 
 // Expr is a formula that was read.
 type Expr struct {

@@ -56,8 +56,8 @@ func (c *compiler) call(n *Node) (operand, error) {
 	b, isBuiltin := builtins[n.Name]
 	fn, isFunction := c.env.Functions[n.Name]
 	if _, isName := c.env.resolve(n.Name, true); isName && !isBuiltin && !isFunction && c.mode.lenient && len(n.Args) == 1 {
-		factor := &Node{Kind: NodeName, Pos: n.Pos, End: n.Pos + len(n.Name), Name: n.Name}
-		return c.pair(&Node{Kind: NodeMul, Pos: n.Pos, End: n.End, Args: []*Node{factor, n.Args[0]}})
+		factor := &Node{Kind: NodeName, Literal: noLiteral, Pos: n.Pos, End: n.Pos + len(n.Name), Name: n.Name}
+		return c.pair(&Node{Kind: NodeMul, Literal: noLiteral, Pos: n.Pos, End: n.End, Args: []*Node{factor, n.Args[0]}})
 	}
 	if !isBuiltin && !isFunction {
 		return operand{}, c.unknownFunction(n)

@@ -3,6 +3,7 @@ package formula
 import (
 	"fmt"
 	"strings"
+	"sync"
 	"unicode/utf8"
 	"unsafe"
 
@@ -22,7 +23,9 @@ const (
 
 // Parse reads a formula in the notation of the package comment. The error is an *Error.
 func Parse(src string) (*Expr, error) {
-	var p parser
+	p, _ := parsers.Get().(*parser)
+	defer parsers.Put(p)
+	p.arena = arena{} // the tree keeps the old one
 	if err := p.begin(src, MaxFormula); err != nil {
 		return nil, err
 	}
@@ -35,6 +38,9 @@ func Parse(src string) (*Expr, error) {
 	}
 	return &Expr{source: src, root: root, timesX: p.timesX}, nil
 }
+
+// parsers are kept for their room.
+var parsers = sync.Pool{New: func() any { return new(parser) }}
 
 // parser reads folded text; every position it reports is one in the text as typed. It may be used for one text after
 // another: begin keeps the room of the last one.
@@ -378,16 +384,16 @@ func (p *parser) nested() (*Node, error) {
 
 func (p *parser) binary(kind NodeKind, left, right *Node) *Node {
 	p.steps++
-	n := p.arena.node()
-	n.Kind, n.Pos, n.End, n.Args = kind, left.Pos, right.End, p.arena.list([]*Node{left, right})
+	n := p.arena.node(kind)
+	n.Pos, n.End, n.Args = left.Pos, right.End, p.arena.list([]*Node{left, right})
 	return n
 }
 
 // node makes a node from folded offset start to here.
 func (p *parser) node(kind NodeKind, start int, args ...*Node) *Node {
 	p.steps++
-	n := p.arena.node()
-	n.Kind, n.Pos, n.End = kind, p.offsets.At(start), p.offsets.At(p.pos)
+	n := p.arena.node(kind)
+	n.Pos, n.End = p.offsets.At(start), p.offsets.At(p.pos)
 	if len(args) > 0 {
 		n.Args = p.arena.list(args)
 	}

@@ -154,6 +154,7 @@ func (p *parser) name() (*Node, error) {
 	if err := p.count(start); err != nil {
 		return nil, err
 	}
+	word = p.kept(word, start)
 	if word == "π" || word == "pi" {
 		return p.node(NodePi, start), nil
 	}
@@ -163,6 +164,18 @@ func (p *parser) name() (*Node, error) {
 	n := p.node(NodeName, start)
 	n.Name = word
 	return n, nil
+}
+
+// kept gives a word that was read at start for a tree that outlives the parser: out of the text as typed where it stands
+// there so. A Reader's trees do not outlive it.
+func (p *parser) kept(word string, start int) string {
+	if p.offsets == nil || p.working {
+		return word
+	}
+	if typed := p.source[p.offsets.At(start):p.offsets.At(start+len(word))]; typed == word {
+		return typed
+	}
+	return strings.Clone(word)
 }
 
 func (p *parser) call(name string, start int) (*Node, error) {

@@ -56,11 +56,11 @@ type Side struct {
 }
 
 // Name is a node for a name that stands alone, such as the figure before the first sign of equality.
-func Name(name string) *Node { return &Node{Kind: NodeName, Name: name} }
+func Name(name string) *Node { return &Node{Kind: NodeName, Literal: noLiteral, Name: name} }
 
 // Value is a node for a number with its unit; quantity.One is none.
 func Value(n quantity.Number, u quantity.Unit) *Node {
-	return &Node{Kind: NodeNumber, Number: n, Unit: u, HasUnit: u.String() != ""}
+	return &Node{Kind: NodeNumber, Literal: &Literal{Number: n, Unit: u, HasUnit: u.String() != ""}}
 }
 
 // Pieces typesets a line as rows that follow one another; the line may be broken before each of them. Each but the first

@@ -47,12 +47,12 @@ func (c *compiler) cast(n *Node) (operand, error) {
 func as(n *Node, s sort, factor float64) *Node { return shifted(n, s, factor, 0) }
 
 func shifted(n *Node, s sort, factor, offset float64) *Node {
-	return &Node{Kind: nodeCast, Pos: n.Pos, End: n.End, Args: []*Node{n}, cast: &cast{to: s, factor: factor, offset: offset}}
+	return &Node{Kind: nodeCast, Literal: noLiteral, Pos: n.Pos, End: n.End, Args: []*Node{n}, cast: &cast{to: s, factor: factor, offset: offset}}
 }
 
 // twoOf makes a node of two.
 func twoOf(kind NodeKind, a, b *Node) *Node {
-	return &Node{Kind: kind, Pos: a.Pos, End: b.End, Args: []*Node{a, b}}
+	return &Node{Kind: kind, Literal: noLiteral, Pos: a.Pos, End: b.End, Args: []*Node{a, b}}
 }
 
 // sort gives what a node of the reference formula measures.

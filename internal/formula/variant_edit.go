@@ -172,16 +172,16 @@ func (ed *editor) inverses(n *Node) *Node {
 
 // inverse is 1/b, times a factor.
 func (ed *editor) inverse(b *Node, s sort, factor float64) *Node {
-	return as(&Node{Kind: NodePow, Pos: b.Pos, End: b.End, Args: []*Node{ed.bare(b), whole(-1)}}, s, factor)
+	return as(&Node{Kind: NodePow, Literal: noLiteral, Pos: b.Pos, End: b.End, Args: []*Node{ed.bare(b), whole(-1)}}, s, factor)
 }
 
 // whole is a whole number as a node.
 func whole(n int) *Node {
 	x, err := quantity.ParseNumber(strconv.Itoa(n))
 	if err != nil {
-		return &Node{Kind: NodeNumber}
+		return &Node{Kind: NodeNumber, Literal: noLiteral}
 	}
-	return &Node{Kind: NodeNumber, Number: x}
+	return &Node{Kind: NodeNumber, Literal: &Literal{Number: x}}
 }
 
 // points says that a product or quotient weighs temperatures, on the way to a mean.
@@ -287,7 +287,7 @@ func (ed *editor) powers(n *Node) {
 		ed.put("not-raised "+ed.name(n), is, n, as(ed.bare(a), s, u))
 		ed.put("multiplied-exponent "+ed.name(n), "multiplied by the exponent "+ed.name(b)+" in place of raising to it", n, as(twoOf(NodeMul, ed.bare(a), ed.bare(b)), s, u))
 		if e == float64(int(e)) && e >= 3 && e <= 9 {
-			low := &Node{Kind: NodePow, Pos: n.Pos, End: n.End, Args: []*Node{ed.bare(a), whole(int(e) - 1)}}
+			low := &Node{Kind: NodePow, Literal: noLiteral, Pos: n.Pos, End: n.End, Args: []*Node{ed.bare(a), whole(int(e) - 1)}}
 			ed.put("raised-less "+ed.name(n), "raised "+ed.name(a)+" to "+strconv.Itoa(int(e)-1)+" in place of "+strconv.Itoa(int(e)), n, as(low, s, ed.unit(a)))
 		}
 	case NodeRoot:
@@ -326,7 +326,7 @@ func (ed *editor) strangers(n *Node, s sort) {
 			continue
 		}
 		tried++
-		with := &Node{Kind: NodeName, Pos: n.Pos, End: n.End, Name: name}
+		with := &Node{Kind: NodeName, Literal: noLiteral, Pos: n.Pos, End: n.End, Name: name}
 		ed.once("~taken-for "+n.Name+" "+name, "took "+name+" for "+n.Name, n, as(with, s, 1))
 	}
 }

@@ -227,7 +227,7 @@ func (ed *editor) angles(n *Node) {
 }
 
 func called(n *Node, name string, args ...*Node) *Node {
-	return &Node{Kind: NodeCall, Pos: n.Pos, End: n.End, Name: name, Args: args}
+	return &Node{Kind: NodeCall, Literal: noLiteral, Pos: n.Pos, End: n.End, Name: name, Args: args}
 }
 
 // logarithms: the natural one for the one to base ten.

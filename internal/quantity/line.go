@@ -88,8 +88,11 @@ func scanPlain(s string) (n Number, size int, ok bool) {
 		n.places = int8(i - whole - 1)
 		n.exp = -int16(n.places)
 	}
-	return n, i, digits > 0 && (!n.point || n.places > 0) && (i == len(s) || endsNumber[s[i]])
+	return n, i, digits > 0 && (!n.point || n.places > 0) && (i == len(s) || endsNumber[s[i]] || separates(s[i:]))
 }
+
+// separates reports a comma between two values, as in a function's brackets.
+func separates(s string) bool { return len(s) > 2 && s[0] == ',' && s[1] == ' ' && s[2] > ' ' && s[2] < utf8.RuneSelf }
 
 // endsNumber are the bytes behind which no number goes on: × begins with 0xc3.
 var endsNumber = func() (ends [256]bool) {
