@@ -37,10 +37,11 @@ func (m *marker) figure(it *brief.CompiledItem) {
 		m.matchSlips(it, &f, t)
 	}
 	m.figureFlags(it, &f, t, given, missing)
-	m.working(it, &f, t, e.Working)
+	feedback := m.working(it, &f, t, e.Working)
 	m.onlyRounded(it, &f)
 	m.uncertainFigure(it, &f, given)
 	sayFigure(&f, t, it.Unit.Difference().String())
+	f.Trainee += feedback
 	if unproved && f.Verdict != NotAttempted {
 		f.Blocks = true
 		f.flag(FlagRestsOn, "This rests on a safety-critical reading that the tutor has not seen or checked yet.")

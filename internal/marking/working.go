@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 
 	"witnessmark/internal/brief"
@@ -16,10 +17,10 @@ const maxWorkingLines = 40
 
 // working re-runs the trainee's written calculation: every sign of equality, then its result against the stated figure.
 // It raises flags only: the figure keeps its verdict, and the tutor sees whether the arithmetic or the method went astray,
-// and where. Lines that cannot be read are shown to the tutor with the place.
-func (m *marker) working(it *brief.CompiledItem, f *Finding, t typed, text string) {
+// and where. Lines that cannot be read are shown to the tutor with the place. Feedback is for the trainee alone.
+func (m *marker) working(it *brief.CompiledItem, f *Finding, t typed, text string) (feedback string) {
 	if strings.TrimSpace(text) == "" {
-		return
+		return ""
 	}
 	lines := writtenLines(text)
 	if len(lines) > maxWorkingLines {
@@ -29,6 +30,7 @@ func (m *marker) working(it *brief.CompiledItem, f *Finding, t typed, text strin
 	env, values := m.ownNames()
 	before := len(f.Flags)
 	var last *rerun
+	var astray []correction
 	for _, r := range lines {
 		if !calculation(r.text) {
 			continue
@@ -40,16 +42,20 @@ func (m *marker) working(it *brief.CompiledItem, f *Finding, t typed, text strin
 			continue
 		}
 		r.values = r.w.Evaluate(env, values)
-		r.equalities(f)
+		astray = append(astray, r.equalities(f)...)
 		last = r
 	}
 	if last == nil || !t.hasNumber() || !last.about(it.Item.Key, env) {
-		return
+		return ""
 	}
 	last.against(f, t)
 	if f.Verdict == Wrong && f.Code == codeOutside && !hasFlag(f, FlagUnitLabel) {
-		last.diagnose(it, f, t, len(f.Flags) == before)
+		last.diagnose(it, f, t, len(f.Flags) == before, last.corrected(astray, env, values))
 	}
+	if x, literal := last.literal(len(last.values) - 1); literal && !x.hasUnit && it.Item.Figure.AskUnit && f.Unit != "" {
+		return " Write the unit beside the result of your working as well."
+	}
+	return ""
 }
 
 // calculation reports whether a line holds a calculation and not just words.
@@ -183,11 +189,47 @@ func (r *rerun) against(f *Finding, t typed) {
 	r.disagree(f, code, got, stated, r.between(0, last))
 }
 
+// correction is a result that was written wrong, and what the calculation before it comes to.
+type correction struct{ wrote, got float64 }
+
+// corrected is what the line's calculation comes to with the right results of the lines above it in the place of the wrong
+// ones; its own values where there is nothing to correct.
+func (r *rerun) corrected(astray []correction, env formula.Env, values formula.Values) formula.SegmentValue {
+	text := r.text
+	nodes := numbered(r.w.Segments[0].Expr.Root(), nil)
+	for i := len(nodes) - 1; i >= 0; i-- { // from the end, so that places stay what they are
+		n := nodes[i]
+		for _, c := range astray {
+			if n.Number.Value() == c.wrote {
+				text = text[:n.Pos] + strings.TrimSpace(strconv.FormatFloat(c.got, 'g', 12, 64)+" "+n.Unit.String()) + text[n.End:]
+				break
+			}
+		}
+	}
+	if text != r.text {
+		if w, err := formula.ParseWorking(text); err == nil {
+			return w.Evaluate(env, values)[0]
+		}
+	}
+	return r.values[0]
+}
+
+// numbered lists the nodes of numbers below n, from left to right.
+func numbered(n *formula.Node, out []*formula.Node) []*formula.Node {
+	if n.Kind == formula.NodeNumber {
+		return append(out, n)
+	}
+	for _, a := range n.Args {
+		out = numbered(a, out)
+	}
+	return out
+}
+
 // diagnose tells a wrong method from wrong arithmetic, on a figure that is wrong. agrees says that nothing in the working
-// was found astray so far.
-func (r *rerun) diagnose(it *brief.CompiledItem, f *Finding, t typed, agrees bool) {
+// was found astray so far, corrected what the calculation comes to where the lines above it were.
+func (r *rerun) diagnose(it *brief.CompiledItem, f *Finding, t typed, agrees bool, corrected formula.SegmentValue) {
 	written := result{number: t.number, unit: it.Unit, hasUnit: true}
-	got, ok := written.of(r.values[0])
+	got, ok := written.of(corrected)
 	right := func(ref *float64) bool {
 		return ref != nil && Tolerance(it.Tolerance).Accepts(*ref, got, keptDigits)
 	}

@@ -7,11 +7,13 @@ import (
 	"witnessmark/internal/quantity"
 )
 
-// equalities compares each segment with the one before it.
-func (r *rerun) equalities(f *Finding) {
+// equalities compares each segment with the one before it, and gives the results that were written wrong.
+func (r *rerun) equalities(f *Finding) (astray []correction) {
 	for i := 1; i < len(r.values); i++ {
 		if x, ok := r.literal(i); ok {
-			r.result(f, i, x)
+			if got, ok := r.result(f, i, x); !ok {
+				astray = append(astray, correction{wrote: x.number.Value(), got: got})
+			}
 		} else {
 			r.sides(f, i)
 		}
@@ -26,18 +28,20 @@ func (r *rerun) equalities(f *Finding) {
 			r.say(f, FlagWorkingUnits, r.between(i, i), "has units that do not go together: %s", v.UnitErr.Error())
 		}
 	}
+	return astray
 }
 
-// result compares a calculation with the number written behind it.
-func (r *rerun) result(f *Finding, i int, x result) {
+// result compares a calculation with the number written behind it. Where its arithmetic is astray ok is false, and got is
+// what it comes to.
+func (r *rerun) result(f *Finding, i int, x result) (got float64, ok bool) {
 	v := r.values[i-1]
 	if v.AllUnits && x.hasUnit && v.UnitErr == nil && v.Dimension != x.unit.Dimension() {
 		r.say(f, FlagWorkingUnits, r.between(i-1, i), "has units that come to "+v.Dimension.Name()+", and %s stands there", x.words())
-		return
+		return 0, true
 	}
-	got, ok := x.of(v)
-	if !ok || !v.AllUnits && x.factored(got, 0) {
-		return
+	got, known := x.of(v)
+	if !known || !v.AllUnits && x.factored(got, 0) {
+		return 0, true
 	}
 	switch x.stands(got, 0) {
 	case stands:
@@ -46,10 +50,12 @@ func (r *rerun) result(f *Finding, i int, x result) {
 	case apart:
 		if v.AllUnits && x.hasUnit && x.factored(got, 0) {
 			r.say(f, FlagWorkingUnits, r.between(i-1, i), "comes to "+withUnit(got, x.unitText())+": the digits of %s are right, its unit is not", x.words())
-			return
+			return 0, true
 		}
 		r.disagree(f, FlagArithmetic, got, x, r.between(i-1, i))
+		return got, false
 	}
+	return got, true
 }
 
 // sides compares two calculations on both sides of an equals sign. What goes on calculating with the result before it is
@@ -84,34 +90,23 @@ func (r *rerun) runsOn(i int) bool {
 // rounding is how far, as a share, the right side of an equality may be off because its numbers were rounded. Numbers
 // that stand on the left side as well were not.
 func (r *rerun) rounding(i int) float64 {
-	left := numbers(r.w.Segments[i-1].Expr.Root(), nil)
+	left := numbered(r.w.Segments[i-1].Expr.Root(), nil)
 	share := 0.0
-	for _, n := range numbers(r.w.Segments[i].Expr.Root(), nil) {
-		if x := n.Value(); x != 0 && n.Decimals() > 0 && !holds(left, x) {
-			share += n.HalfUnit() / math.Abs(x)
+	for _, n := range numbered(r.w.Segments[i].Expr.Root(), nil) {
+		if x := n.Number.Value(); x != 0 && n.Number.Decimals() > 0 && !holds(left, x) {
+			share += n.Number.HalfUnit() / math.Abs(x)
 		}
 	}
 	return math.Min(share, 0.05)
 }
 
-func holds(ns []quantity.Number, x float64) bool {
+func holds(ns []*formula.Node, x float64) bool {
 	for _, n := range ns {
-		if n.Value() == x {
+		if n.Number.Value() == x {
 			return true
 		}
 	}
 	return false
-}
-
-// numbers lists the numbers below n.
-func numbers(n *formula.Node, out []quantity.Number) []quantity.Number {
-	if n.Kind == formula.NodeNumber {
-		return append(out, n.Number)
-	}
-	for _, a := range n.Args {
-		out = numbers(a, out)
-	}
-	return out
 }
 
 // leading is the leftmost leaf below n.
