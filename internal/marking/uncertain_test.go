@@ -67,6 +67,7 @@ func TestFiguresCarryUncertaintyToTheirLimits(t *testing.T) {
 		{"too close inside", []change{drop("4.35"), put("drop", "0.15")}, "drop", Correct, codeWithin, "too_close_to_call", false},
 		{"too close outside: the limit stays broken", []change{drop("4.28"), put("drop", "0.22")}, "drop", Correct, codeWithin, "limit_broken too_close_to_call", true},
 		{"far outside", []change{drop("4.20"), put("drop", "0.30")}, "drop", Correct, codeWithin, "limit_broken", true},
+		{"nothing is said beside a blank", []change{drop("4.35"), blank("drop")}, "drop", NotAttempted, codeBlank, "", true},
 		{"the stated figure does not count", []change{drop("4.35"), put("drop", "0.05")}, "drop", Wrong, codeOutside, "too_close_to_call", true},
 		// The guard band of half of U: the true value keeps the limit but not the band.
 		{"a figure inside a guard band", []change{put("tf@as-left", "67.8"), put("dT", "17.8"), put("P", "14.7"), put("spare", "101")},
@@ -264,4 +265,22 @@ func TestAModelInsideItsGuardBandIsNotFull(t *testing.T) {
 	if open := ModelFull(c); len(open) != 1 || open[0].Item != "spare" {
 		t.Errorf("got %v, want the one line inside its guard band", open)
 	}
+}
+
+// Whatever is read, however large, small or odd, what is stored can be written down and read back.
+func TestAnyMeasurementIsStored(t *testing.T) {
+	c := compiled(t, measured)
+	texts := rapid.OneOf(rapid.StringMatching(`[<>≤≥-]?[0-9]{1,3}(\.[0-9]{1,3})?(e-?[0-9]{1,2})?`), rapid.SampledFrom([]string{"0", "-0", "OL", "1e30", "-1e30", "1e-30", "½", "12,4", ""}))
+	rapid.Check(t, func(rt *rapid.T) {
+		s := ModelSheet(c)
+		for i := range s.Entries {
+			if rapid.Bool().Draw(rt, "change") {
+				s.Entries[i].Text = texts.Draw(rt, "text")
+			}
+		}
+		a := asJSON(t, Mark(c, s))
+		if b := asJSON(t, Mark(c, s)); !bytes.Equal(a, b) {
+			rt.Fatal("marking twice gave two results")
+		}
+	})
 }

@@ -186,8 +186,11 @@ func (m *marker) uncertainFigure(it *brief.CompiledItem, f *Finding, given refer
 		return
 	}
 	e, known := m.estimate(it, given.value, limit)
-	if known && !limit.Set() {
+	if known && (!limit.Set() || f.Verdict == NotAttempted) {
 		f.measured(e)
+	}
+	if f.Verdict == NotAttempted {
+		return
 	}
 	if limit.Set() && m.atLimit(it, f, given.value, e, limit) != uncertainty.Kept && limit.Keeps(given.value) {
 		text := fmt.Sprintf("From the given and measured values this comes to %s, inside the guard band %s.", withUnit(given.value, f.Unit), guardWords(it, f))
