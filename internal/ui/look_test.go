@@ -69,3 +69,19 @@ func TestFormulasAreTypesetAndEscaped(t *testing.T) {
 		}
 	}
 }
+
+func TestFiguresAreWorkedOutOnThePage(t *testing.T) {
+	u := newUI(t)
+	v := newSheetView(sampleSheet(t, decision.Checked), Form{})
+	v.Judge = true
+	page := draw(t, u, newJudgePage(v))
+	for _, want := range []string{"How it is worked out", "worked out above", "Accepted:", "their own earlier figures", `role="math" aria-label="heat equals`, "<mfrac>"} {
+		if !strings.Contains(page, want) {
+			t.Errorf("the tutor's sheet does not hold %q", want)
+		}
+	}
+	own := newSheetView(sampleSheet(t, decision.Checked), Form{})
+	if page := draw(t, u, &WorkPage{Sheet: own}); strings.Contains(page, "worked out") || strings.Contains(page, "<math") {
+		t.Error("a trainee's sheet shows working while it waits for the tutor")
+	}
+}

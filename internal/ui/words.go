@@ -80,6 +80,9 @@ func spaced(s string) string {
 	return number + thin + unit
 }
 
+// held keeps a sentence's values and their units on one line: at the marker's thin spaces a browser would break it.
+func held(s string) string { return strings.ReplaceAll(s, "\u2009", thin) }
+
 // count is a number of things in words: "1 trainee", "12 trainees".
 func count(n int, one, many string) string {
 	if n == 1 {
@@ -114,7 +117,7 @@ func newID() (string, error) {
 // functions are what templates may call.
 func functions(static *staticFiles) template.FuncMap {
 	return template.FuncMap{
-		"asset": static.address, "clock": clock, "later": later, "pair": func(a, b time.Time) moments { return moments{a, b} }, "typeset": typeset, "drawn": drawn, "stepsRounded": func() string { return marking.StepsRounded }, "day": day, "date": date, "size": size, "spaced": spaced, "count": count,
+		"asset": static.address, "clock": clock, "later": later, "pair": func(a, b time.Time) moments { return moments{a, b} }, "typeset": typeset, "drawn": drawn, "held": held, "stepsRounded": func() string { return marking.StepsRounded }, "day": day, "date": date, "size": size, "spaced": spaced, "count": count,
 		"sentence": sentence, "caret": caret, "toleranceWords": toleranceWords,
 		"join": join, "either": func(ss []string) string { return strings.Join(ss, "; ") }, "roles": roleWords, "newid": newID, "idof": idOf,
 		"iso":        func(t time.Time) string { return t.UTC().Format(time.RFC3339) },
