@@ -37,7 +37,7 @@ oracle:
 ## arm64: what marks gives the same bytes on another kind of processor, which is emulated here.
 arm64:
 	@.ci/need qemu
-	CGO_ENABLED=0 GOARCH=arm64 go test -exec qemu-aarch64 -vet=off -short ./internal/quantity ./internal/formula ./internal/trade ./internal/brief ./internal/marking
+	CGO_ENABLED=0 GOARCH=arm64 go test -exec qemu-aarch64 -vet=off -short ./internal/quantity ./internal/formula ./internal/trade ./internal/brief ./internal/marking ./internal/uncertainty
 
 ## browser: the main job in a real browser.
 browser:
