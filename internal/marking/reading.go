@@ -62,7 +62,7 @@ func (m *marker) readingIn(it *brief.CompiledItem, phase brief.Phase, last bool)
 	}
 	f.Verdict, f.Code = judged(s, limit, last, r.Overload)
 	m.readingFlags(it, &f, s, limit)
-	m.uncertainReading(it, &f, &s, limit, last)
+	uncertainReading(it, &f, &s, limit, last)
 	m.retests(it, &f, earlierReading(it, limit, last))
 	sayReading(&f, s)
 	proved := true

@@ -47,7 +47,7 @@ func readingLines(it *brief.CompiledItem, s shown) []uncertainty.Line {
 
 // uncertainReading sets a reading's uncertainty and the brief's own guard band against its limit. Only a guard band
 // changes the verdict (policy 13).
-func (m *marker) uncertainReading(it *brief.CompiledItem, f *Finding, s *shown, limit Limit, last bool) {
+func uncertainReading(it *brief.CompiledItem, f *Finding, s *shown, limit Limit, last bool) {
 	if s.verdict != "" || s.overload || s.bound != quantity.Exactly {
 		return
 	}
@@ -59,7 +59,7 @@ func (m *marker) uncertainReading(it *brief.CompiledItem, f *Finding, s *shown, 
 		f.measured(e)
 		return
 	}
-	switch m.atLimit(it, f, s.value, e, limit) {
+	switch atLimit(it, f, s.value, e, limit) {
 	case uncertainty.Kept:
 	case uncertainty.Undecided:
 		f.Verdict, f.Code = ToRead, codeTooClose
@@ -105,26 +105,21 @@ func (f *Finding) measured(e uncertainty.Estimate) {
 // atLimit sets y, in the asked unit, with its uncertainty against a limit, stores what it went by, and raises the flag
 // where y lies nearer to the limit than can be told. The outcome is that of the brief's own guard band; without one y
 // decides as it is. A limit that carries its margin is left alone.
-func (m *marker) atLimit(it *brief.CompiledItem, f *Finding, y float64, e uncertainty.Estimate, limit Limit) uncertainty.Outcome {
-	rule, width := uncertainty.Simple, 0.0
+func atLimit(it *brief.CompiledItem, f *Finding, y float64, e uncertainty.Estimate, limit Limit) uncertainty.Outcome {
+	ends := limit.ends()
+	if it.Guard == nil && e.Method == "" {
+		return uncertainty.Simple.Decide(y, 0, ends)
+	}
+	f.Measured = &Measured{Rule: uncertainty.Simple}
+	f.measured(e)
+	width := 0.0
 	if g := it.Guard; g != nil {
-		rule, width = uncertainty.Guarded, g.Amount+float64(g.Share*e.Expanded)
+		width = g.Amount + float64(g.Share*e.Expanded)
+		f.Measured.Rule, f.Measured.Guard = uncertainty.Guarded, stored(width)
 		if g.ThreeState {
-			rule = uncertainty.ThreeState
+			f.Measured.Rule = uncertainty.ThreeState
 		}
 	}
-	f.measured(e)
-	if f.Measured == nil && it.Guard == nil {
-		return rule.Decide(y, 0, limit.ends())
-	}
-	if f.Measured == nil {
-		f.Measured = &Measured{}
-	}
-	f.Measured.Rule = rule
-	if it.Guard != nil {
-		f.Measured.Guard = stored(width)
-	}
-	ends := limit.ends()
 	if e.U > 0 && !it.Margin {
 		f.Measured.Keeps = stored(uncertainty.Conformance(y, e.U, ends))
 	}
@@ -132,7 +127,7 @@ func (m *marker) atLimit(it *brief.CompiledItem, f *Finding, y float64, e uncert
 	if near := ends.Distance(y); !it.Margin && quantity.Stored(near) < quantity.Stored(e.Expanded) && (it.Guard == nil || near > width) {
 		f.flagTooClose(it, y, e)
 	}
-	return rule.Decide(y, width, ends)
+	return f.Measured.Rule.Decide(y, width, ends)
 }
 
 // ends is the limit as package uncertainty takes it.

@@ -192,7 +192,7 @@ func (m *marker) uncertainFigure(it *brief.CompiledItem, f *Finding, given refer
 	if f.Verdict == NotAttempted {
 		return
 	}
-	if limit.Set() && m.atLimit(it, f, given.value, e, limit) != uncertainty.Kept && limit.Keeps(given.value) {
+	if limit.Set() && atLimit(it, f, given.value, e, limit) != uncertainty.Kept && limit.Keeps(given.value) {
 		text := fmt.Sprintf("From the given and measured values this comes to %s, inside the guard band %s.", withUnit(given.value, f.Unit), guardWords(it, f))
 		f.Flags = append(f.Flags, Flag{Code: FlagGuard, Text: text, Trainee: text})
 		f.Blocks = f.Blocks || it.Item.Figure.Safety
