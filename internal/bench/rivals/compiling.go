@@ -23,7 +23,10 @@ func compiling() ([]rounds.Comparison, error) {
 		for _, n := range w.Names {
 			env.Names[n], names[n] = quantity.One, 0.0
 		}
-		names["table"] = func(x float64) float64 { return 0 }
+		infix := w.Infix
+		if w.Name == "table" { // with the table in the text on both sides
+			infix, names["interp"] = w.Text, func(x ...float64) float64 { return 0 }
+		}
 		options := []expr.Option{expr.Env(names), expr.AsFloat64()}
 		pairs = append(pairs, pair{
 			func(n int) {
@@ -37,7 +40,7 @@ func compiling() ([]rounds.Comparison, error) {
 			},
 			func(n int) {
 				for range n {
-					_, err := expr.Compile(w.Infix, options...)
+					_, err := expr.Compile(infix, options...)
 					failed = errors.Join(failed, err)
 				}
 			},
