@@ -93,6 +93,9 @@ func readSubmission(name string) (marking.Sheet, error) {
 	if err != nil {
 		return marking.Sheet{}, fmt.Errorf("read the submission: %w", err)
 	}
+	if strings.EqualFold(filepath.Ext(name), ".json") {
+		return marking.ReadJSONSheet(src)
+	}
 	return marking.ReadSheet(src)
 }
 

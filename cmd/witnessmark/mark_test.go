@@ -224,5 +224,5 @@ func TestMarkALargeFile(t *testing.T) {
 	large := filepath.Join(folder, "large.yaml")
 	put(t, large, "trainee: "+strings.Repeat("a", 2<<20)+"\n")
 	_, err := do(t, nil, "mark", briefFile, large)
-	refused(t, err, "large.yaml", "larger than 1024 KiB")
+	refused(t, err, "large.yaml", "too large: a submission has 1048576 bytes at most")
 }

@@ -9,7 +9,7 @@ import (
 // Located gives the problems their place in src, the source that the brief was read from. A member that is not written
 // there is placed at what it belongs to. Problems stay as they are where src is not a brief file.
 func (ps Problems) Located(src []byte) Problems {
-	s, broken := readSource(src)
+	s, broken := readSource(src, briefFile)
 	if len(broken) > 0 {
 		return ps
 	}

@@ -47,10 +47,18 @@ func (p Problem) String() string {
 	return b.String()
 }
 
+// shown stands in for what cannot be seen, or would turn the line around: whoever reads the problem sees where it is.
+func shown(c rune) rune {
+	if c != '\ufffd' && hidden(c, false) {
+		return '?'
+	}
+	return c
+}
+
 // window cuts a long line down to what a screen shows around the character at; tabs become spaces so that the caret
 // stands under its place.
 func window(line string, at int) (string, int) {
-	rs := []rune(strings.ReplaceAll(line, "\t", " "))
+	rs := []rune(strings.Map(shown, strings.ReplaceAll(line, "\t", " ")))
 	at = min(max(at, 0), len(rs))
 	if len(rs) <= shownWidth {
 		return string(rs), at

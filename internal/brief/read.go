@@ -15,7 +15,7 @@ import (
 // repeated members, a list where one text belongs, and YAML that means more than it says. Read looks at the form alone;
 // whether the brief can be answered is Check's word.
 func Read(src []byte) (*Brief, error) {
-	s, ps := readSource(src)
+	s, ps := readSource(src, briefFile)
 	if len(ps) > 0 {
 		return nil, ps
 	}

@@ -52,8 +52,8 @@ func TestReadRefusesBySize(t *testing.T) {
 		in   []byte
 		want string
 	}{
-		{"too many bytes", bytes.Repeat([]byte("a"), brief.MaxBytes+1), "262144 at most"},
-		{"10 MB formula", append([]byte("formula: "), bytes.Repeat([]byte("1+"), 5<<20)...), "262144 at most"},
+		{"too many bytes", bytes.Repeat([]byte("a"), brief.MaxBytes+1), "262144 bytes at most"},
+		{"10 MB formula", append([]byte("formula: "), bytes.Repeat([]byte("1+"), 5<<20)...), "262144 bytes at most"},
 		{"deep list", bytes.Repeat([]byte("["), 50_000), "nested too deeply"},
 		{"deep map", bytes.Repeat([]byte("{a: "), 15_000), "nested too deeply"},
 		{"deep dashes", bytes.Repeat([]byte("- "), 50_000), "nested too deeply"},

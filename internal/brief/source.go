@@ -14,27 +14,46 @@ import (
 	"github.com/goccy/go-yaml/token"
 )
 
-// What a brief file may be at most. The format is five members deep; the rest is room.
-const (
-	MaxBytes   = 256 << 10
-	mostDeep   = 16
-	mostTokens = 60_000
-)
+// MaxBytes is how large a brief file may be.
+const MaxBytes = 256 << 10
 
-// source is a brief file that was read as YAML.
+// YAMLKind is a kind of file that is written in plain YAML: what it is called and what it may be at most.
+type YAMLKind struct {
+	Noun   string // "brief"
+	Bytes  int
+	Tokens int    // words and marks
+	Deep   int    // lists and members within one another
+	Empty  string // said of a file with nothing in it
+}
+
+// briefFile is a brief's. The format is five members deep; the rest is room.
+var briefFile = YAMLKind{Noun: "brief", Bytes: MaxBytes, Tokens: 60_000, Deep: 16, Empty: "The file is empty. A brief starts with “brief: 1”."}
+
+// source is a file that was read as YAML.
 type source struct {
+	kind  YAMLKind
 	lines []string
 	body  ast.Node
 }
 
+// ReadYAML reads src as one plain YAML document, or JSON, which is a part of it: what briefs and submissions have in common.
+// Without problems body is the document's, and at makes a problem at a place of it.
+func ReadYAML(src []byte, kind YAMLKind) (body ast.Node, at func(line, column int, format string, args ...any) Problem, problems Problems) {
+	s, problems := readSource(src, kind)
+	if len(problems) > 0 {
+		return nil, nil, problems
+	}
+	return s.body, s.at, nil
+}
+
 // readSource reads src as one plain YAML document. Whatever could make reading costly or could mean something else
 // elsewhere (aliases, tags, directives, several documents) is refused on the tokens, before anything is built.
-func readSource(src []byte) (*source, Problems) {
-	if len(src) > MaxBytes {
-		return nil, Problems{{Text: fmt.Sprintf("The file is too large: of bytes a brief has %d at most. Photos and documents are not part of it.", MaxBytes)}}
+func readSource(src []byte, kind YAMLKind) (*source, Problems) {
+	if len(src) > kind.Bytes {
+		return nil, Problems{{Text: fmt.Sprintf("The file is too large: a %s has %d bytes at most. Photos and documents are not part of it.", kind.Noun, kind.Bytes)}}
 	}
 	text := strings.TrimPrefix(string(src), "\ufeff")
-	s := &source{lines: strings.Split(strings.ReplaceAll(text, "\r\n", "\n"), "\n")}
+	s := &source{kind: kind, lines: strings.Split(strings.ReplaceAll(text, "\r\n", "\n"), "\n")}
 	if p, ok := s.unreadable(text); ok {
 		return nil, Problems{p}
 	}
@@ -46,7 +65,7 @@ func readSource(src []byte) (*source, Problems) {
 		return nil, Problems{s.syntax(err)}
 	}
 	if len(file.Docs) != 1 || file.Docs[0].Body == nil {
-		return nil, Problems{s.at(1, 1, "The file is empty. A brief starts with “brief: 1”.")}
+		return nil, Problems{s.at(1, 1, "%s", kind.Empty)}
 	}
 	s.body = file.Docs[0].Body
 	return s, nil
@@ -76,23 +95,14 @@ func (s *source) unreadable(text string) (Problem, bool) {
 			line, column = line+1, 0
 		case r == '\r' && strings.HasPrefix(text[i:], "\r\n"), r == '\t':
 		case r == '\u0085' || r == '\u2028' || r == '\u2029' || unicode.IsControl(r) || r == '\ufeff':
-			p := s.at(line, column, "There is a character here that cannot be seen (U+%04X). Take it out.", r)
-			p.Source = strings.Map(visible, p.Source)
-			return p, true
+			return s.at(line, column, "There is a character here that cannot be seen (U+%04X). Take it out.", r), true
 		}
 		column++
 	}
 	return Problem{}, false
 }
 
-func visible(r rune) rune {
-	if unicode.IsControl(r) || r == '\u2028' || r == '\u2029' || r == '\ufeff' {
-		return '?'
-	}
-	return r
-}
-
-// refusedTokens are the marks of YAML that a brief file may not hold, with what to do instead.
+// refusedTokens are the marks of YAML that such a file may not hold, with what to do instead.
 var refusedTokens = map[token.Type]string{
 	token.AnchorType:     "A brief has no anchors (&): write the text out where it belongs, or put it in quotes if it starts with “&”.",
 	token.AliasType:      "A brief has no aliases (*): write the text out where it belongs, or put it in quotes if it starts with “*”.",
@@ -102,12 +112,12 @@ var refusedTokens = map[token.Type]string{
 	token.MappingKeyType: "A member's name is a plain word; “?” has no place before it. Put the text in quotes if it starts with “?”.",
 }
 
-// refused looks through the tokens for what a brief file may not hold.
+// refused looks through the tokens for what such a file may not hold.
 func (s *source) refused(text string) Problems {
 	var ps Problems
 	tokens := lexer.Tokenize(text)
-	if len(tokens) > mostTokens {
-		return Problems{{Text: fmt.Sprintf("The file has more than %d words and marks; that is no brief. Split it.", mostTokens)}}
+	if len(tokens) > s.kind.Tokens {
+		return Problems{{Text: fmt.Sprintf("The file has more than %d words and marks; that is no %s. Split it.", s.kind.Tokens, s.kind.Noun)}}
 	}
 	depth, dashes := 0, 0
 	for i, t := range tokens {
@@ -115,12 +125,12 @@ func (s *source) refused(text string) Problems {
 			ps = append(ps, s.at(t.Position.Line, t.Position.Column, "%s", words))
 		}
 		if words, no := refusedTokens[t.Type]; no {
-			say(words)
+			say(strings.Replace(words, "A brief", "A "+s.kind.Noun, 1))
 		}
 		switch t.Type {
 		case token.DocumentHeaderType:
 			if !onlyComments(tokens[:i]) {
-				say("A file holds one brief only. Put the next one into a file of its own.")
+				say("A file holds one " + s.kind.Noun + " only. Put the next one into a file of its own.")
 			}
 		case token.SequenceStartType, token.MappingStartType:
 			depth++
@@ -132,7 +142,7 @@ func (s *source) refused(text string) Problems {
 		} else {
 			dashes = 0
 		}
-		if depth > mostDeep || dashes > mostDeep {
+		if depth > s.kind.Deep || dashes > s.kind.Deep {
 			say("Lists and members are nested too deeply here.")
 			return ps
 		}
@@ -152,7 +162,7 @@ func onlyComments(ts token.Tokens) bool {
 // errParser means that the YAML library gave up without saying where.
 var errParser = errors.New("the YAML cannot be read")
 
-// parseYAML is the library's parser. A brief file comes from anybody: should the library panic over one, that is an answer
+// parseYAML is the library's parser. A file comes from anybody: should the library panic over one, that is an answer
 // to its author and not the end of the program.
 func parseYAML(text string) (f *ast.File, err error) {
 	defer func() {
@@ -187,7 +197,7 @@ var syntaxWords = []struct{ theirs, ours string }{
 func (s *source) syntax(err error) Problem {
 	var se *yaml.SyntaxError
 	if !errors.As(err, &se) || se.Token == nil || se.Token.Position == nil {
-		return s.at(1, 1, "The file cannot be read as YAML. Start from the sample brief and put your own in step by step.")
+		return s.at(1, 1, "The file cannot be read as YAML. Start from one that is in order and put your own in step by step.")
 	}
 	line, column := se.Token.Position.Line, se.Token.Position.Column
 	for _, w := range syntaxWords {

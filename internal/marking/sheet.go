@@ -2,17 +2,14 @@ package marking
 
 import (
 	"bytes"
+	"encoding/json"
 	"errors"
 	"fmt"
-	"slices"
 	"strings"
+	"unicode"
 	"unicode/utf8"
 
-	"github.com/goccy/go-yaml"
 	"github.com/goccy/go-yaml/ast"
-	"github.com/goccy/go-yaml/lexer"
-	"github.com/goccy/go-yaml/parser"
-	"github.com/goccy/go-yaml/token"
 
 	"witnessmark/internal/brief"
 	"witnessmark/internal/fault"
@@ -21,11 +18,13 @@ import (
 // MaxSheetBytes is how large a submission file may be: one trainee's figures fit many times over.
 const MaxSheetBytes = 1 << 20
 
-// The other bounds of a submission file.
-const (
-	maxSheetRows  = 2000
-	maxSheetDepth = 8
-)
+// maxSheetRows bounds each of its lists.
+const maxSheetRows = 2000
+
+// submission is a submission file. It is flat: given, entries, checks.
+var submission = brief.YAMLKind{
+	Noun: "submission", Bytes: MaxSheetBytes, Tokens: 200_000, Deep: 8, Empty: "This submission file is empty. It needs at least a list of entries.",
+}
 
 // ReadSheet reads a submission file: YAML, or JSON, which is a part of it.
 //
@@ -43,75 +42,50 @@ const (
 // a number keeps its digits as typed (1.00 stays 1.00). The error is a fault.Invalid whose field is the file's line and
 // column, with the line itself and a caret under it.
 func ReadSheet(src []byte) (Sheet, error) {
-	switch {
-	case len(src) > MaxSheetBytes:
-		return Sheet{}, fault.Invalid("file", "This submission file is larger than %d KiB. Send one attempt in each file.", MaxSheetBytes>>10)
-	case !utf8.Valid(src):
-		return Sheet{}, fault.Invalid("file", "This file is not UTF-8 text. Save it as UTF-8 and send it again.")
+	body, at, problems := brief.ReadYAML(src, submission)
+	if len(problems) > 0 {
+		return Sheet{}, invalid(problems[0])
 	}
-	file, err := parseSheet(string(src))
-	if err != nil {
-		return Sheet{}, syntaxFault(err)
-	}
-	r := sheetReader{src: src}
-	s, err := r.sheet(file)
+	s, err := (&sheetReader{at: at}).sheet(body)
 	if err != nil {
 		return Sheet{}, err
 	}
 	return s, nil
 }
 
-// errDeep and errParser are what parseSheet finds beside the parser's own errors.
-var (
-	errDeep   = fmt.Errorf("it nests lists and names more than %d deep; a submission is flat: given, entries, checks", maxSheetDepth)
-	errParser = errors.New("check indent, quotes and brackets")
-)
-
-// parseSheet is the library's parser behind a look at the nesting, because it recurses. It has been seen to panic on
-// broken input, and a submission comes from anybody.
-func parseSheet(text string) (f *ast.File, err error) {
-	defer func() {
-		if r := recover(); r != nil {
-			f, err = nil, errParser
-		}
-	}()
-	depth, dashes := 0, 0
-	for _, t := range lexer.Tokenize(text) {
-		switch t.Type {
-		case token.SequenceStartType, token.MappingStartType:
-			depth++
-		case token.SequenceEndType, token.MappingEndType:
-			depth--
-		case token.SequenceEntryType:
-			dashes++
-		default:
-			dashes = 0
-		}
-		if depth > maxSheetDepth || dashes > maxSheetDepth {
-			return nil, errDeep
+// ReadJSONSheet reads a submission file that says it is JSON. It is ReadSheet, and holds the file to JSON's own rules
+// first: what is only YAML, such as a comma before a closing bracket or single quotes, is refused where it stands.
+func ReadJSONSheet(src []byte) (Sheet, error) {
+	var syntax *json.SyntaxError
+	if err := json.Unmarshal(src, new(json.RawMessage)); errors.As(err, &syntax) && len(src) <= MaxSheetBytes && utf8.Valid(src) {
+		before := src[:max(min(int(syntax.Offset)-1, len(src)), 0)]
+		line := bytes.Count(before, []byte("\n"))
+		last := bytes.LastIndexByte(before, '\n') + 1
+		p := brief.Problem{Line: line + 1, Column: utf8.RuneCount(before[last:]) + 1, Text: "This is not JSON here: " + syntax.Error() + "."}
+		p.Source, _, _ = strings.Cut(string(src[last:]), "\n")
+		if utf8.RuneCount(before) == 0 || !strings.ContainsFunc(p.Source, unicode.IsControl) {
+			return Sheet{}, invalid(p)
 		}
 	}
-	return parser.ParseBytes([]byte(text), 0)
+	return ReadSheet(src)
 }
 
-// syntaxFault turns the parser's finding into a fault at its line and column.
-func syntaxFault(err error) error {
-	var at yaml.Error
-	if errors.As(err, &at) && at.GetToken() != nil {
-		p := at.GetToken().Position
-		return fault.Invalid(place(p.Line, p.Column), "Line %d, column %d: this is not YAML that can be read here: %s.", p.Line, p.Column, at.GetMessage())
+// invalid is a problem as the fault of its place.
+func invalid(p brief.Problem) error {
+	if p.Line == 0 {
+		return fault.Invalid("file", "%s", p.Text)
 	}
-	return fault.Invalid("file", "This file is not YAML that can be read here: %v.", err)
+	text := p.String()
+	return fault.Invalid(fmt.Sprintf("%d:%d", p.Line, p.Column), "%s", strings.ToUpper(text[:1])+text[1:])
 }
-
-func place(line, column int) string { return fmt.Sprintf("%d:%d", line, column) }
 
 // sheetReader walks the parsed file; the first thing it cannot take ends the walk.
-type sheetReader struct{ src []byte }
+type sheetReader struct {
+	at func(line, column int, format string, args ...any) brief.Problem
+}
 
 // fail is a fault at n, with the line as typed and a caret.
 func (r *sheetReader) fail(n ast.Node, format string, args ...any) error {
-	message := fmt.Sprintf(format, args...)
 	if m, ok := n.(*ast.MappingNode); ok && !m.IsFlowStyle && len(m.Values) > 0 {
 		n = m.Values[0]
 	}
@@ -119,29 +93,15 @@ func (r *sheetReader) fail(n ast.Node, format string, args ...any) error {
 		n = pair.Key // its own token is the colon
 	}
 	if n == nil || n.GetToken() == nil {
-		return fault.Invalid("file", "%s", message)
+		return fault.Invalid("file", format, args...)
 	}
 	p := n.GetToken().Position
-	line := ""
-	if lines := bytes.Split(r.src, []byte("\n")); p.Line >= 1 && p.Line <= len(lines) {
-		line = string(bytes.TrimRight(lines[p.Line-1], "\r"))
-	}
-	if utf8.RuneCountInString(line) > 200 {
-		return fault.Invalid(place(p.Line, p.Column), "Line %d, column %d: %s", p.Line, p.Column, message)
-	}
-	return fault.Invalid(place(p.Line, p.Column), "Line %d, column %d: %s\n%s\n%s^", p.Line, p.Column, message, line, strings.Repeat(" ", max(p.Column-1, 0)))
+	return invalid(r.at(p.Line, p.Column, format, args...))
 }
 
-func (r *sheetReader) sheet(file *ast.File) (Sheet, error) {
+func (r *sheetReader) sheet(body ast.Node) (Sheet, error) {
 	var s Sheet
-	docs := slices.DeleteFunc(slices.Clone(file.Docs), func(d *ast.DocumentNode) bool { return d.Body == nil })
-	if len(docs) == 0 {
-		return s, fault.Invalid("file", "This submission file is empty. It needs at least a list of entries.")
-	}
-	if len(docs) > 1 {
-		return s, r.fail(docs[1].Body, "A second document begins here. Send one attempt in each file.")
-	}
-	err := r.mapping(docs[0].Body, "a submission", func(key string, v ast.Node) (err error) {
+	err := r.mapping(body, "a submission", func(key string, v ast.Node) (err error) {
 		switch key {
 		case "trainee":
 			s.Trainee, err = r.text(v)
@@ -314,8 +274,31 @@ func (r *sheetReader) mapping(n ast.Node, what string, set func(key string, v as
 	return nil
 }
 
-// text is a scalar as typed: a number keeps its digits.
+// text is a scalar as typed: a number keeps its digits. It has no characters that cannot be seen, but for line breaks and
+// tabs: they make a text look like another.
 func (r *sheetReader) text(n ast.Node) (string, error) {
+	text, err := r.scalar(n)
+	if err == nil {
+		if i := strings.IndexFunc(text, unseen); i >= 0 {
+			c, _ := utf8.DecodeRuneInString(text[i:])
+			return "", r.fail(n, "There is a character in this text that cannot be seen (U+%04X). Take it out.", c)
+		}
+	}
+	return text, err
+}
+
+// unseen are controls, marks that turn the direction of reading, and what is no character.
+func unseen(c rune) bool {
+	switch {
+	case c == '\n', c == '\t':
+		return false
+	case c >= 0x202a && c <= 0x202e, c >= 0x2066 && c <= 0x2069, c == 0x200e, c == 0x200f, c == 0x2028, c == 0x2029, c == 0xfeff:
+		return true
+	}
+	return unicode.IsControl(c) || c&0xfffe == 0xfffe
+}
+
+func (r *sheetReader) scalar(n ast.Node) (string, error) {
 	switch v := n.(type) {
 	case *ast.StringNode:
 		return v.Value, nil

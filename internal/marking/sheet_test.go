@@ -41,11 +41,11 @@ func TestReadSheetKeepsDigits(t *testing.T) {
 
 func TestReadSheetRefuses(t *testing.T) {
 	for _, c := range []struct{ name, src, field, says string }{
-		{"nothing", "", "file", "empty"},
-		{"only a comment", "# nothing\n", "file", "empty"},
+		{"nothing", "", "1:1", "empty"},
+		{"only a comment", "# nothing\n", "1:1", "empty"},
 		{"an unknown name", "entries:\n  - {item: P, txt: 3}\n", "2:15", `"txt" is not known in an entry`},
 		{"an unknown name at the top", "entry: []\n", "1:1", "one of trainee, given, entries, earlier, checks"},
-		{"a name twice", "trainee: a\ntrainee: b\n", "2:1", "already defined"},
+		{"a name twice", "trainee: a\ntrainee: b\n", "2:1", "stands here twice"},
 		{"a list where a text belongs", "trainee: [a]\n", "1:10", "Words or a number"},
 		{"a text where a list belongs", "entries: none\n", "1:10", "A list belongs here"},
 		{"an entry without an item", "entries:\n  - {text: 3}\n", "2:5", "needs item"},
@@ -55,13 +55,13 @@ func TestReadSheetRefuses(t *testing.T) {
 		{"an anchor", "trainee: &a T-07\n", "1:10", "Anchors"},
 		{"an alias", "trainee: *a\n", "1:10", "alias"},
 		{"a tag", "trainee: !!str 7\n", "1:10", "tags"},
-		{"two documents", "trainee: a\n---\ntrainee: b\n", "3:1", "second document"},
-		{"a bracket that is not closed", "entries: [1, 2", "1:10", "not found"},
+		{"two documents", "trainee: a\n---\ntrainee: b\n", "2:1", "one submission only"},
+		{"a bracket that is not closed", "entries: [1, 2", "1:10", "never closed"},
 		{"a tab", "\tentries: []\n", "1:8", "tab"},
-		{"nested too deep", "entries: " + strings.Repeat("[", 50_000), "file", "deep"},
-		{"dashes nested too deep", "entries:\n  " + strings.Repeat("- ", 50_000), "file", "deep"},
-		{"not UTF-8", "trainee: \xff\n", "file", "UTF-8"},
-		{"too large", "trainee: " + strings.Repeat("a", 1<<20), "file", "larger than 1024 KiB"},
+		{"nested too deep", "entries: " + strings.Repeat("[", 50_000), "1:18", "deep"},
+		{"dashes nested too deep", "entries:\n  " + strings.Repeat("- ", 50_000), "2:19", "deep"},
+		{"not UTF-8", "trainee: \xff\n", "1:10", "UTF-8"},
+		{"too large", "trainee: " + strings.Repeat("a", 1<<20), "file", "too large: a submission has 1048576 bytes at most"},
 		{"too many rows", "entries:\n" + strings.Repeat("- {item: a}\n", 2001), "2:1", "2001 rows"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
