@@ -168,7 +168,7 @@ func (o op) rows(dst, a, b []float64) {
 	case opPow:
 		for i, x := range a {
 			y := b[i]
-			v := finite(math.Pow(x, y))
+			v := finite(power(x, y))
 			if x-x != 0 || y-y != 0 { // the power 0 of anything is 1
 				v = math.NaN()
 			}

@@ -219,7 +219,7 @@ func powerSlopes(v float64, a, b *dual) (da, db float64) {
 		da = math.Inf(1)
 	}
 	if b.moves && v != 0 { // else there is no need for the logarithm
-		db = v * math.Log(x)
+		db = v * ln(x)
 	}
 	return da, db
 }

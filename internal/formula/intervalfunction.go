@@ -101,18 +101,17 @@ func (x Interval) power(y Interval) (Interval, string) {
 	if !whole && (x.Lo > 0 && x.Lo < leastNormal || x.Hi > 0 && x.Hi < leastNormal) {
 		return Interval{}, tooSmall
 	}
-	a, b := math.Pow(x.Lo, y.Lo), math.Pow(x.Hi, y.Lo)
+	a, b := power(x.Lo, y.Lo), power(x.Hi, y.Lo)
 	r := Interval{min(a, b), max(a, b)}
 	if y.Lo != y.Hi {
-		a, b = math.Pow(x.Lo, y.Hi), math.Pow(x.Hi, y.Hi)
+		a, b = power(x.Lo, y.Hi), power(x.Hi, y.Hi)
 		r = Interval{min(r.Lo, a, b), max(r.Hi, a, b)}
 	}
 	even := whole && math.Mod(y.Lo, 2) == 0
 	if even && x.Lo < 0 && x.Hi > 0 {
-		r.Lo = min(r.Lo, math.Pow(0, y.Lo))
+		r.Lo = min(r.Lo, power(0, y.Lo))
 	}
-	// math.Pow multiplies out whole powers, where each doubling of the exponent doubles the error, and takes the
-	// logarithm for the rest.
+	// Where math.Pow stands in for power its error grows with the exponent and the logarithm.
 	units := libraryUnits + max(math.Abs(y.Lo), math.Abs(y.Hi)) + max(binades(x.Lo), binades(x.Hi))
 	out := r.widened(units)
 	if x.Lo >= 0 || even {

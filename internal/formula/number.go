@@ -61,17 +61,17 @@ func (p *Program) steps(f, values []float64, at int) int {
 func (o op) slow(a, b float64) (v float64, ok bool) {
 	switch o {
 	case opPow:
-		v = math.Pow(a, b)
+		v = power(a, b)
 	case opSqrt:
 		v = math.Sqrt(a)
 	case opAbs:
 		v = math.Abs(a)
 	case opLn:
-		v = math.Log(a)
+		v = ln(a)
 	case opLog10:
 		v = log10(a)
 	case opExp:
-		v = math.Exp(a)
+		v = exp(a)
 	case opSin:
 		v = math.Sin(a)
 	case opCos:
@@ -89,9 +89,6 @@ func (o op) slow(a, b float64) (v float64, ok bool) {
 	}
 	return v, a-a == 0 && b-b == 0 && v-v == 0
 }
-
-// log10 keeps its digits near 1, where math.Log10 loses them.
-func log10(a float64) float64 { return math.Log(a) / math.Ln10 }
 
 // slack is the relative 1e-9 within which two computed values count as equal (marking policy, rule 4).
 func slack(a float64) float64 { return 1e-9 * math.Abs(a) }

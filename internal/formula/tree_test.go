@@ -39,7 +39,7 @@ func tree(n *formula.Node, in map[string]float64) float64 {
 		if args[1] == 2 && n.Args[1].Kind == formula.NodeNumber {
 			return args[0] * args[0]
 		}
-		return finite(math.Pow(args[0], args[1]), args...)
+		return finite(formula.Power(args[0], args[1]), args...)
 	case formula.NodeRoot:
 		return finite(math.Sqrt(args[0]), args...)
 	case formula.NodeCall:
@@ -76,11 +76,11 @@ func treeCall(name string, args []float64) float64 {
 	case "abs":
 		return finite(math.Abs(a), a)
 	case "ln":
-		return finite(math.Log(a), a)
+		return finite(formula.Ln(a), a)
 	case "log10":
-		return finite(math.Log(a)/math.Ln10, a)
+		return finite(formula.Log10(a), a)
 	case "exp":
-		return finite(math.Exp(a), a)
+		return finite(formula.Exp(a), a)
 	case "sin":
 		return finite(math.Sin(degrees), degrees)
 	case "cos":
