@@ -136,3 +136,17 @@ func (a *Again) Shift() Shift {
 	}
 	return out
 }
+
+// Shift says which way one figure goes from c to its code under a corrected brief: Up or Down where it becomes right or
+// stops being so, Aside where something else is said of it. What Mark knows besides, marks and safety, it does not look at.
+func (c Code) Shift(now Code) Shift {
+	switch was, is := c.Verdict().Full(), now.Verdict().Full(); {
+	case is && !was:
+		return Up
+	case was && !is:
+		return Down
+	case c != now:
+		return Aside
+	}
+	return Same
+}

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+	"pgregory.net/rapid"
 )
 
 // sheets hands out one sheet a key, as a store would.
@@ -121,5 +122,51 @@ func TestChangesOfLines(t *testing.T) {
 				t.Errorf("got %v, want %v", got, c.want)
 			}
 		})
+	}
+}
+
+// A block that was decoded once is marked under a corrected brief, and its codes go the way that Mark's findings do.
+func TestBulkMarksABlockUnderACorrectedBrief(t *testing.T) {
+	was, now := compiled(t, "bay7.yaml"), compiled(t, "bay7.yaml")
+	for i := range now.Items {
+		if it := &now.Items[i]; it.Item.Figure != nil {
+			it.Tolerance.Relative *= 4
+			if it.Item.Key == "dT" {
+				it.Tolerance.Absolute = 0.001
+			}
+		}
+	}
+	old, corrected := NewBulk(was, 8), NewBulk(now, 8)
+	shifts := map[Shift]int{}
+	rapid.Check(t, func(t *rapid.T) {
+		block := old.NewBlock()
+		var sheets []Sheet
+		for range 8 {
+			s := drawSheet(t, was)
+			old.Add(block, s)
+			sheets = append(sheets, s)
+		}
+		before, after := old.NewCodes(), corrected.NewCodes()
+		old.Mark(block, before)
+		corrected.Mark(block, after)
+		for row, s := range sheets {
+			a, b := Mark(was, s), Mark(now, s)
+			for i, it := range old.Figures() {
+				f, g := findingOf(a, it.Item.Key), findingOf(b, it.Item.Key)
+				want := Same
+				if f.Verdict.Full() != g.Verdict.Full() {
+					want = map[bool]Shift{true: Up, false: Down}[g.Verdict.Full()]
+				} else if findingWords(f) != findingWords(g) {
+					want = Aside
+				}
+				if got := before[i][row].Shift(after[i][row]); got != want {
+					t.Fatalf("%s stated %q: got %s, want %s", it.Item.Key, f.Stated, got, want)
+				}
+				shifts[want]++
+			}
+		}
+	})
+	if shifts[Up] == 0 || shifts[Down] == 0 || shifts[Same] == 0 {
+		t.Errorf("the correction moved nobody one way: %v", shifts)
 	}
 }
