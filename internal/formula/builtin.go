@@ -118,6 +118,9 @@ func (c *compiler) unknownFunction(n *Node) error {
 	if _, ok := c.env.resolve(n.Name, true); ok {
 		return c.fail(n, "%s is a value and no function: write %s × ( … ) to multiply.", n.Name, n.Name)
 	}
+	if n.Name == "sqrt" {
+		return c.fail(n, "sqrt takes one value.")
+	}
 	if n.Name == "round" {
 		return c.fail(n, "Formulas do not round: the figure's tolerance and rounding say how.")
 	}

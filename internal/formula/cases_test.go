@@ -118,7 +118,7 @@ func TestRight(t *testing.T) {
 }
 
 func TestWrong(t *testing.T) {
-	for _, c := range cases(t, "wrong.txt") {
+	for _, c := range append(cases(t, "wrong.txt"), cases(t, "hostile.txt")...) {
 		t.Run(c["formula"], func(t *testing.T) {
 			var e *formula.Error
 			err, ran := attempt(t, c["formula"], c["asked"])

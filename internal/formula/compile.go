@@ -301,6 +301,10 @@ func (c *compiler) name(n *Node) (operand, error) {
 
 // unknownName says what was probably meant.
 func (c *compiler) unknownName(n *Node) error {
+	_, isBuiltin := builtins[n.Name]
+	if _, isFunction := c.env.Functions[n.Name]; isFunction || isBuiltin || n.Name == "sqrt" {
+		return c.fail(n, "%s is a function: write %s( … ).", n.Name, n.Name)
+	}
 	switch strings.ToLower(n.Name) {
 	case "nan", "inf", "infinity":
 		return c.fail(n, "There is no %q here: only numbers count.", n.Name)
