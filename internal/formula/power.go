@@ -2,7 +2,7 @@ package formula
 
 import "math"
 
-// Logarithms, powers and exponentials of this package's own: right to 0.8 of a unit in the last place, and the same bits on
+// Logarithms, powers and exponentials of this package's own: right to a unit in the last place, and the same bits on
 // every machine. math's take up to three times as long, differ between machines in the last places, and multiply whole
 // powers out, whose error grows with the exponent. What is rare is left to math: values that are not positive, next to
 // nothing or beyond all bounds.

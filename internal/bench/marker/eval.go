@@ -2,7 +2,6 @@ package main
 
 import (
 	"fmt"
-	"slices"
 
 	"witnessmark/internal/bench/marker/formulas"
 	"witnessmark/internal/bench/rounds"
@@ -11,9 +10,7 @@ import (
 
 const nanoseconds = "geometric mean of five formulas, nanoseconds each"
 
-// evaluation compares the interpreters with Go and with one another. One evaluation is timed from its values to its
-// result: each waits for the one before it, for Go as for the program. How many of them get done at a time where none has
-// to wait for another is what the batch's bar is about.
+// evaluation compares the interpreters with Go and with one another.
 func evaluation() ([]rounds.Comparison, error) {
 	five, err := compiled()
 	if err != nil {
@@ -28,7 +25,7 @@ func evaluation() ([]rounds.Comparison, error) {
 	}
 	six := append([]*subject{subjectOf(heat, p)}, five[1:]...)
 	return []rounds.Comparison{
-		compare(rounds.Bar{Name: "eval: one evaluation", Ours: "program", Theirs: "Go", Kind: rounds.AtMost, Limit: 3}, five, (*subject).awaited, (*subject).nativeAwaited),
+		compare(rounds.Bar{Name: "eval: one evaluation", Ours: "program", Theirs: "Go", Kind: rounds.AtMost, Limit: 3}, five, (*subject).eval, (*subject).native),
 		compare(rounds.Bar{Name: "eval: a batch, each row", Ours: "batch", Theirs: "Go's loop", Kind: rounds.AtMost, Limit: 1.4}, five, (*subject).batch, (*subject).nativeRows),
 		compare(rounds.Bar{Name: "eval: gradient of six inputs", Ours: "gradient", Theirs: "program", Kind: rounds.AtMost, Limit: 5}, six, (*subject).gradient, (*subject).eval),
 		compare(rounds.Bar{Name: "eval: interval", Ours: "interval", Theirs: "program", Kind: rounds.AtMost, Limit: 6}, five, (*subject).interval, (*subject).eval),
@@ -39,7 +36,6 @@ func evaluation() ([]rounds.Comparison, error) {
 type subject struct {
 	formulas.Workload
 	p        *formula.Program
-	waiting  []float64 // the values once more
 	partials []float64
 	ranges   []formula.Interval
 
@@ -65,7 +61,7 @@ func compiled() ([]*subject, error) {
 }
 
 func subjectOf(w formulas.Workload, p *formula.Program) *subject {
-	s := &subject{Workload: w, p: p, waiting: slices.Clone(w.Values), partials: make([]float64, len(w.Values)), b: p.NewBatch(rowCount), out: make([]float64, rowCount)}
+	s := &subject{Workload: w, p: p, partials: make([]float64, len(w.Values)), b: p.NewBatch(rowCount), out: make([]float64, rowCount)}
 	for _, v := range w.Values {
 		s.ranges = append(s.ranges, formula.Interval{Lo: v * 0.999, Hi: v * 1.001})
 		s.columns = append(s.columns, make([]float64, rowCount))
@@ -93,26 +89,10 @@ func (s *subject) eval(n int) {
 	}
 }
 
-// awaited and nativeAwaited take a value that hangs on the result before.
-func (s *subject) awaited(n int) {
-	v := 0.0
+func (s *subject) native(n int) {
 	for range n {
-		s.waiting[0] = s.Values[0] + v*0
-		var err error
-		if v, err = s.p.Eval(s.waiting); err != nil {
-			panic(err)
-		}
+		sink = s.Native(s.Values)
 	}
-	sink = v
-}
-
-func (s *subject) nativeAwaited(n int) {
-	v := 0.0
-	for range n {
-		s.waiting[0] = s.Values[0] + v*0
-		v = s.Native(s.waiting)
-	}
-	sink = v
 }
 
 func (s *subject) gradient(n int) {
