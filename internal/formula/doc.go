@@ -9,6 +9,16 @@
 // cp are functions of the trade. The figure asks for kW; the formula gives a power whatever the units of its names are,
 // because every value carries its unit and is converted exactly. You never write 60, 3600 or 1000 to convert.
 //
+// Some more, each with the unit its figure asks for:
+//
+//	π × d²/4                                                  mm²   the area of a bore
+//	U × A × (ti − te) + 0.34 Wh/(m³·K) × n × V × (ti − te)    W     a room's loss; constants carry their units
+//	P50 × (((tf + tr)/2 − ti) / 50 K)^1.3                     W     a radiator off its rating
+//	V × e / (1 − absolute(p0)/absolute(pe))                   L     a vessel, from gauge pressures
+//	√(P × R)                                                  V     a root leaves whole powers of units
+//	ceil(L / s) + 1                                           –     clips: a plain number is asked
+//	min(In, 0.725 × It)                                       A     the smaller of two
+//
 // # Numbers
 //
 //	12.4      a decimal, with a point
@@ -17,14 +27,17 @@
 //	½  2½     fractions; 1/2 without spaces is a fraction too
 //	75 %      a hundredth each: 75 % × 20 kW is 15 kW
 //
-// A decimal comma is refused, never guessed: 4,19 says so. For 10 % more write × 1.1.
+// A decimal comma is refused, never guessed: 4,19 says so; so is a space between thousands, because it is as often a sign
+// left out. For 10 % more write × 1.1. There is no other constant than π: write 9.81 m/s².
+//
+// 1/2 m is half a metre. Where 1/(2 m) would fit the asked unit, too, or alone, you are asked for brackets; in a trainee's
+// working the reading that fits is taken, and where both fit the tutor reads the line. Behind a division a fraction
+// needs brackets: 4/1/2 is refused.
 //
 // # Units
 //
 // A unit stands behind its number, after a space or none, and has no spaces inside: 4.18 kJ/(kg·K), 22 mm, 0.34 Wh/m³K,
-// 1.5 bar(g), 20 °C. A number without a unit is a plain number. Write constants with their units:
-//
-//	0.34 Wh/(m³·K) × n × V × (ti − te)
+// 1.5 bar(g), 20 °C. A number without a unit is a plain number.
 //
 // A unit goes before a name: in 5 m the m is metre even where a name m exists; write 5 × m for the name. 100 W/A is
 // watt per ampere, 100 W / A divides by the name A. A unit may also follow a bracket or a power of ten: (3 + 4) m,
@@ -34,7 +47,8 @@
 // # Names
 //
 // Latin and Greek letters, digits, _ and ′, beginning with a letter: tf, Δt, t1, Q_hw, η. Subscript digits count as
-// digits. Capital and small letters differ; a name has at most 80 bytes. π (or pi) is the number, and always stands alone: πd² is π × d².
+// digits. Capital and small letters differ; a name has at most 80 bytes and is none of "and", "or" and "pi". π (or pi) is
+// the number, and always stands alone: πd² is π × d². A name that is not found is answered with what was probably meant.
 //
 // # Signs, from the weakest to the strongest
 //
@@ -46,8 +60,13 @@
 //
 // × may be left out before a bracket or √, and between a number or π and a name: 3(a + b), 2πd, 0.7 tf. It may not be
 // left out behind a division, because 1/2π and a/2(b + c) can be read two ways: write brackets. A name right before a
-// bracket is a function: write a × (b + c), never a(b + c). The letter x counts as × between two values where a space, a
-// digit or a bracket follows it.
+// bracket is a function: write a × (b + c), never a(b + c).
+//
+// The letter x counts as × between two values where a space, a digit or a bracket follows it: 3 x 4, 3x4, and 3 x -4 with
+// the minus right before its number. A brief with a name x has to write ×.
+//
+// Look-alikes are read as what they look like: every kind of minus and dash, full-width digits and signs, Ω and µ in
+// either code. Letters of other alphabets, and characters that cannot be seen, are refused at their place.
 //
 // # Functions of the notation
 //
@@ -94,8 +113,13 @@
 //	Q = 12.4 ÷ 60 × 0.988 × 4.18 × (69.8 − 51.3) = 15.79 = 15.8 kW
 //
 // Units may be left out: a line is worked out with its units and as bare numbers. Names may stand side by side for a
-// product (m c Δt) and before a bracket, and are found whatever their case; so is a unit where only one can be meant.
-// Degrees written for a difference are read as K. Each of these is told in a note.
+// product (m c Δt) and before a bracket, and are found whatever their case; dT, DT, ΔT and delta T are one name. A unit is
+// found in any case where only one can be meant. Degrees written for a difference are read as K. Each of these is told in
+// a note.
+//
+// Numbers are exact as they are written, but for one kind: a number that agrees, to its last digit, with an earlier result
+// of the trainee's own was rounded, and stands for anything within half of its last place. From that follows the range
+// within which a line's result may lie. A number that agrees with a given is that given.
 //
 // # What is checked, and when
 //
@@ -105,9 +129,10 @@
 //
 // # Limits
 //
-// 4096 bytes a formula and 400 a line of working; 200 numbers and names; brackets 40 deep; exponents up to 9, and whole
-// where units are raised unless a root leaves whole ones; numbers of up to 24 digits between 1e-30 and 1e30. A formula
-// always ends, and its cost is known before it runs: one step for each sign.
+// 4096 bytes a formula or condition and 400 a line of working, with at most 20 equals signs; 200 numbers and names;
+// brackets 40 deep; exponents up to 9, and whole where units are raised unless a root leaves whole ones; numbers of up to
+// 24 digits between 1e-30 and 1e30. A formula always ends, and its cost is known before it runs: one step for each sign.
+// Reading costs at most 64 steps a byte, whatever is typed.
 //
 // # For programmers
 //
@@ -115,4 +140,8 @@
 // The steps are data: other interpreters (intervals, gradients, batches) run the same program. Values are in SI base
 // units, temperature points in kelvin. Expr.String prints in canonical form, and Parse reads the same tree from it. A Line
 // is formulas joined by signs of equality; its Pieces are what MathML and the portfolio typeset, and where they may break.
+//
+// A Reader reads lines of working one after another. It evaluates them with the compiler itself, which does each step at
+// once where the values are at hand, and keeps its room: a line in order allocates nothing. Its trees are good until it
+// reads again; those of Parse and ParseWorking stay.
 package formula
