@@ -97,7 +97,7 @@ func (s *spread) rightOption(it *CompiledItem, path string, t *set) (right answe
 func (it *CompiledItem) size(x float64) int {
 	want := it.Unit.FromSI(x)
 	for i, s := range it.Sizes {
-		if s >= want-slack*math.Abs(want) {
+		if s >= want-float64(slack*math.Abs(want)) {
 			return i
 		}
 	}
@@ -108,7 +108,7 @@ const slack = 1e-9
 
 // accepts says whether x lies within the tolerance of ref, both in the asked unit and neither rounded.
 func (t CompiledTolerance) accepts(ref, x float64) bool {
-	margin := slack * math.Max(math.Abs(ref), math.Abs(x))
+	margin := float64(slack * math.Max(math.Abs(ref), math.Abs(x)))
 	switch {
 	case t.Figures > 0:
 		return quantity.RoundFigures(ref, t.Figures) == quantity.RoundFigures(x, t.Figures)
@@ -117,5 +117,5 @@ func (t CompiledTolerance) accepts(ref, x float64) bool {
 	case t.AtMost:
 		return x <= ref+margin && (t.Bound == nil || x >= *t.Bound-margin)
 	}
-	return math.Abs(x-ref) <= math.Max(t.Absolute, t.Relative*math.Abs(ref))+margin
+	return math.Abs(x-ref) <= float64(math.Max(t.Absolute, t.Relative*math.Abs(ref)))+margin
 }

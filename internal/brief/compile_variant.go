@@ -133,7 +133,7 @@ func (c *Compiled) samples() []formula.Sample {
 // sample puts the value of name number i into set number k, if it has one there.
 func (c *Compiled) sample(into formula.Sample, i, k int) {
 	n := &c.Names[i]
-	_, place := math.Modf(0.5 + float64(k)*float64(i+1)*0.6180339887498949) // spread evenly over 0 … 1
+	_, place := math.Modf(0.5 + float64(float64(k)*float64(i+1)*0.6180339887498949)) // spread evenly over 0 … 1
 	switch {
 	case n.Given >= 0:
 		g := &c.Givens[n.Given]
@@ -170,5 +170,5 @@ func (c *Compiled) readingSample(it *CompiledItem, place float64, k int) float64
 	if k == 0 {
 		return it.Unit.ToSI(x)
 	}
-	return it.Unit.ToSI(x * (0.9 + 0.2*place))
+	return it.Unit.ToSI(x * (0.9 + float64(0.2*place)))
 }

@@ -117,7 +117,7 @@ func (s *spread) addReadings() {
 		for _, i := range read {
 			it := &s.c.Items[s.c.Names[i].Item]
 			share := float64(pick("reading", it.Item.Key, int64(k), 1001)) / 1000
-			t.values[i] = it.Unit.ToSI(it.Believable.From + share*(it.Believable.To-it.Believable.From))
+			t.values[i] = it.Unit.ToSI(it.Believable.From + float64(share*(it.Believable.To-it.Believable.From)))
 		}
 		if s.keeps(&t) {
 			s.sets = append(s.sets, t)

@@ -98,7 +98,7 @@ func (b *Batch) call(s instr, dst []float64) {
 		sum := 0.0
 		for k := range args {
 			args[k] = b.regs[int(s.a)+k][i]
-			sum += args[k] * 0 // NaN where one is not finite
+			sum += float64(args[k] * 0) // NaN where one is not finite
 		}
 		v := math.NaN()
 		if sum == 0 {

@@ -81,7 +81,7 @@ func (f Function) ranges(args []Interval) (Interval, error) {
 		return Interval{}, err
 	}
 	// A function's last digits are noise, and a turn is known to some digits only.
-	noise := 1e-9*max(math.Abs(r.Lo), math.Abs(r.Hi)) + 1e-12*unitFactor(f.Result)
+	noise := float64(1e-9*max(math.Abs(r.Lo), math.Abs(r.Hi))) + float64(1e-12*unitFactor(f.Result))
 	return Interval{r.Lo - noise, r.Hi + noise}, nil
 }
 
@@ -124,7 +124,7 @@ func (f Function) slope(args []float64, i int, h float64) (float64, error) {
 	if err := errors.Join(err, err1, err2); err != nil {
 		return 0, err
 	}
-	return (4*one - 3*v - two) / (2 * h), nil
+	return (float64(4*one) - float64(3*v) - two) / (2 * h), nil
 }
 
 // unitFactor is the size of one of a unit in SI.

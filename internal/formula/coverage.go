@@ -6,7 +6,7 @@ import (
 )
 
 // covering is how many of n values an interval takes in that covers the share given (JCGM 101, 7.7.2).
-func covering(n int, share float64) int { return max(1, min(n-1, int(share*float64(n)+0.5))) }
+func covering(n int, share float64) int { return max(1, min(n-1, int(float64(share*float64(n))+0.5))) }
 
 // symmetric is the interval that leaves out as many values below as above. It rearranges the values.
 func symmetric(values []float64, share float64) Interval {

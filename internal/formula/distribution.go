@@ -55,7 +55,7 @@ func StudentT(mean, scale, freedom float64) Distribution {
 func (d Distribution) Mean() float64 {
 	switch d.shape {
 	case shapeRectangular, shapeTrapezoidal, shapeArcSine:
-		return d.a + (d.b-d.a)/2
+		return d.a + float64((d.b-d.a)/2)
 	case shapeFixed, shapeNormal, shapeT:
 	}
 	return d.a
@@ -158,7 +158,7 @@ func (d Distribution) draw(r *rand.Rand, column []float64) {
 // drawT draws from the t distribution by the polar method (R. W. Bailey, Mathematics of Computation 62, 1994).
 func drawT(r *rand.Rand, freedom float64) float64 {
 	for {
-		u, v := 2*r.Float64()-1, 2*r.Float64()-1
+		u, v := 2*float64(r.Float64())-1, 2*float64(r.Float64())-1
 		w := float64(u*u) + float64(v*v)
 		if w > 0 && w <= 1 {
 			return u * math.Sqrt(freedom*(math.Pow(w, -2/freedom)-1)/w)

@@ -121,6 +121,7 @@ func below(v float64) float64 {
 	if math.Float64bits(v) == 0 {
 		return 0
 	}
+	v = float64(v) // a product that is handed over is rounded first
 	return v - (float64(math.Abs(v)*ulp) + tiny)
 }
 

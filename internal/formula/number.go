@@ -91,7 +91,7 @@ func (o op) slow(a, b float64) (v float64, ok bool) {
 }
 
 // slack is the relative 1e-9 within which two computed values count as equal (marking policy, rule 4).
-func slack(a float64) float64 { return 1e-9 * math.Abs(a) }
+func slack(a float64) float64 { return float64(1e-9 * math.Abs(a)) }
 
 // failure says in words why a step has no result.
 func (p *Program) failure(f, values []float64, at int) error {

@@ -207,7 +207,7 @@ func powerSort(a, b sort) (sort, string) {
 	}
 	var out sort
 	for i, e := range a.dim {
-		x := float64(e) * b.value
+		x := float64(float64(e) * b.value)
 		r := math.Round(x)
 		if math.Abs(x-r) > 1e-9 || math.Abs(r) > 60 || math.Abs(b.value) > 9 {
 			return sort{}, fmt.Sprintf("%s has no such power: units would get broken exponents.", capital(a.about()))

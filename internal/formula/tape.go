@@ -77,8 +77,8 @@ func (c *compiler) replay(signs *[maxRounded]float64) (value, bare float64) {
 		s := &t[i]
 		switch {
 		case s.push > 0:
-			s.value += signs[s.push-1] * s.half
-			s.bare += signs[s.push-1] * s.bareHalf
+			s.value += float64(signs[s.push-1] * s.half)
+			s.bare += float64(signs[s.push-1] * s.bareHalf)
 		case s.fn != nil:
 			s.value = s.callAgain(t, &c.in)
 		case s.op != opConst:

@@ -104,7 +104,7 @@ func (r *FamilyRows) call(c *familyCall, dst []float64) {
 		sum := 0.0
 		for i, a := range c.args {
 			args[i] = r.slots[a][row]
-			sum += args[i] * 0 // NaN where one is not finite
+			sum += float64(args[i] * 0) // NaN where one is not finite
 		}
 		v := math.NaN()
 		if sum == 0 {

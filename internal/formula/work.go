@@ -97,7 +97,7 @@ func (k *Known) near(n *Node, si, unit, within float64) bool {
 		return math.Abs(k.Unit.FromSI(k.SI)-v) <= within+slack(v)
 	}
 	d := math.Abs(k.SI - si)
-	return d <= within*unit+slack(si) && n.Unit.Dimension() == k.Unit.Dimension() && n.Unit.Kind() == k.Unit.Kind()
+	return d <= float64(within*unit)+slack(si) && n.Unit.Dimension() == k.Unit.Dimension() && n.Unit.Kind() == k.Unit.Kind()
 }
 
 // number is a number of the line: s has its value in SI base units, bare is the value as it is written; unit and bareUnit

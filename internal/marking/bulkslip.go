@@ -137,7 +137,7 @@ func (b *Bulk) closely(f *bulkFigure, way, j int, si float64, w *Written) {
 // inside reports whether a slip's value lies within the tolerance, as Mark compares it: with the reference as it is stored.
 // Rounding that is costly, and needless where the value lies far outside.
 func inside(t Tolerance, ref, x float64) bool {
-	if t.Figures == 0 && !t.AtLeast && !t.AtMost && math.Abs(x-ref) > 1.001*math.Max(t.Absolute, t.Relative*math.Abs(ref))+1e-6*math.Max(math.Abs(x), math.Abs(ref)) {
+	if t.Figures == 0 && !t.AtLeast && !t.AtMost && math.Abs(x-ref) > float64(1.001*math.Max(t.Absolute, t.Relative*math.Abs(ref)))+float64(1e-6*math.Max(math.Abs(x), math.Abs(ref))) {
 		return false
 	}
 	return t.Accepts(quantity.Stored(ref), x, keptDigits)
@@ -170,7 +170,7 @@ func (w *Written) span(asked quantity.Unit) span {
 	if w.Least < w.Most && w.Least >= 2 {
 		half *= math.Pow10(int(w.Most - w.Least))
 	}
-	half += slack * math.Abs(w.Read)
+	half += float64(slack * math.Abs(w.Read))
 	u := w.unit(asked)
 	return span{low: u.ToSI(w.Read - half), high: u.ToSI(w.Read + half)}
 }
@@ -181,7 +181,7 @@ func (w *Written) shows(x float64, asked quantity.Unit, fewest int) bool {
 	if err != nil {
 		return false
 	}
-	if math.Abs(x-w.Read) <= w.Half+slack*math.Max(math.Abs(x), math.Abs(w.Read)) {
+	if math.Abs(x-w.Read) <= w.Half+float64(slack*math.Max(math.Abs(x), math.Abs(w.Read))) {
 		return true
 	}
 	return w.Least < w.Most && int(w.Least) >= fewest && quantity.RoundFigures(x, int(w.Least)) == quantity.RoundFigures(w.Read, int(w.Least))

@@ -66,7 +66,7 @@ func agrees(it *brief.CompiledItem, s shown, check typed) bool {
 	if it.CheckWithin != nil {
 		within = *it.CheckWithin
 	}
-	return math.Abs(s.value-check.value) <= within+slack*math.Max(math.Abs(s.value), math.Abs(check.value))
+	return math.Abs(s.value-check.value) <= within+float64(slack*math.Max(math.Abs(s.value), math.Abs(check.value)))
 }
 
 // boundsAgree: a bound and a number agree where the number lies beyond the bound; two bounds where they point one way.

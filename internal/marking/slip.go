@@ -114,7 +114,7 @@ func spanOf(t typed) span {
 	if least, most := t.number.SignificantFigures(); least < most && least >= 2 {
 		half *= math.Pow10(most - least)
 	}
-	half += slack * math.Abs(n)
+	half += float64(slack * math.Abs(n))
 	return span{low: t.unit.ToSI(n - half), high: t.unit.ToSI(n + half)}
 }
 
@@ -135,7 +135,7 @@ func statedAs(t typed, value float64, asked quantity.Unit, fewest int) bool {
 	}
 	n := t.number.Value()
 	half := t.number.HalfUnit()
-	if math.Abs(x-n) <= half+slack*math.Max(math.Abs(x), math.Abs(n)) {
+	if math.Abs(x-n) <= half+float64(slack*math.Max(math.Abs(x), math.Abs(n))) {
 		return true
 	}
 	least, most := t.number.SignificantFigures()

@@ -27,7 +27,7 @@ func (t Tolerance) Accepts(ref, stated float64, digits int) bool {
 	if !finite(ref) || !finite(stated) {
 		return false
 	}
-	diff, margin := stated-ref, slack*math.Max(math.Abs(ref), math.Abs(stated))
+	diff, margin := stated-ref, float64(slack*math.Max(math.Abs(ref), math.Abs(stated)))
 	switch {
 	case t.Figures > 0:
 		return sameFigures(ref, stated, t.Figures, digits)

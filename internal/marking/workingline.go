@@ -131,7 +131,7 @@ func (x result) stands(got, margin float64) standing {
 	n, half := x.number.Value(), x.number.HalfUnit()
 	diff := math.Abs(got - n)
 	switch {
-	case diff <= math.Max(half, margin)+slack*math.Abs(n):
+	case diff <= math.Max(half, margin)+float64(slack*math.Abs(n)):
 		return stands
 	case diff < 2*half && math.Abs(n) < math.Abs(got):
 		return cutOff
@@ -145,7 +145,7 @@ func (x result) factored(got, margin float64) bool {
 	n, half := x.number.Value(), x.number.HalfUnit()
 	for _, k := range unitFactors {
 		for _, by := range []float64{k, 1 / k} {
-			if got != 0 && math.Abs(got*by-n) <= half+margin*by+slack*math.Abs(n) {
+			if got != 0 && math.Abs(float64(got*by)-n) <= half+float64(margin*by)+float64(slack*math.Abs(n)) {
 				return true
 			}
 		}

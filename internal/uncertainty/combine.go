@@ -32,7 +32,7 @@ func Combine(terms []Term, correlations []Correlation) (Combined, error) {
 	var sum, fourth float64
 	for _, t := range terms {
 		c := t.Sensitivity * t.Line.U
-		square := c * c
+		square := float64(c * c)
 		sum += square
 		if t.Line.DoF > 0 {
 			fourth += square * square / t.Line.DoF
@@ -75,7 +75,7 @@ func expanded(c Combined, terms []Term, correlated bool) float64 {
 		if !ok {
 			return k
 		}
-		a *= math.Abs(t.Sensitivity)
+		a = float64(a * math.Abs(t.Sensitivity))
 		bounds, total = append(bounds, a), total+a
 		rectangles = rectangles && t.Line.Shape == Rectangle
 	}

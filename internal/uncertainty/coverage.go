@@ -18,7 +18,7 @@ func Factor(p, dof float64) float64 {
 func normalFactor(p float64) float64 { return math.Sqrt2 * math.Erfinv(p) }
 
 // phi is the share of a standard normal value below x.
-func phi(x float64) float64 { return math.Erfc(-x/math.Sqrt2) / 2 }
+func phi(x float64) float64 { return float64(math.Erfc(-x/math.Sqrt2) / 2) }
 
 // density is the standard normal density.
 func density(x float64) float64 { return math.Exp(-x*x/2) / math.Sqrt(2*math.Pi) }

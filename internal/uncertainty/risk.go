@@ -16,7 +16,7 @@ type Risks struct {
 func GlobalRisks(p Process, u float64, limits, acceptance Limits) Risks {
 	accepted := func(x float64) float64 { return Conformance(x, u, acceptance) }
 	rejected := func(x float64) float64 { return 1 - accepted(x) }
-	far := 10 * p.SD
+	far := float64(10 * p.SD)
 	low, high := math.Max(limits.Low, p.Mean-far), math.Min(limits.High, p.Mean+far)
 	return Risks{
 		Consumer: p.share(p.Mean-far, low, accepted) + p.share(high, p.Mean+far, accepted),
@@ -33,7 +33,7 @@ func (p Process) share(a, b float64, f func(float64) float64) float64 {
 	h := (b - a) / steps
 	sum := 0.0
 	for i := range steps + 1 {
-		x := a + float64(i)*h
+		x := a + float64(float64(i)*h)
 		weight := 2.0
 		switch {
 		case i == 0 || i == steps:

@@ -9,7 +9,7 @@ const manyDoF = 2000
 // studentFactor is t with the share p of Student's t on n degrees of freedom, a whole number, between −t and t.
 func studentFactor(p, n float64) float64 {
 	if n > manyDoF {
-		z := normalFactor(p)
+		z := float64(normalFactor(p))
 		return z + float64(z*(float64(z*z)+1)/(4*n)) + float64(z*(float64((float64(5*z*z)+16)*z*z)+3)/(96*n*n))
 	}
 	low, high := 0.0, math.Pi/2

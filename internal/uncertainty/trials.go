@@ -72,9 +72,9 @@ type sampler struct{ rng *rand.Rand }
 func (s sampler) standard(l Line) float64 {
 	switch l.Shape {
 	case Rectangle:
-		return math.Sqrt(3) * (2*s.rng.Float64() - 1)
+		return math.Sqrt(3) * (2*float64(s.rng.Float64()) - 1)
 	case Triangle:
-		return math.Sqrt(6) * (s.rng.Float64() - s.rng.Float64())
+		return math.Sqrt(6) * (float64(s.rng.Float64()) - float64(s.rng.Float64()))
 	case Normal:
 	}
 	z := s.rng.NormFloat64()
