@@ -85,33 +85,37 @@ func Report(out io.Writer, results []Result) error {
 	return nil
 }
 
-// legTime is how long one leg of Turns runs at least.
-const legTime = 20 * time.Millisecond
+const (
+	// turnTime is how long one turn of Turns takes at least: less than a busy machine lets a process run on.
+	turnTime = 500 * time.Microsecond
+	turns    = 40
+)
 
-// Turns times two loops, which do what they do n times, as A, B, B, A, so that a machine that grows slower or faster
-// meanwhile does so for both. The figures are nanoseconds each.
+// Turns times two loops, which do what they do n times, in many short turns, one after the other. The figures are
+// nanoseconds each, in the turn of either side that nothing else on the machine got into the way of: the quickest.
 func Turns(ours, theirs func(n int), theirsFirst bool) Round {
 	first, second := ours, theirs
 	if theirsFirst {
 		first, second = second, first
 	}
 	n, m := enough(first), enough(second)
-	a, b := each(first, n), each(second, m)
-	b += each(second, m)
-	a += each(first, n)
+	a, b := math.Inf(1), math.Inf(1)
+	for range turns {
+		a, b = min(a, each(first, n)), min(b, each(second, m))
+	}
 	if theirsFirst {
 		a, b = b, a
 	}
-	return Round{a / 2, b / 2}
+	return Round{a, b}
 }
 
-// enough finds how often a loop has to run for legTime; that warms it up as well.
+// enough finds how often a loop has to run for turnTime; that warms it up as well.
 func enough(loop func(n int)) int {
 	for n := 1; ; n *= 2 {
 		start := time.Now()
 		loop(n)
-		if t := time.Since(start); t > legTime/4 {
-			return int(float64(n)*float64(legTime)/float64(t)) + 1
+		if t := time.Since(start); t > turnTime {
+			return n
 		}
 	}
 }
