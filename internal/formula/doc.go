@@ -141,6 +141,9 @@
 // units, temperature points in kelvin. Expr.String prints in canonical form, and Parse reads the same tree from it. A Line
 // is formulas joined by signs of equality; its Pieces are what MathML and the portfolio typeset, and where they may break.
 //
+// Variants edits the tree for the slips that people are known for, Thumbs for the rules of thumb that practice works by. A
+// Family runs a formula's variants at once and works out what they share once.
+//
 // A Reader reads lines of working one after another. It evaluates them with the compiler itself, which does each step at
 // once where the values are at hand, and keeps its room: a line in order allocates nothing. Its trees are good until it
 // reads again; those of Parse and ParseWorking stay.

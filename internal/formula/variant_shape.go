@@ -125,7 +125,9 @@ func (ed *editor) sums(n *Node) {
 	}
 	if n.Kind == NodeAdd {
 		ed.put("subtracted "+ed.name(b), "subtracted "+ed.name(b)+" where it should be added", n, as(twoOf(NodeSub, ed.bare(a), ed.bare(b)), s, 1))
-		ed.put("subtracted "+ed.name(a), "subtracted "+ed.name(a)+" where it should be added", n, as(twoOf(NodeSub, ed.bare(b), ed.bare(a)), s, 1))
+		if single(a) {
+			ed.put("subtracted "+ed.name(a), "subtracted "+ed.name(a)+" where it should be added", n, as(twoOf(NodeSub, ed.bare(b), ed.bare(a)), s, 1))
+		}
 		return
 	}
 	ed.put("added "+ed.name(b), "added "+ed.name(b)+" where it should be subtracted", n, as(twoOf(NodeAdd, ed.bare(a), ed.bare(b)), s, 1))

@@ -199,7 +199,10 @@ func (ed *editor) pressures(n *Node) {
 	}
 }
 
-var pascal = quantity.MustUnit("Pa").Dimension()
+var (
+	pascal = quantity.MustUnit("Pa").Dimension()
+	kelvin = quantity.MustUnit("K").Dimension()
+)
 
 // resultFactors: the sign, twice and half, and the factors between units that nothing in the formula explains.
 func (ed *editor) resultFactors() {
@@ -210,6 +213,9 @@ func (ed *editor) resultFactors() {
 	ed.put("~sign", "turned the sign round", root, as(root, s, -1))
 	ed.put("~twice", "counted twice: a factor of 2 too much", root, as(root, s, 2))
 	ed.put("~half", "counted once where it counts twice: a factor of 2 too little", root, as(root, s, 0.5))
+	if s.dim == kelvin {
+		return // which nobody converts
+	}
 	for _, f := range resultFactors {
 		ed.put("~times "+f.text, "a factor of "+f.text+" too much", root, as(root, s, f.value))
 		ed.put("~over "+f.text, "a factor of "+f.text+" too little", root, as(root, s, 1/f.value))
