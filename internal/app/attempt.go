@@ -154,7 +154,12 @@ func (s *Sheet) withhold() {
 			c.Decision, c.Earlier = nil, nil
 		}
 	}
-	s.Records = slices.DeleteFunc(slices.Clone(s.Records), func(r decision.Record) bool {
+	s.Records = withoutJudging(s.Records)
+}
+
+// withoutJudging leaves out what a tutor has decided of an attempt so far and may still change.
+func withoutJudging(records []decision.Record) []decision.Record {
+	return slices.DeleteFunc(slices.Clone(records), func(r decision.Record) bool {
 		return r.Kind == decision.KindOverride || r.Kind == decision.KindCriterion && !r.Carried()
 	})
 }

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"time"
 
 	"github.com/google/uuid"
 
@@ -254,7 +255,11 @@ func (a *App) portfolioSource(ctx context.Context, centre int64, p store.Portfol
 		}
 		t := &src.Tasks[len(src.Tasks)-1]
 		at := attemptOf(j)
-		at.Explained = explanations(compiled, loaded{JobSheet: j})
+		if closed(at.State) {
+			at.Explained = explanations(compiled, loaded{JobSheet: j})
+		} else { // the trainee may read the portfolio, and the tutor has not said anything yet
+			at.Marking, at.MarkedAt, at.Records = nil, time.Time{}, withoutJudging(at.Records)
+		}
 		t.Attempts = append(t.Attempts, at)
 	}
 	return src, nil

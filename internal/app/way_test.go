@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"errors"
 	"io"
+	"os/exec"
+	"strings"
 	"sync"
 	"testing"
 	"time"
@@ -106,6 +108,49 @@ func TestFindingsAreKeptFromTheTraineeUntilTheDecisionIsOut(t *testing.T) {
 	if n := explanations(own); n != explanations(s) {
 		t.Errorf("after the sign-off the trainee reads %d explanations, want %d", n, explanations(s))
 	}
+}
+
+// A trainee may read their portfolio, which for what is still being judged says what was handed over and nothing of what
+// the marker found or the tutor decided so far.
+func TestPortfolioKeepsWhatIsBeingJudged(t *testing.T) {
+	c := newCentre(t)
+	id := c.set(t)
+	c.do(t, id)
+	s := c.mark(t, id)
+	for _, cr := range s.Criteria {
+		s = c.decide(t, id, cr.Ref, decision.Met)
+	}
+	for _, judged := range []bool{false, true} {
+		if judged {
+			must(t, c.SignOff(t.Context(), c.tutor, id, s.Revision, password, ""))
+		}
+		text := c.portfolioText(t)
+		if strings.Contains(text, marking.Engine) != judged {
+			t.Errorf("signed off %v: the portfolio names the marker %v", judged, !judged)
+		}
+		if strings.Contains(text, "Not decided") == judged {
+			t.Errorf("signed off %v: a criterion not decided %v", judged, judged)
+		}
+		if !strings.Contains(text, app.OwnWork[:40]) {
+			t.Error("the portfolio does not say what the trainee declared")
+		}
+	}
+}
+
+// portfolioText is what the trainee reads in a new portfolio of theirs, its lines joined.
+func (c *centre) portfolioText(t *testing.T) string {
+	t.Helper()
+	id, err := c.RequestPortfolio(t.Context(), c.manager, c.trainee.Person, "H2")
+	must(t, err)
+	must(t, c.BuildPortfolio(t.Context(), c.id, id))
+	p, err := c.OpenPortfolio(t.Context(), c.trainee, id)
+	must(t, err)
+	defer p.Content.Close()
+	cmd := exec.CommandContext(t.Context(), "pdftotext", "-", "-")
+	cmd.Stdin = p.Content
+	text, err := cmd.Output()
+	must(t, err)
+	return strings.Join(strings.Fields(string(text)), " ")
 }
 
 // explanations counts the figures of a sheet that are worked out.

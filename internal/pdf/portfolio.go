@@ -116,7 +116,7 @@ func (p *sheets) judged() []Block {
 		for _, at := range task.Attempts {
 			row := []Cell{{Text: To(task.Anchor, fmt.Sprint(task.Number))}, {Text: To(at.Anchor, fmt.Sprint(at.Number))}}
 			if at.Marking == nil {
-				row = append(row, Cell{Text: Quiet("The marker has not looked at this attempt."), Span: 3})
+				row = append(row, Cell{Text: Quiet("The marker has not looked at this attempt, or its tutor is still judging it."), Span: 3})
 			} else {
 				row = append(row, Cell{Text: Plain(at.Marking.Engine)}, Cell{Text: Plain(at.Marking.Properties)}, Cell{Text: Plain(p.minute(at.MarkedAt))})
 			}
