@@ -12,12 +12,13 @@ import (
 	"witnessmark/internal/quantity"
 )
 
-// FuzzLine: what FuzzWorking has, and besides: a Reader that read something else before gives the same; the ranges hold
-// the values; folding look-alikes changes no value; a printed segment reads back as the same tree; cost is bounded.
+// FuzzLine: nothing panics, errors point into the text, each segment has a value or says why not; a Reader that read
+// something else before gives the same; the ranges hold the values; folding look-alikes changes no value; a printed
+// segment reads back as the same tree; cost is bounded.
 func FuzzLine(f *testing.F) {
 	for _, s := range []string{
 		heatLine, "Q = 0.28 x 4.19 x (70-50) = 23.464 = 23.5 kW", "0^10", "1/0.988", "1/(0.988-0.98804)", "½ m = 1/2 m", "delta T = t₁ − ta", "0.204 - 0.204",
-		"n(tf − tr)", "min(0.988, 0.204) + interp(0.988, 0, 0, 1, 1)", "1/(1/(0.988 − 0.9885))", "2 × 7.9 KW", "3 x -2 = -6", "1\u2009250 ≈ 1,250", "−3 °C + 0.988 K",
+		"heat: 3+4=7×2=14", "=1", "Q==1", "a:b:c", "20 °C × 3 W = 4", "1≈2~=3", "Q : 3", "x = 3 x 4", "n(tf − tr)", "min(0.988, 0.204) + interp(0.988, 0, 0, 1, 1)", "1/(1/(0.988 − 0.9885))", "2 × 7.9 KW", "3 x -2 = -6", "1\u2009250 ≈ 1,250", "−3 °C + 0.988 K",
 		"(69.8 − 51.3) °C", "rho(tf) × 0.988", "1/2 m/1/2 m", "5 % + 3 ‰", "0.988^0.204", "√0.988", "0.988 L/min/0.204 L/min", "4.18 kJ/kgK × 20 °C",
 	} {
 		f.Add(s)
@@ -41,8 +42,12 @@ func FuzzLine(f *testing.F) {
 			checkError(t, text, err)
 			return
 		}
+		w.Stated()
 		got := kept.Evaluate(sheet)
 		for i, v := range got {
+			if s := w.Segments[i]; s.Pos < 0 || s.End < s.Pos || s.End > len(text) {
+				t.Fatalf("%q: segment %d is at %d to %d", text, i, s.Pos, s.End)
+			}
 			checkSegment(t, text, v)
 			checkPrinted(t, w.Segments[i].Expr)
 			if !sameTree(w.Segments[i].Expr.Root(), fresh.Segments[i].Expr.Root()) {
