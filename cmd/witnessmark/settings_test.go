@@ -172,7 +172,7 @@ func TestUnknownWordsAreRefused(t *testing.T) {
 }
 
 var (
-	fence   = regexp.MustCompile("(?s)\n```\n(.*?)\n```")
+	fence   = regexp.MustCompile("(?s)\n```[a-z]*\n(.*?)\n```")
 	program = regexp.MustCompile(`^(?:bin/witnessmark|go run \./cmd/witnessmark|docker compose run --rm witnessmark) (.*)$`)
 	making  = regexp.MustCompile("`?\\bmake ([a-z]+)\\b(?: +ARGS=([^`\\s]+))?")
 	target  = regexp.MustCompile(`(?m)^([a-z]+):`)
