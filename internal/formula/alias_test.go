@@ -1,6 +1,7 @@
 package formula_test
 
 import (
+	"errors"
 	"slices"
 	"strings"
 	"testing"
@@ -46,5 +47,40 @@ func TestNames(t *testing.T) {
 	listed := formula.Builtins()
 	if len(listed) < 15 || !slices.IsSortedFunc(listed, func(a, b formula.Builtin) int { return strings.Compare(a.Name, b.Name) }) {
 		t.Errorf("%d built-in functions listed, want at least 15, sorted", len(listed))
+	}
+}
+
+// TestTimesOrName: where x is a name, an x that could be a times sign is left to a person, in a formula, a condition and
+// the side of a line that has it.
+func TestTimesOrName(t *testing.T) {
+	env := formula.Env{Names: map[string]quantity.Unit{"x": quantity.One, "n": quantity.One}}
+	e, err := formula.Parse("3 x 4 + n")
+	if err != nil {
+		t.Fatal(caret(err))
+	}
+	_, err = formula.Compile(e, env, quantity.One)
+	checkTimes(t, err, 2)
+	c, err := formula.ParseCondition("n < 3 x 4")
+	if err != nil {
+		t.Fatal(caret(err))
+	}
+	_, err = formula.CompileCondition(c, env)
+	checkTimes(t, err, 6)
+	w, err := formula.ParseWorking("3 x − 2 = 3 x 4")
+	if err != nil {
+		t.Fatal(caret(err))
+	}
+	values := w.Evaluate(env, func(string) (float64, bool) { return 5, true })
+	if values[0].SI != 13 || values[0].UnitErr != nil {
+		t.Errorf("3 x − 2 = %v, %v; want 13 for x = 5", values[0].SI, values[0].UnitErr)
+	}
+	checkTimes(t, values[1].UnitErr, len("3 x − 2 = 3 "))
+}
+
+func checkTimes(t *testing.T, err error, at int) {
+	t.Helper()
+	var e *formula.Error
+	if !errors.Is(err, quantity.ErrAmbiguous) || !errors.As(err, &e) || e.Pos != at {
+		t.Errorf("got %v, want at %d that x could be a name", err, at)
 	}
 }

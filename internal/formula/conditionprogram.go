@@ -51,11 +51,11 @@ func (c *Condition) compile(t *test, env Env, names []string) (compiledTest, err
 		return out, nil
 	}
 	anySort := func(*compiler, *Node, sort) error { return nil }
-	left, a, err := compile(&Expr{source: c.source, root: t.left}, env, mode{}, anySort)
+	left, a, err := compile(&Expr{source: c.source, root: t.left, timesX: c.timesX}, env, mode{}, anySort)
 	if err != nil {
 		return out, err
 	}
-	right, b, err := compile(&Expr{source: c.source, root: t.right}, env, mode{}, anySort)
+	right, b, err := compile(&Expr{source: c.source, root: t.right, timesX: c.timesX}, env, mode{}, anySort)
 	if err != nil {
 		return out, err
 	}

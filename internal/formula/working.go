@@ -62,6 +62,7 @@ func (r *Reader) Read(line string) (*Working, error) {
 	for {
 		p.space()
 		start := p.pos
+		p.timesX = 0
 		if p.pos == len(p.s) && len(w.Segments) > 0 {
 			return nil, p.fail(p.pos, "Nothing stands behind the last equals sign.")
 		}

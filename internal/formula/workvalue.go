@@ -74,6 +74,12 @@ func (r *Reader) segment(e *Expr, s *Sheet) SegmentValue {
 	var v SegmentValue
 	with, without, plain := survey(e.root)
 	v.HasUnits, v.AllUnits = with > 0, with > 0 && without == 0
+	if e.timesX > 0 {
+		if err := e.checkTimesX(s.Env); err != nil {
+			v.UnitErr, v.BareErr = err, err
+			return v
+		}
+	}
 	first := len(r.c.notes)
 	x, err := r.withUnits(e, s)
 	if notes := r.c.notes[first:len(r.c.notes):len(r.c.notes)]; len(notes) > 0 {
