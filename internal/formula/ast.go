@@ -62,6 +62,8 @@ type Expr struct {
 	source string
 	root   *Node
 	timesX int // the place of an x read as a times sign, plus one; 0 where there is none
+	// fraction is the first fraction typed with a slash before a unit, which can be read two ways; nil where there is none.
+	fraction *Node
 }
 
 // Source gives the text as typed.

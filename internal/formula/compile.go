@@ -19,7 +19,7 @@ import (
 // brackets.
 func Compile(e *Expr, env Env, asked quantity.Unit) (*Program, error) {
 	p, err := compileAsked(e, env, mode{}, asked)
-	if n := typedFraction(e.root); n != nil {
+	if n := e.fraction; n != nil {
 		if _, dividedErr := compileAsked(e, env, mode{divided: true}, asked); dividedErr == nil {
 			return nil, twoReadings(e.source, n)
 		}

@@ -1,6 +1,7 @@
 package formula_test
 
 import (
+	"math"
 	"testing"
 
 	"witnessmark/internal/formula"
@@ -50,6 +51,33 @@ func TestReaderAllocatesNothing(t *testing.T) {
 		})
 		if n != 0 {
 			t.Errorf("%q: %v allocations, want none", line, n)
+		}
+	}
+}
+
+// TestLineAgreesWithProgram: a formula worked out as a line has bit for bit the value that its program gives.
+func TestLineAgreesWithProgram(t *testing.T) {
+	for _, c := range cases(t, "right.txt") {
+		e, err := formula.Parse(c["formula"])
+		if err != nil {
+			t.Fatal(caret(err))
+		}
+		p, err := formula.Compile(e, testEnv(), quantity.MustUnit(c["asked"]))
+		if err != nil {
+			t.Fatal(caret(err))
+		}
+		want, err := p.Eval(values(t, p.Names()))
+		if err != nil {
+			t.Fatal(caret(err))
+		}
+		w, err := formula.ParseWorking(c["formula"])
+		if err != nil {
+			t.Errorf("%s", caret(err))
+			continue
+		}
+		v := w.Evaluate(testEnv(), siValue)[0]
+		if v.UnitErr != nil || math.Float64bits(v.SI) != math.Float64bits(want) || v.Dimension != quantity.MustUnit(c["asked"]).Dimension() {
+			t.Errorf("%s: %.17g %v, %v as a line; the program gives %.17g", c["formula"], v.SI, v.Dimension, v.UnitErr, want)
 		}
 	}
 }

@@ -10,19 +10,7 @@ import (
 	"witnessmark/internal/quantity"
 )
 
-// typedFraction finds a fraction typed with a slash before a unit: it can be read two ways.
-func typedFraction(n *Node) *Node {
-	if n.slash && n.HasUnit {
-		return n
-	}
-	for _, a := range n.Args {
-		if found := typedFraction(a); found != nil {
-			return found
-		}
-	}
-	return nil
-}
-
+// twoReadings asks for brackets at a fraction typed with a slash before a unit.
 func twoReadings(source string, n *Node) error {
 	fraction, unit := n.Number.Canonical(), n.Unit.String()
 	top, bottom, _ := strings.Cut(fraction, "/")

@@ -36,7 +36,7 @@ func Parse(src string) (*Expr, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &Expr{source: src, root: root, timesX: p.timesX}, nil
+	return &Expr{source: src, root: root, timesX: p.timesX, fraction: p.fraction}, nil
 }
 
 // parsers are kept for their room.
@@ -60,7 +60,8 @@ type parser struct {
 	// noFraction says that the next number is an exponent, behind which a slash divides.
 	noFraction bool
 	// timesX is the place of the first x that was read as a times sign, plus one; 0 where there is none.
-	timesX int
+	timesX   int
+	fraction *Node // as of an Expr
 	// conditions are the places of brackets that hold a comparison.
 	conditions []int
 

@@ -109,7 +109,9 @@ func (p *parser) number(units bool) (*Node, error) {
 	}
 	n := p.node(NodeNumber, start)
 	n.Number, n.Unit, n.HasUnit = num, unit, hasUnit
-	n.slash = num.IsFraction() && strings.IndexByte(typed, '/') >= 0
+	if n.slash = num.IsFraction() && strings.IndexByte(typed, '/') >= 0; n.slash && hasUnit && p.fraction == nil {
+		p.fraction = n
+	}
 	return n, nil
 }
 

@@ -62,7 +62,7 @@ func (r *Reader) Read(line string) (*Working, error) {
 	for {
 		p.space()
 		start := p.pos
-		p.timesX = 0
+		p.timesX, p.fraction = 0, nil
 		if p.pos == len(p.s) && len(w.Segments) > 0 {
 			return nil, p.fail(p.pos, "Nothing stands behind the last equals sign.")
 		}
@@ -74,7 +74,7 @@ func (r *Reader) Read(line string) (*Working, error) {
 		if n == maxSegments {
 			return nil, p.fail(start, "A line has at most %d equals signs: begin a new line.", maxSegments)
 		}
-		r.exprs[n] = Expr{source: line, root: x, timesX: p.timesX}
+		r.exprs[n] = Expr{source: line, root: x, timesX: p.timesX, fraction: p.fraction}
 		w.Segments = append(w.Segments, Segment{Expr: &r.exprs[n], Approximate: approximate, Pos: p.offsets.At(start), End: p.offsets.At(p.pos)})
 		p.space()
 		switch {

@@ -103,11 +103,7 @@ func (r *Reader) segment(e *Expr, s *Sheet) SegmentValue {
 func (r *Reader) withUnits(e *Expr, s *Sheet) (worked, error) {
 	r.c.begin(e, s, mode{lenient: true})
 	x, err := r.c.work()
-	if s.Asked == nil {
-		return x, err
-	}
-	typed := typedFraction(e.root)
-	if typed == nil {
+	if s.Asked == nil || e.fraction == nil {
 		return x, err
 	}
 	notes := len(r.c.notes)
@@ -118,7 +114,7 @@ func (r *Reader) withUnits(e *Expr, s *Sheet) (worked, error) {
 	case otherErr != nil || other.dim != asked:
 		return x, err
 	case err == nil && x.dim == asked:
-		return x, twoReadings(e.source, typed)
+		return x, twoReadings(e.source, e.fraction)
 	}
 	return other, nil
 }
