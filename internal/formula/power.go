@@ -76,7 +76,9 @@ func logarithm(a float64) (log, low float64) {
 	sum := high + square
 	low += math.FMA(half, r, -square) + (high - sum + square)
 	r2 := float64(r * r)
-	low += float64(float64(r*r2) * (1.0/3 - float64(r*0.25) + float64(r2*(0.2-float64(r*(1.0/6))+float64(r2*(1.0/7-float64(r*0.125)+float64(r2*(1.0/9))))))))
+	r4 := float64(r2 * r2)
+	first, second, third := 1.0/3-float64(r*0.25), 0.2-float64(r*(1.0/6)), 1.0/7-float64(r*0.125)
+	low += float64(float64(r*r2) * (first + float64(r2*second) + float64(r4*(third+float64(r2*(1.0/9))))))
 	log = sum + low
 	return log, sum - log + low
 }
@@ -91,7 +93,8 @@ func exponential(a, rest float64) float64 {
 	s := a - float64(n*ln2By64) - float64(n*ln2By64Low) + rest
 	s2 := float64(s * s)
 	t := &powerTable[i&63]
-	grown := t.low + s + float64(s2*(0.5+float64(s*(1.0/6))+float64(s2*(1.0/24+float64(s*(1.0/120))+float64(s2*(1.0/720))))))
+	first, second := 0.5+float64(s*(1.0/6)), 1.0/24+float64(s*(1.0/120))
+	grown := t.low + s + float64(s2*first) + float64(float64(s2*s2)*(second+float64(s2*(1.0/720))))
 	v := math.Float64frombits(math.Float64bits(t.value) + i>>6<<52)
 	return v + float64(v*grown)
 }

@@ -100,10 +100,10 @@ func (p *Program) Eval(values []float64) (float64, error) {
 		return p.eval(values)
 	}
 	v := f[q.result&(smallFrame-1)]
-	if v > quantity.MaxMagnitude || v < -quantity.MaxMagnitude || v != v {
-		return p.eval(values)
+	if v <= quantity.MaxMagnitude && v >= -quantity.MaxMagnitude {
+		return v, nil
 	}
-	return v, nil
+	return p.eval(values)
 }
 
 // EvalIn runs the program and gives the result in the asked unit.

@@ -53,16 +53,26 @@ func (q *smallProgram) beyond(f *[smallFrame]float64, at int) (ok bool) {
 	for at < len(q.words) {
 		w := q.words[at]
 		a, v := f[w>>16&mask], 0.0
-		if op(w) == opTable {
+		switch op(w) {
+		case opTable:
 			v, ok = q.tables[w>>24].at(a)
-		} else {
+		case opPow: // this and the next here as well as in slow, because they are common
+			b := f[w>>24&mask]
+			v = power(a, b)
+			ok = a-a == 0 && b-b == 0 && v-v == 0
+		case opLog10:
+			v = log10(a)
+			ok = v-v == 0
+		default:
 			v, ok = op(w).slow(a, f[w>>24&mask])
 		}
 		if !ok {
 			return false
 		}
 		f[w>>8&mask] = v
-		at = q.arithmetic(f, at+1, v)
+		if at++; at < len(q.words) {
+			at = q.arithmetic(f, at, v)
+		}
 	}
 	return true
 }
