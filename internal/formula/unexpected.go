@@ -6,6 +6,8 @@ import (
 	"strings"
 	"unicode"
 	"unicode/utf8"
+
+	"witnessmark/internal/quantity"
 )
 
 // unexpected explains the character at pos.
@@ -30,7 +32,7 @@ func (p *parser) unexpected() error {
 		return p.fail(p.pos, "The character '!' is not part of the notation: there are no factorials.")
 	case r == '∞':
 		return p.fail(p.pos, "Infinity is no number here.")
-	case invisible(r):
+	case quantity.IsInvisible(r):
 		return p.fail(p.pos, "There is an invisible character here (U+%04X): delete it and type on.", r)
 	case vulgarFraction(r) || '0' <= r && r <= '9' && p.pos > 1 && p.s[p.pos-1] == ' ' && p.s[p.pos-2] >= '0' && p.s[p.pos-2] <= '9':
 		return p.fail(p.pos, "A sign is missing here: write × or + between the two. Thousands and mixed fractions have no space inside: 1250, 2½.")
@@ -58,13 +60,3 @@ func foreign(r rune) string {
 }
 
 func quoted(r rune) string { return strconv.QuoteRune(r) }
-
-func invisible(r rune) bool {
-	switch {
-	case r == 0xad, r == 0x61c, r == 0x180e, r == 0xfeff, 0x200b <= r && r <= 0x200f, 0x2028 <= r && r <= 0x202e, 0x2060 <= r && r <= 0x206f:
-		return true
-	case r == 0x115f, r == 0x1160, r == 0x3164, r == 0xffa0, 0xfe00 <= r && r <= 0xfe0f, 0xe0000 <= r && r <= 0xe007f:
-		return true
-	}
-	return unicode.IsControl(r)
-}

@@ -82,7 +82,7 @@ var badInputs = []struct {
 	{"marks on letters", "1\u03012", 1, "A mark here (U+0301) changes the character before it: delete both and type on."}, {"", "5 k\u0301W", 2, `The unit "k" is not known here; did you mean K?`},
 	{"", "5" + strings.Repeat("\u0335", 1000000), 0, tooLong},
 	{"look-alikes", "22 кW", 3, lookalike("к")}, {"", "5 Κ", 2, lookalike("Κ")}, {"", "5 ｋＷ", 2, lookalike("ｋ")}, {"", "5 ı", 2, lookalike("ı")}, {"", "5 \u2126", 0, "=5 Ω"}, {"", "5 µm", 0, "=5 μm"}, {"", "5 Å", 2, lookalike("Å")},
-	{"pictures", "👍", 0, oneNumber}, {"", "5 🔥", 2, oneNumber}, {"", "1\ufe0f\u20e3", 1, "A mark here (U+FE0F) changes the character before it: delete both and type on."},
+	{"pictures", "👍", 0, oneNumber}, {"", "5 🔥", 2, oneNumber}, {"", "1\ufe0f\u20e3", 1, invisible("FE0F")}, {"", "5 \u3164", 2, invisible("3164")},
 	{"texts meant for others", "=1+1", 0, oneNumber}, {"", "@SUM(A1)", 0, oneNumber}, {"", "<script>", 1, expected}, {"", "5<script>", 1, oneNumber}, {"", "{{7*7}}", 0, oneNumber}, {"", "${7*7}", 0, oneNumber},
 	{"", "' OR 1=1--", 0, oneNumber}, {"", "1;drop", 1, oneNumber}, {"", "../x", 0, oneNumber}, {"", "%2e%2e", 0, oneNumber}, {"", "5\r\nX: y", 3, `The unit "X" is not known here.`}, {"", "(a+)+$", 0, oneNumber},
 }

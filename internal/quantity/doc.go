@@ -10,6 +10,12 @@
 //     absolute one, a level in dBm is not a number.
 //   - K is a difference; °C and °F are points on a scale; K(abs) is a point counted from absolute zero. Inside a
 //     compound (kJ/(kg·°C)) a degree is always a difference.
+//   - Units of one dimension that answer different questions do not stand for one another: Nm is a torque and J an energy,
+//     kVA apparent and kW active power, rpm counts turns and Hz does not. N·m and V·A, written out, go with any of them.
+//   - A minus before nothing is dropped; NaN, infinity and other ways in which programs write numbers are refused, as are
+//     digits of other scripts; characters that only look alike (full-width digits, every minus sign) are read.
+//   - Nothing is allocated for a text that is read and holds no look-alikes; a text of any length is looked at up to the
+//     length of a number or unit.
 //   - Values in SI base units: temperature points in kelvin, angles in radian, pressures in pascal (a gauge pressure
 //     stays a gauge pressure), ratios as plain numbers.
 //   - Letter case matters, because mW and MW are both units. ParseUnitFor forgives case only where exactly one unit

@@ -39,6 +39,14 @@ func notANumber(s string) bool {
 	return word == "nan" || word == "inf" || word == "infinity"
 }
 
-// IsInvisible reports whether r is a control or formatting character that nobody sees: a zero-width space, a byte order
-// mark, a mark that turns the direction of writing.
-func IsInvisible(r rune) bool { return unicode.In(r, unicode.Cc, unicode.Cf, unicode.Zl, unicode.Zp) }
+// IsInvisible reports whether r is a character that nobody sees: a control, a space without width, a byte order mark, a mark
+// that turns the direction of writing, a filler, a variation selector or a tag.
+func IsInvisible(r rune) bool {
+	switch {
+	case unicode.In(r, unicode.Cc, unicode.Cf, unicode.Zl, unicode.Zp):
+		return true
+	case r == 0x115f, r == 0x1160, r == 0x3164, r == 0xffa0, 0xfe00 <= r && r <= 0xfe0f, 0xe0000 <= r && r <= 0xe007f:
+		return true
+	}
+	return 0x2060 <= r && r <= 0x206f
+}
