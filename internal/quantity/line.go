@@ -92,7 +92,9 @@ func scanPlain(s string) (n Number, size int, ok bool) {
 }
 
 // separates reports a comma between two values, as in a function's brackets.
-func separates(s string) bool { return len(s) > 2 && s[0] == ',' && s[1] == ' ' && s[2] > ' ' && s[2] < utf8.RuneSelf }
+func separates(s string) bool {
+	return len(s) > 2 && s[0] == ',' && s[1] == ' ' && s[2] > ' ' && s[2] < utf8.RuneSelf
+}
 
 // endsNumber are the bytes behind which no number goes on: × begins with 0xc3.
 var endsNumber = func() (ends [256]bool) {
