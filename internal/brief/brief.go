@@ -3,8 +3,8 @@
 //
 // A brief is written as one YAML file (Read, Print; the published JSON Schema is schema.json). Check proves before
 // publication that the brief can be answered: every name resolves, every formula has the dimension of its asked unit,
-// every criterion has evidence, no given value leads to an answer that cannot be worked out. A published version never
-// changes; an attempt holds the version it was set with.
+// every criterion has evidence, no given value leads to an answer that cannot be worked out, no slip gives the right answer
+// whatever is given. A published version never changes; an attempt holds the version it was set with.
 //
 // Quantities in a brief are kept as the tutor typed them ("80 °C", "3 %") and parsed where they are used, so that
 // printing a brief gives back what was written.

@@ -3,6 +3,7 @@ package marking
 import (
 	"iter"
 	"maps"
+	"runtime"
 	"slices"
 	"testing"
 
@@ -90,6 +91,33 @@ func TestRemarkAgainSaysWhoChanges(t *testing.T) {
 				}
 			}
 		})
+	}
+}
+
+// However many sheets stream through, nothing of them stays behind.
+func TestRemarkKeepsNothing(t *testing.T) {
+	c, s := compiled(t, "bay7.yaml"), submitted(t)
+	inUse := func() int64 {
+		var m runtime.MemStats
+		runtime.GC()
+		runtime.ReadMemStats(&m)
+		return int64(m.HeapAlloc)
+	}
+	endless := func(yield func(int, Past) bool) {
+		for i := 0; yield(i, Past{Sheet: s}); i++ {
+		}
+	}
+	var before int64
+	for i := range RemarkAgain(c, endless) {
+		switch i {
+		case 200: // what is made once is made by now
+			before = inUse()
+		case 2200:
+			if more := inUse() - before; more > 256<<10 {
+				t.Errorf("2000 sheets left %d KiB behind", more>>10)
+			}
+			return
+		}
 	}
 }
 
