@@ -121,8 +121,8 @@ func density(t float64) float64 {
 func sealed() []step {
 	gas := func(v values) float64 { return v["V_fitted"] * (v["p0"] + 1) / (v["pa"] + 1) }
 	return []step{
-		{"p_start", near(2, 4.62, 0.02)},
-		{"p_end", near(2, 4.59, 0.02)},
+		{"p_start", near(2, 4.72, 0.02)},
+		{"p_end", near(2, 4.69, 0.02)},
 		{"t_hot_f@as-left", near(1, 79.5, 0.4)},
 		{"t_hot_r@as-left", near(1, 69, 0.5)},
 		{"t_fill", show(1, func(v values) float64 { return v["cold"] })},
