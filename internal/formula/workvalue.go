@@ -53,10 +53,13 @@ type Sheet struct {
 	Asked *quantity.Unit
 }
 
-// Evaluate works out every segment, with its units and as bare numbers, for names and values alone; see Reader.Evaluate.
+// Evaluate works out every segment, with its units and as bare numbers, for names and values alone; see EvaluateOn.
 func (w *Working) Evaluate(env Env, values Values) []SegmentValue {
-	return new(Reader).evaluate(w, &Sheet{Env: env, Values: values})
+	return w.EvaluateOn(&Sheet{Env: env, Values: values})
 }
+
+// EvaluateOn works out every segment, with its units and as bare numbers.
+func (w *Working) EvaluateOn(s *Sheet) []SegmentValue { return new(Reader).evaluate(w, s) }
 
 // Evaluate works out every segment of the line that was read last, with its units and as bare numbers.
 func (r *Reader) Evaluate(s *Sheet) []SegmentValue { return r.evaluate(&r.w, s) }

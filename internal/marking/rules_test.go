@@ -320,6 +320,8 @@ func TestWorkingIsReRun(t *testing.T) {
 		{"arithmetic astray inside the line", []change{working("P", "12.4 ÷ 60 × 0.988 × 4.18 × 18.5 = 16.8 = 15.8 kW")}, "P", Correct, codeWithin, "working_arithmetic working_arithmetic", false},
 		{"cut off, not rounded", []change{put("P", "15.78", "kW"), working("P", "12.4 ÷ 60 × 0.988 × 4.18 × 18.5 = 15.78 kW")}, "P", Correct, codeWithin, "working_truncated", false},
 		{"several lines, the last one counts", []change{working("P", "m = 12.4 / 60 × 0.988 = 0.2042\nQ = 0.2042 × 4.18 × 18.5 = 15.8")}, "P", Correct, codeWithin, "", false},
+		{"went on with what was not yet rounded", []change{working("P", "12.4 / 60 = 0.21\n0.21 × 0.988 × 4.18 × 18.5 = 15.8 kW")}, "P", Correct, codeWithin, "", false},
+		{"astray beyond what rounding explains", []change{working("P", "12.4 / 60 = 0.21\n0.21 × 0.988 × 4.18 × 18.5 = 16.5 = 15.8 kW")}, "P", Correct, codeWithin, "working_arithmetic working_arithmetic", false},
 		{"names of earlier figures", []change{working("P", "12.4 / 60 × 0.988 × 4.18 × dT = 15.8")}, "P", Correct, codeWithin, "", false},
 		{"units changed in the head", []change{working("P", "12.4 / 60 × 0.988 × 4180 × 18.5 = 15.8 kW")}, "P", Correct, codeWithin, "", false},
 		{"every number with its unit", []change{working("P", "12.4 L/min × 0.988 kg/L × 4.18 kJ/(kg·K) × 18.5 K = 15.8 kW")}, "P", Correct, codeWithin, "", false},

@@ -28,6 +28,7 @@ func (m *marker) working(it *brief.CompiledItem, f *Finding, t typed, text strin
 		lines = lines[:maxWorkingLines]
 	}
 	env, values := m.ownNames()
+	sheet := &formula.Sheet{Env: env, Values: values, Known: m.known(), Asked: &it.Unit}
 	before := len(f.Flags)
 	var last *rerun
 	var astray []correction
@@ -41,7 +42,8 @@ func (m *marker) working(it *brief.CompiledItem, f *Finding, t typed, text strin
 			last = nil
 			continue
 		}
-		r.values = r.w.Evaluate(env, values)
+		r.values = r.w.EvaluateOn(sheet)
+		sheet.Known = append(sheet.Known, r.worked()...)
 		astray = append(astray, r.equalities(f)...)
 		last = r
 	}

@@ -43,7 +43,7 @@ func (r *rerun) result(f *Finding, i int, x result) (got float64, ok bool) {
 	if !known || !v.AllUnits && x.factored(got, 0) {
 		return 0, true
 	}
-	switch x.stands(got, 0) {
+	switch x.stands(x.nearest(v, got), 0) {
 	case stands:
 	case cutOff:
 		r.cut(f, x, got, i)
@@ -183,7 +183,7 @@ func (r *rerun) literal(i int) (result, bool) {
 // of is what a segment comes to, as the result is written: in its unit where all of the segment's units go together, and
 // as bare numbers where some are left out.
 func (x result) of(v formula.SegmentValue) (float64, bool) {
-	if x.hasUnit && v.UnitErr == nil && v.Dimension == x.unit.Dimension() && v.Kind == x.unit.Kind() {
+	if x.withUnits(v) {
 		return x.unit.FromSI(v.SI), true
 	}
 	if v.BareErr != nil || v.AllUnits && x.hasUnit {
