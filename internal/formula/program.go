@@ -117,15 +117,8 @@ func (p *Program) EvalIn(values []float64) (float64, error) {
 
 // load puts names and constants into their registers.
 func (p *Program) load(f, values []float64) {
-	if !p.preloaded {
-		return
-	}
-	for i, v := range values {
-		f[i] = v
-	}
-	f = f[len(values):]
-	for i, v := range p.consts {
-		f[i] = v
+	if p.preloaded {
+		copy(f[copy(f, values):], p.consts)
 	}
 }
 
