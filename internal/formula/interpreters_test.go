@@ -166,3 +166,36 @@ func TestEvalAgainstBig(t *testing.T) {
 		t.Errorf("of %d formulas compared only %d had to be right to 1e-12", compared, tight)
 	}
 }
+
+// TestInterpretersFound keeps what the random formulas found.
+func TestInterpretersFound(t *testing.T) {
+	for _, c := range []struct {
+		text string
+		a    float64
+	}{
+		{"log10(a)", 1.875}, {"a / a", 5e-324}, {"a / (a − a)", 1}, {"min(2 + (−2), 2, a)", math.Copysign(0, -1)},
+		{"ceil(−(0.5)) × (2 + interp(2, -200, 7, 0, 5.5, 200, a))", 1}, // a constant −0 beside 0
+		{"interp(a × a, -200, 7, 0, 5.5, 200, a)", 1e300}, {"(a × a)^0", 1e200}, {"interp(200, -200, 7, 200, a)", 2.6e-110},
+		{"a^3", -8.5e-109}, {"tan(a)", 5.7e-6}, {"abs(a)^sin(2)", 1.1e-308}, {"√a", math.NaN()}, {"max(a, 1)", math.Inf(1)},
+	} {
+		p := plain(t, c.text, "a")
+		e, err := formula.Parse(c.text)
+		if err != nil {
+			t.Fatal(caret(err))
+		}
+		want := tree(e.Root(), map[string]float64{"a": c.a})
+		v, err := p.Eval([]float64{c.a})
+		out := make([]float64, 1)
+		p.NewBatch(1).Eval([][]float64{{c.a}}, out)
+		if !sameBits(v, err, want) || !sameBits(v, err, out[0]) {
+			t.Errorf("%s at %v = %v, %v; the tree gives %v, the batch %v", c.text, c.a, v, err, want, out[0])
+		}
+		g, noSlope := p.EvalGradient([]float64{c.a}, make([]float64, 1))
+		if noSlope == nil && !sameBits(v, err, g) {
+			t.Errorf("%s at %v = %v, %v; the gradient's value is %v", c.text, c.a, v, err, g)
+		}
+		if x, noRange := p.EvalInterval([]formula.Interval{{Lo: c.a, Hi: c.a}}); noRange == nil && (err != nil || !x.Has(v)) {
+			t.Errorf("%s at %v = %v, %v; the range is %v", c.text, c.a, v, err, x)
+		}
+	}
+}
