@@ -107,7 +107,7 @@ func TestAFormulaOfTenMegabytes(t *testing.T) {
 		for _, c := range []struct {
 			n   int
 			say string
-		}{{800_000, "a brief has 262144 at most"}, {200_000, ""}} {
+		}{{800_000, "a brief has 262144 bytes at most"}, {200_000, ""}} {
 			var got checked
 			tutor.json(t, "POST", "/api/briefs/check", body{"source": with(c.n)}).into(t, &got)
 			if got.Ready || len(got.Problems) == 0 || !strings.Contains(got.Problems[0].Detail, c.say) || c.say == "" && got.Problems[0].Line == 0 {

@@ -159,13 +159,24 @@ type Finding struct {
 	Tolerance string          `json:"tolerance,omitzero"`
 	Limit     string          `json:"limit,omitzero"`
 	Slip      string          `json:"slip,omitzero" about:"The known wrong way of working whose value it has."`
+	Mistakes  []string        `json:"candidates,omitempty" about:"Known wrong ways of working, where more than one has its value."`
+	Expanded  *float64        `json:"expanded_uncertainty,omitempty" about:"Of the reading, or of the reference from given values, in the asked unit; covers 95.45 %."`
+	Keeps     *float64        `json:"keeps_limit,omitempty" about:"The probability that the true value keeps the limit."`
 	Flags     []Flag          `json:"flags"`
 }
 
 // Flag is a question for the tutor to ask, never a mark.
 type Flag struct {
-	Code string `json:"code"`
-	Text string `json:"text"`
+	Code string   `json:"code"`
+	Text string   `json:"text"`
+	At   *Passage `json:"at,omitempty" about:"What it is about in the written working."`
+}
+
+// Passage is a stretch of the written working.
+type Passage struct {
+	From  int    `json:"from" about:"Where it begins, in bytes of the working as typed."`
+	To    int    `json:"to" about:"Where it ends."`
+	Quote string `json:"quote"`
 }
 
 // SheetCriterion is one criterion that the brief covers, with its decision.

@@ -117,10 +117,18 @@ func (v viewer) finding(f marking.Finding) Finding {
 	if f.Slip != nil {
 		out.Slip = f.Slip.Is
 	}
+	for _, c := range f.Candidates {
+		out.Mistakes = append(out.Mistakes, c.Is)
+	}
+	if f.Measured != nil {
+		out.Expanded, out.Keeps = f.Measured.Expanded, f.Measured.Keeps
+	}
 	return out
 }
 
-func flagOf(f marking.Flag) Flag { return Flag{Code: f.Code, Text: f.Text} }
+func flagOf(f marking.Flag) Flag {
+	return Flag{Code: f.Code, Text: f.Text, At: maybe(f.At, func(p marking.Place) Passage { return Passage(p) })}
+}
 
 func entryOf(e app.LineEntry) Entry {
 	return Entry{Text: e.Text, Unit: e.Unit, Working: e.Working, Note: e.Note, CapturedAt: e.CapturedAt.UTC(), ReceivedAt: e.ReceivedAt.UTC()}
