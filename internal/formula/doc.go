@@ -139,8 +139,9 @@
 // Parse gives a tree (Root), Compile a register program of four-byte steps, Eval runs it on float64 without allocating.
 // The steps are data, and other interpreters run the same: EvalInterval ranges of values, EvalGradient derivatives, a Batch
 // many rows, MonteCarlo values drawn from distributions. Cost counts the steps. Values are in SI base units, temperature
-// points in kelvin. Powers, logarithms and exponentials are the package's own, the same bits on every machine. Expr.String prints in canonical form, and Parse reads the same tree from it. A Line
-// is formulas joined by signs of equality; its Pieces are what MathML and the portfolio typeset, and where they may break.
+// points in kelvin. Powers, logarithms and exponentials are the package's own, the same bits on every machine. Expr.String
+// prints in canonical form, and Parse reads the same tree from it. A Line is formulas joined by signs of equality; its
+// Pieces are what MathML and the portfolio typeset, and where they may break.
 //
 // Variants edits the tree for the slips that people are known for, Thumbs for the rules of thumb that practice works by. A
 // Family runs a formula's variants at once and works out what they share once.
