@@ -2,6 +2,7 @@
 
 E2E := web/e2e
 ORACLE := internal/oracle
+RIVALS := internal/bench/rivals
 MARKER := $(addprefix ./internal/,quantity formula trade uncertainty brief marking)
 
 .PHONY: demo test check unit oracle arm64 browser bench soak build golden
@@ -20,6 +21,7 @@ test: check unit oracle arm64 browser
 check:
 	@test -z "$$(gofmt -l cmd internal migrations seed web)" || { echo "Run gofmt on:"; gofmt -l cmd internal migrations seed web; exit 1; }
 	go vet ./...
+	cd $(RIVALS) && go vet .
 	go tool staticcheck ./...
 
 ## unit: Go's tests with the race detector, on real PostgreSQL servers of their own.
@@ -55,8 +57,9 @@ browser:
 
 ## bench: figures from one run, medians of five interleaved rounds; stops non-zero when one misses its bar.
 bench:
-	@.ci/need postgresql-programs
-	go run ./internal/bench
+	@.ci/need postgresql-programs node
+	cd $(RIVALS) && npm ci --no-audit --no-fund --silent
+	failed=; go run ./internal/bench || failed=1; go run ./internal/bench/marker || failed=1; (cd $(RIVALS) && go run .) || failed=1; [ -z "$$failed" ]
 
 ## soak: kills the program and its PostgreSQL under load, CYCLES times each; SEED runs an earlier one again.
 soak:
