@@ -136,7 +136,7 @@ func (c *compiler) figure(f *Figure, ci *CompiledItem, path string) (ok bool) {
 		ci.Tolerance = c.tolerance(f.Tolerance, ci.Unit, path+".tolerance")
 	}
 	ci.Formula = c.formula(f.Formula, ci.Unit, path+".formula")
-	c.guard(f.Limit, ci, c.measured(ci.Formula), path+".limit")
+	c.guard(f.Limit, ci, c.measured(ci.Formula, make([]bool, len(c.out.Names))), path+".limit")
 	ci.Slips = c.slips(f.Slips, ci.Unit, path)
 	c.wrongs(ci)
 	return true

@@ -87,16 +87,18 @@ func (c *compiler) guard(l *Limit, ci *CompiledItem, measured bool, path string)
 }
 
 // measured reports whether some reading that a formula rests on, itself or through figures before it, states an accuracy.
-func (c *compiler) measured(f *Formula) bool {
+// seen are the names that were looked at already: figures may rest on one another in more ways than can be walked.
+func (c *compiler) measured(f *Formula, seen []bool) bool {
 	if f == nil {
 		return false
 	}
 	for _, n := range f.Needs {
 		i := c.out.Names[n].Item
-		if i < 0 {
+		if i < 0 || seen[n] {
 			continue
 		}
-		if it := &c.out.Items[i]; it.Item.Reading != nil && it.Item.Reading.Accuracy != "" || c.measured(it.Formula) {
+		seen[n] = true
+		if it := &c.out.Items[i]; it.Item.Reading != nil && it.Item.Reading.Accuracy != "" || c.measured(it.Formula, seen) {
 			return true
 		}
 	}

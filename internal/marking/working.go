@@ -106,16 +106,20 @@ type rerun struct {
 // from the one above it, as people write below one another.
 func writtenLines(text string) []*rerun {
 	var out []*rerun
+	var ends []int
 	start := 0
 	for line := range strings.SplitSeq(text, "\n") {
 		trimmed := strings.TrimSpace(line)
+		at := start + strings.Index(line, trimmed)
 		if n := len(out); n > 0 && (strings.HasPrefix(trimmed, "=") || strings.HasPrefix(trimmed, "≈")) {
-			all := text[out[n-1].start : start+len(line)]
-			out[n-1].text = strings.TrimRight(strings.Map(unbroken, all), " ")
+			ends[n-1] = at + len(trimmed)
 		} else if trimmed != "" {
-			out = append(out, &rerun{text: trimmed, start: start + strings.Index(line, trimmed)})
+			out, ends = append(out, &rerun{start: at}), append(ends, at+len(trimmed))
 		}
 		start += len(line) + 1
+	}
+	for i, r := range out {
+		r.text = strings.Map(unbroken, text[r.start:ends[i]])
 	}
 	return out
 }
