@@ -122,9 +122,13 @@ func (b *Bulk) closely(f *bulkFigure, way, j int, si float64, w *Written) {
 		return
 	}
 	for k := s.first[j]; k >= 0; k = s.fits[k].next {
-		have := s.family.Column(int(s.fits[k].way))[j]
-		if int(s.fits[k].way) == way || math.Abs(have) <= quantity.MaxMagnitude && near(have, si) {
-			return // found before, or a twin of what was
+		before := int(s.fits[k].way)
+		if before == way {
+			return
+		}
+		have := s.family.Column(before)[j]
+		if made && !f.wrongs.Ways[before].Made && math.Abs(have) <= quantity.MaxMagnitude && near(have, si) {
+			return // its twin is declared
 		}
 	}
 	x := f.it.Unit.FromSI(si)

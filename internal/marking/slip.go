@@ -53,17 +53,18 @@ func (m *marker) fitting(w *brief.Wrongs, it *brief.CompiledItem, ref float64, t
 			continue
 		}
 		x := it.Unit.FromSI(si)
-		if statedAs(t, x, it.Unit, fewest(w.Ways[i].Made)) && !Tolerance(it.Tolerance).Accepts(ref, x, keptDigits) && !m.twin(w, si) {
+		if statedAs(t, x, it.Unit, fewest(w.Ways[i].Made)) && !Tolerance(it.Tolerance).Accepts(ref, x, keptDigits) && !m.twin(w, i, si) {
 			m.fits = append(m.fits, i)
 		}
 	}
 }
 
-// twin reports whether a way of working that fits already comes to the same value: the first one stays.
-func (m *marker) twin(w *brief.Wrongs, si float64) bool {
-	return slices.ContainsFunc(m.fits, func(i int) bool {
+// twin reports whether way number i, made by the marker, comes to the same value as a declared one that fits already: the
+// brief's own words win. Two of one kind that come to the same on this sheet are both candidates.
+func (m *marker) twin(w *brief.Wrongs, i int, si float64) bool {
+	return w.Ways[i].Made && slices.ContainsFunc(m.fits, func(i int) bool {
 		have, ok := w.Family.Result(m.slots, i)
-		return ok && near(have, si)
+		return !w.Ways[i].Made && ok && near(have, si)
 	})
 }
 

@@ -179,6 +179,60 @@ func TestPolicy15SlipsThatNobodyDeclared(t *testing.T) {
 }
 
 // Trying every way of working on a wrong figure costs no memory where none fits.
+// Two slips that come to the same by chance are candidates both, whoever thought of them (policy 15): with a = 2, doubling
+// a is squaring it.
+func TestPolicy15SlipsThatMeetByChance(t *testing.T) {
+	c := compile(t, []byte(`brief: 1
+key: chance
+title: Chance
+about: A rig.
+criteria: [{unit: BSE-101, codes: ["1.1"]}]
+given:
+  - {name: a, is: a number, from: "2", to: "9", step: "1"}
+  - {name: b, is: a length, value: 3.17 m}
+stages:
+  - key: work
+    title: Work
+    items:
+      - key: x
+        title: Figure
+        criteria: ["1.1"]
+        figure:
+          ask: a length
+          unit: m
+          formula: a × b
+          tolerance: {relative: 1 %}
+          slips:
+            - {key: doubled, is: doubled a, formula: 2 × a × b}
+            - {key: squared, is: squared a, formula: a^2 × b}
+`))
+	for _, row := range []struct {
+		a, x string
+		slip string
+		also int
+	}{
+		{"2", "12.68", "", 2},
+		{"3", "19.02", "doubled", 0},
+		{"3", "28.53", "squared", 0},
+	} {
+		s := ModelSheet(c)
+		given("a", row.a)(&s)
+		put("x", row.x)(&s)
+		r := Mark(c, s)
+		f := find(t, r, "x")
+		if slipOf(f) != row.slip || len(f.Candidates) != row.also {
+			t.Errorf("a = %s, stated %s: slip %q, candidates %v; want %q and %d", row.a, row.x, slipOf(f), f.Candidates, row.slip, row.also)
+		}
+		b := NewBulk(c, 1)
+		block, codes := b.NewBlock(), b.NewCodes()
+		b.Add(block, s)
+		b.Mark(block, codes)
+		if got, want := codeWords(b.Figures()[0], codes[0][0]), findingWords(f); got != want {
+			t.Errorf("bulk says %s, Mark %s", got, want)
+		}
+	}
+}
+
 func TestLookingForSlipsAllocatesNothing(t *testing.T) {
 	c := water(t, "", "")
 	s := Sheet{Entries: []Entry{{Item: "P", Text: "12.34"}}}
