@@ -187,17 +187,17 @@ func boundVerdict(s shown, limit Limit) (Verdict, string) {
 	strict := s.bound == quantity.Above || s.bound == quantity.Below
 	if up(s.bound) {
 		switch {
-		case limit.AtMost != nil && (x > *limit.AtMost || strict && x == quantity.Stored(*limit.AtMost)):
+		case limit.AtMost != nil && (!limit.under(x) || strict && x == quantity.Stored(*limit.AtMost)):
 			return OutsideLimit, codeBound
-		case limit.AtMost == nil && x >= quantity.Stored(*limit.AtLeast):
+		case limit.AtMost == nil && limit.over(x):
 			return WithinLimit, codeBound
 		}
 		return ToRead, codeBound
 	}
 	switch {
-	case limit.AtLeast != nil && (x < *limit.AtLeast || strict && x == quantity.Stored(*limit.AtLeast)):
+	case limit.AtLeast != nil && (!limit.over(x) || strict && x == quantity.Stored(*limit.AtLeast)):
 		return OutsideLimit, codeBound
-	case limit.AtLeast == nil && x <= quantity.Stored(*limit.AtMost):
+	case limit.AtLeast == nil && limit.under(x):
 		return WithinLimit, codeBound
 	}
 	return ToRead, codeBound

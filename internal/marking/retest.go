@@ -59,15 +59,19 @@ func (m *marker) retested(it *brief.CompiledItem, f *Finding, e Earlier) {
 	}
 }
 
-// earlierReading is the verdict on one earlier row of a reading by itself.
+// earlierReading is the verdict on one earlier row of a reading by itself, as the row had it when it was the latest: the
+// brief's own guard band counts.
 func earlierReading(it *brief.CompiledItem, limit Limit, last bool) func(EarlierRow) Verdict {
 	return func(row EarlierRow) Verdict {
 		t := readTyped(row.Text, row.Unit, it.Unit)
-		s := shown{}.together([]typed{t})
 		if t.verdict == NotAttempted {
 			return NotAttempted
 		}
-		v, _ := judged(s, limit, last, it.Item.Reading.Overload)
-		return v
+		s := shown{}.together([]typed{t})
+		s.half = it.Unit.Difference().FromSI(half(t, it.Unit, false))
+		var f Finding
+		f.Verdict, f.Code = judged(s, limit, last, it.Item.Reading.Overload)
+		uncertainReading(it, &f, &s, limit, last)
+		return f.Verdict
 	}
 }

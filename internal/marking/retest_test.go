@@ -32,6 +32,14 @@ func TestPolicy14ReTests(t *testing.T) {
 	})
 }
 
+// What was inside the brief's own guard band when it was the latest has failed, and stays so once it is an earlier row.
+func TestEarlierRowsKnowTheGuardBand(t *testing.T) {
+	runRulesOn(t, measured, []rule{
+		{"inside the band it failed", []change{earlier("cpc", "0.46", "")}, "cpc", WithinLimit, codeWithinLimit, "retest_unsaid", true},
+		{"outside the band it kept the limit", []change{earlier("cpc", "0.44", "")}, "cpc", WithinLimit, codeWithinLimit, "retested", false},
+	})
+}
+
 func TestReTestsStayOnRecord(t *testing.T) {
 	c := compiled(t, "bay7.yaml")
 	s := bay7(t, c)
