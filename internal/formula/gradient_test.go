@@ -160,7 +160,7 @@ func TestGradientAgainstDifferences(t *testing.T) {
 			}
 		}
 	})
-	if compared < 30 {
+	if !testing.Short() && compared < 30 { // a short run draws too few
 		t.Errorf("only %d derivatives compared", compared)
 	}
 }

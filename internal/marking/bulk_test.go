@@ -43,6 +43,9 @@ func TestBulkAgreesWithMark(t *testing.T) {
 					}
 				}
 			})
+			if testing.Short() {
+				return // too few sheets to say that they were of every kind
+			}
 			if tally[codeWithin]+tally[codeFollows] == 0 || tally[codeOutside] == 0 {
 				t.Errorf("the sheets were all of one kind: %v", tally)
 			}

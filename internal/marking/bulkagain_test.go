@@ -194,6 +194,9 @@ func TestBulkMarksABlockUnderACorrectedBrief(t *testing.T) {
 			}
 		}
 	})
+	if testing.Short() {
+		return // too few sheets to say that they went every way
+	}
 	if shifts[Up] == 0 || shifts[Down] == 0 || shifts[Same] == 0 {
 		t.Errorf("the correction moved nobody one way: %v", shifts)
 	}
