@@ -42,8 +42,8 @@ func (it *CompiledItem) Thumbs() *Wrongs {
 	return it.thumbs()
 }
 
-// wrongs readies a figure's wrong ways of working and its rules of thumb. The names that its formula may use are those declared so far, which
-// are the first of the compiled brief's.
+// wrongs readies a figure's wrong ways of working and its rules of thumb. The names that its formula may use are those
+// declared so far, which are the first of the compiled brief's.
 func (c *compiler) wrongs(ci *CompiledItem) {
 	out, functions, declared := c.out, c.env.Functions, len(c.out.Names)
 	fixed := *ci

@@ -179,10 +179,8 @@ func (r *rerun) against(f *Finding, t typed) {
 	case stands:
 		return
 	case cutOff:
-		if !literal {
-			r.cut(f, stated, got, last)
-			return
-		}
+		r.cut(f, stated, got, last)
+		return
 	case apart:
 	}
 	if literal && x.hasUnit && x.unit.Equal(t.unit) {

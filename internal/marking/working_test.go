@@ -32,6 +32,8 @@ func TestWorkingFindings(t *testing.T) {
 			"0.2042 = 0.2042 × 4.18 × 18.5", "A new step begins a new line", "runs on"},
 		{"cut off", "15.7", "12.4/60 × 0.988 × 4.18 × 18.5 = 15.7", Correct, "working_truncated",
 			"12.4/60 × 0.988 × 4.18 × 18.5 = 15.7", "is cut off, not rounded", "is cut off"},
+		{"written in full, cut off where it is stated", "15.7", "12.4/60 × 0.988 × 4.18 × 18.5 = 15.79", Correct, "working_truncated",
+			"12.4/60 × 0.988 × 4.18 × 18.5 = 15.79", "is cut off, not rounded", "is cut off"},
 		{"cut off where it is stated", "15.7", "12.4/60 × 0.988 × 4.18 × 18.5", Correct, "working_truncated",
 			"12.4/60 × 0.988 × 4.18 × 18.5", "is cut off, not rounded", "is cut off"},
 		{"right, but not from the working", "15.8", "12.4/60 × 0.988 × 4.18 × 16.5 = 14.08", Correct, "not_from_working",
