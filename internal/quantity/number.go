@@ -174,7 +174,7 @@ func (n Number) Neg() Number {
 }
 
 // Canonical prints the number so that it reads back with the same digits: plain decimals with a point, e for a power of
-// ten, a fraction as 1/2. It has no groups and no thin spaces.
+// ten, a fraction as 1/2 or 1/2×10^3. It has no groups and no thin spaces.
 func (n Number) Canonical() string {
 	if n.Bound == OverRange {
 		return OverRange.String()
@@ -202,13 +202,17 @@ func (n Number) unsigned(neg bool) string {
 		}
 		b = append(b, digits...)
 	}
-	if power := int(n.exp) + places; power != 0 {
-		b = append(b, 'e')
-		b = strconv.AppendInt(b, int64(power), 10)
-	}
+	power := int(n.exp) + places
 	if n.den != 0 {
 		b = append(b, '/')
 		b = strconv.AppendUint(b, uint64(n.den), 10)
+		if power != 0 { // behind a fraction an e would belong to its lower number
+			b = append(b, "×10^"...)
+			b = strconv.AppendInt(b, int64(power), 10)
+		}
+	} else if power != 0 {
+		b = append(b, 'e')
+		b = strconv.AppendInt(b, int64(power), 10)
 	}
 	return string(b)
 }
