@@ -233,12 +233,12 @@ func (w *way) fromRight(s *spread, it *CompiledItem, right []float64) {
 		w.Why = "It cannot be worked out with any values that were tried."
 	case first < 0:
 	case it.Item.Choice != nil:
-		w.Why = fmt.Sprintf("%sboth lead to %s.", s.with(&s.sets[first], it.rests()), it.Item.Choice.Words()[int(right[first])])
+		w.Why = fmt.Sprintf("%sboth lead to %s.", s.with(&s.sets[first], it.Needs()), it.Item.Choice.Words()[int(right[first])])
 	case most <= slack:
-		w.Why = fmt.Sprintf("%sboth come to %s: it is the same calculation there.", s.with(&s.sets[first], it.rests()), it.quantity(right[first]))
+		w.Why = fmt.Sprintf("%sboth come to %s: it is the same calculation there.", s.with(&s.sets[first], it.Needs()), it.quantity(right[first]))
 	default:
 		w.Why = fmt.Sprintf("%sit gives %s, and %s is right: %s off, which the tolerance accepts.",
-			s.with(&s.sets[first], it.rests()), it.quantity(w.leads[first]), it.quantity(right[first]), percent(off(right[first], w.leads[first])))
+			s.with(&s.sets[first], it.Needs()), it.quantity(w.leads[first]), it.quantity(right[first]), percent(off(right[first], w.leads[first])))
 	}
 }
 
@@ -264,22 +264,8 @@ func (w *way) fromOther(s *spread, it *CompiledItem, other *way, right []float64
 	if first < 0 {
 		return u, false
 	}
-	u.Why = fmt.Sprintf("%sboth come to %s.", s.with(&s.sets[first], it.rests()), it.quantity(w.leads[first]))
+	u.Why = fmt.Sprintf("%sboth come to %s.", s.with(&s.sets[first], it.Needs()), it.quantity(w.leads[first]))
 	return u, true
-}
-
-// rests lists what the item's answer is worked from.
-func (it *CompiledItem) rests() []int {
-	if it.Formula != nil {
-		return it.Formula.Needs
-	}
-	var needs []int
-	for _, o := range it.Options {
-		if o.Condition != nil {
-			needs = append(needs, o.Condition.Needs...)
-		}
-	}
-	return needs
 }
 
 // quantity is a value of the item in words.

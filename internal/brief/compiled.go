@@ -72,6 +72,21 @@ type CompiledItem struct {
 	thumbs    func() *Wrongs
 }
 
+// Needs lists what a figure or a choice is worked from, as indices into Compiled.Names; one that several options ask for
+// stands there more than once.
+func (it *CompiledItem) Needs() []int {
+	if it.Formula != nil {
+		return it.Formula.Needs
+	}
+	var needs []int
+	for _, o := range it.Options {
+		if o.Condition != nil {
+			needs = append(needs, o.Condition.Needs...)
+		}
+	}
+	return needs
+}
+
 // CompiledTolerance is a tolerance in the asked unit; Absolute is in that unit's difference (K for °C). The zero value
 // accepts the reference alone.
 type CompiledTolerance struct {

@@ -26,7 +26,7 @@ func (m *marker) choice(it *brief.CompiledItem) {
 	f := Finding{Unit: it.Unit.String(), Stated: statedWords(e.Text, e.Unit), Available: max(spec.Marks, 1)}
 	given, own := m.answerTo(it, false), m.answerTo(it, true)
 	f.Expected, f.ExpectedOwn = given.text, own.text
-	unproved, _, missing := m.upstream(choiceNeeds(it))
+	unproved, _, missing := m.upstream(it.Needs())
 
 	picked, size, why := m.picked(it, e, &f)
 	switch {
@@ -71,20 +71,6 @@ func (m *marker) choiceFollowed(it *brief.CompiledItem, f *Finding) {
 	if it.Item.Choice.Safety || m.needed[it.Item.Key] {
 		f.flag(FlagDoNotFit, "Method right; do not install to this choice.")
 	}
-}
-
-// choiceNeeds lists the names that any of a choice's formulas uses.
-func choiceNeeds(it *brief.CompiledItem) []int {
-	if it.Formula != nil {
-		return it.Formula.Needs
-	}
-	var needs []int
-	for _, o := range it.Options {
-		if o.Condition != nil {
-			needs = append(needs, o.Condition.Needs...)
-		}
-	}
-	return needs
 }
 
 // answerTo works out the expected answer: the first option whose condition holds, or the first size not less than the

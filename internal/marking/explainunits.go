@@ -63,9 +63,9 @@ func (s *stepper) unit(m, up *formula.Node, part formula.Part, si float64) quant
 	if fits(s.asked) && !part.Dimension.IsNumber() {
 		return s.asked
 	}
-	beside := leaves(m, nil)
+	beside := numbered(m, nil)
 	if up.Kind == formula.NodeAdd || up.Kind == formula.NodeSub {
-		beside = leaves(up, beside)
+		beside = numbered(up, beside)
 	}
 	for _, leaf := range beside {
 		if leaf.HasUnit && fits(leaf.Unit) && !part.Dimension.IsNumber() {
@@ -84,24 +84,13 @@ func (s *stepper) unit(m, up *formula.Node, part formula.Part, si float64) quant
 	return quantity.SIUnit(part.Dimension)
 }
 
-// leaves lists the written values below n.
-func leaves(n *formula.Node, out []*formula.Node) []*formula.Node {
-	if n.Kind == formula.NodeNumber {
-		return append(out, n)
-	}
-	for _, a := range n.Args {
-		out = leaves(a, out)
-	}
-	return out
-}
-
 // converted writes the fewest conversions that make the bare numbers of m come to x in unit u, and gives m with them. Where
 // the bare numbers come to another unit of the same kind, between is that value. Functions take every unit as it is.
 func (s *stepper) converted(m *formula.Node, u quantity.Unit, x float64) (left, between *formula.Node) {
 	if m.Kind == formula.NodeCall || s.comesTo(m, nil, x) {
 		return m, nil
 	}
-	ls := leaves(m, nil)
+	ls := numbered(m, nil)
 	if len(ls) > maxLeaves {
 		return m, nil
 	}

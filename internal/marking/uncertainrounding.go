@@ -150,7 +150,7 @@ const mostOpen = 6
 // before they were rounded.
 func (m *marker) roundingLeadsTo(it *brief.CompiledItem, picked string, size float64) bool {
 	var open []int
-	for _, n := range choiceNeeds(it) {
+	for _, n := range it.Needs() {
 		if v := &m.values[n]; v.ownKnown && v.half > 0 && !slices.Contains(open, n) {
 			open = append(open, n)
 		}
