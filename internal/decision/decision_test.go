@@ -126,6 +126,10 @@ func TestBlocked(t *testing.T) {
 	b := sample.Brief()
 	release := Record{Kind: KindHoldRelease, Subject: "wire"}
 	failed := &marking.Result{Findings: []marking.Finding{{Item: "continuity", Verdict: marking.OutsideLimit, Blocks: true, Safety: true, Tutor: "0.9 Ω, at most 0.5 Ω."}}}
+	differ := &marking.Result{Findings: []marking.Finding{
+		{Item: "demand", Part: "calls/pump", Verdict: marking.Wrong, Blocks: true, Tutor: "pump: seen stands, expected runs."},
+		{Item: "demand", Part: "calls/valve", Verdict: marking.Wrong, Blocks: true, Tutor: "valve: seen shut, expected open."},
+	}}
 	overridden := Record{Kind: KindOverride, Subject: Line("continuity", "", ""), Outcome: string(marking.Correct)}
 	refused := Record{Kind: KindOverride, Subject: Line("continuity", "", ""), Outcome: string(marking.Wrong)}
 	carried := Record{Kind: KindCriterion, Subject: "H3/1.10", Outcome: string(Met), Value: "1"}
@@ -142,6 +146,7 @@ func TestBlocked(t *testing.T) {
 		{"overridden the other way", Standing{Result: failed, Records: []Record{overridden, refused}}, "H3/1.10", 1},
 		{"hold never released", Standing{}, "H2/1.2", 1},
 		{"hold released", Standing{Records: []Record{release}}, "H2/1.2", 0},
+		{"results of one test that differ", Standing{Records: []Record{release}, Result: differ}, "H2/1.2", 1},
 		{"only evidence from before the release", Standing{Records: []Record{release}, EarlyOnly: map[string]bool{"demand": true}}, "H2/1.2", 1},
 		{"a required item is empty", Standing{Empty: map[string]bool{"before": true}}, "H2/1.1", 1},
 		{"carried over", Standing{Result: failed, Records: []Record{carried}}, "H3/1.10", 0},

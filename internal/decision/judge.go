@@ -124,6 +124,7 @@ func (s Standing) itemBlocks(it *brief.Item) []string {
 	if s.Result == nil {
 		return why
 	}
+	said, wrong := len(why), 0
 	for _, f := range s.Result.Findings {
 		if f.Item != it.Key || !f.Blocks {
 			continue
@@ -135,7 +136,13 @@ func (s Standing) itemBlocks(it *brief.Item) []string {
 		if f.Phase != brief.NoPhase {
 			what += ", " + f.Phase.Words()
 		}
-		why = append(why, fmt.Sprintf("%s is safety-critical: %s", what, f.Tutor))
+		why = append(why, fmt.Sprintf("%s is safety-critical: %s", what, strings.TrimPrefix(f.Tutor, it.Title+": ")))
+		if f.Verdict == marking.Wrong {
+			wrong++
+		}
+	}
+	if wrong > 1 && wrong == len(why)-said { // a functional test; its table shows which
+		why = append(why[:said], fmt.Sprintf("%s is safety-critical: %d of its results are not as expected.", it.Title, wrong))
 	}
 	return slices.Compact(why)
 }

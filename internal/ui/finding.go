@@ -2,8 +2,10 @@ package ui
 
 import (
 	"math"
+	"slices"
 	"strings"
 	"unicode"
+	"unicode/utf8"
 
 	"witnessmark/internal/brief"
 	"witnessmark/internal/decision"
@@ -44,8 +46,44 @@ type Aligned struct {
 	Strong      bool
 }
 
-// Plain says whether the verdict says it all: a cell of a grid that is as it should be.
-func (l LineView) Plain() bool { return l.Of.Test != nil && l.Mark() == "good" }
+// Said is the marker's sentence to whoever reads the page; "" where the verdict and what was expected say it all: in a
+// cell of a grid, where row and column say the rest.
+func (l LineView) Said() string {
+	f := l.Finding
+	if f == nil || l.Of.Test != nil && f.Verdict != marking.ToRead && len(f.Flags) == 0 {
+		return ""
+	}
+	if l.On.Tutor {
+		return f.Tutor
+	}
+	return f.Trainee
+}
+
+// Says reports whether the sentence holds all of these words, so that they need not stand beside it again.
+func (l LineView) Says(words ...string) bool {
+	said := strings.ToLower(l.Said())
+	return !slices.ContainsFunc(words, func(w string) bool { return !strings.Contains(said, strings.ToLower(w)) })
+}
+
+// StatedUnit is the unit that belongs beside the answer: the one that was stated, else the one that the form prints. A
+// trainee who has to state it and did not has none, nor has a text that ends in its own.
+func (l LineView) StatedUnit() string {
+	switch {
+	case l.Entry == nil:
+		return ""
+	case l.Entry.Unit != "":
+		return l.Entry.Unit
+	case l.AskUnit() || ownUnit(l.Entry.Text):
+		return ""
+	}
+	return l.Unit
+}
+
+// ownUnit reports whether a number was typed with its unit, or is no number: OL is a reading by itself.
+func ownUnit(text string) bool {
+	last, _ := utf8.DecodeLastRuneInString(strings.TrimSpace(text))
+	return !unicode.IsDigit(last) && last != '.'
+}
 
 // Compared lists the stated value and the references, one under another.
 func (l LineView) Compared() []Aligned {
@@ -58,7 +96,7 @@ func (l LineView) Compared() []Aligned {
 		decimals = n.Decimals()
 	}
 	unit := ""
-	if !l.AskUnit() && !strings.ContainsFunc(f.Stated, unicode.IsSpace) {
+	if !l.AskUnit() && !ownUnit(f.Stated) {
 		unit = f.Unit // the form prints it
 	}
 	rows := []Aligned{aligned("you wrote", f.Stated, unit, true)}
@@ -90,12 +128,17 @@ func (l LineView) number() string {
 	return number
 }
 
-// shown writes a reference with one digit more than was stated, or to four figures where nothing could be read.
+// shown writes a reference with one digit more than was stated and to three figures at least, or to four figures where
+// nothing could be read.
 func shown(x float64, decimals int) string {
 	if decimals < 0 || decimals > 6 {
 		return quantity.RoundFigures(x, 4)
 	}
-	return quantity.RoundDecimals(x, decimals+1)
+	decimals++
+	if x != 0 {
+		decimals = max(decimals, 2-int(math.Floor(math.Log10(math.Abs(x)))))
+	}
+	return quantity.RoundDecimals(x, min(decimals, 9))
 }
 
 // aligned splits a value, and its unit from it where none is given and a space of any kind stands between.
@@ -128,7 +171,11 @@ func (l LineView) Difference() string {
 		s += thin + f.Unit
 	}
 	if t := l.allowed(*f.FromGiven); t > 0 {
-		s += ", " + quantity.RoundDecimals(100*math.Abs(d)/t, 0) + thin + "% of the tolerance"
+		if times := math.Abs(d) / t; times < 10 {
+			s += ", " + quantity.RoundDecimals(100*times, 0) + thin + "% of the tolerance"
+		} else {
+			s += ", many times the tolerance"
+		}
 	}
 	return s
 }

@@ -7,6 +7,8 @@ import (
 	"testing"
 	"time"
 
+	"witnessmark/internal/app"
+	"witnessmark/internal/brief"
 	"witnessmark/internal/decision"
 )
 
@@ -83,5 +85,36 @@ func TestFiguresAreWorkedOutOnThePage(t *testing.T) {
 	own := newSheetView(sampleSheet(t, decision.Checked), Form{})
 	if page := draw(t, u, &WorkPage{Sheet: own}); strings.Contains(page, "worked out") || strings.Contains(page, "<math") {
 		t.Error("a trainee's sheet shows working while it waits for the tutor")
+	}
+}
+
+// A reference is shown with one digit more than was stated, and never with so few that it says another thing than the
+// sentence beside it.
+func TestReferencesHaveDigitsEnough(t *testing.T) {
+	for _, c := range []struct {
+		ref      float64
+		decimals int // as stated; -1 where nothing could be read
+		want     string
+	}{{15.789755, 1, "15.79"}, {6.8291418, 0, "6.83"}, {0.12485214, 2, "0.125"}, {0.000094178, 1, "0.0000942"}, {18, 0, "18.0"}, {0, 1, "0.00"}, {6.8291418, -1, "6.829"}} {
+		if got := shown(c.ref, c.decimals); got != c.want {
+			t.Errorf("%v beside %d decimals: %q, want %q", c.ref, c.decimals, got, c.want)
+		}
+	}
+}
+
+// A unit stands beside an answer only where the trainee stated it or the form prints it.
+func TestNoUnitIsPutIntoAnAnswer(t *testing.T) {
+	for _, c := range []struct {
+		text, typed string
+		ask         bool
+		want        string
+	}{{"18.5", "", false, "kW"}, {"18.5", "W", false, "W"}, {"18.5", "", true, ""}, {"18.5", "kW", true, "kW"}, {"18.5 kW", "", false, ""}, {"97 %", "", false, ""}, {"OL", "", false, ""}, {"> 200.", "", false, "kW"}} {
+		l := LineView{Of: &ItemView{}}
+		l.Of.Item = &brief.Item{Figure: &brief.Figure{AskUnit: c.ask}}
+		l.Unit = "kW"
+		l.Entry = &app.LineEntry{Text: c.text, Unit: c.typed}
+		if got := l.StatedUnit(); got != c.want {
+			t.Errorf("%q in %q, asked for: %v: unit %q, want %q", c.text, c.typed, c.ask, got, c.want)
+		}
 	}
 }
