@@ -233,15 +233,6 @@ func (e *explainer) finding(item string) *Finding {
 	return nil
 }
 
-// tutorDifference is "2.71 kW more (17.2 %)".
-func tutorDifference(diff, ref float64, unit string) string {
-	s := joined(shorter(math.Abs(diff)), unit) + " " + moreOrLess(diff)
-	if ref != 0 {
-		s += " (" + joined(shorter(100*math.Abs(diff/ref)), "%") + ")"
-	}
-	return s
-}
-
 // sentenceOf begins with a capital letter and ends with a full stop.
 func sentenceOf(s string) string {
 	if s == "" {

@@ -310,7 +310,7 @@ func TestSentences(t *testing.T) {
 		{
 			"a slip is said to the tutor alone", []change{put("P", "947", "kW")}, "P",
 			"You wrote 947\u2009kW; from the given and measured values it comes to 15.79\u2009kW (±\u20093\u2009%).",
-			"Stated 947\u2009kW against 15.79\u2009kW, ±\u20093\u2009%: 931\u2009kW more (5898\u2009%). Looks like a slip: litres per minute taken as litres per second.",
+			"Stated 947\u2009kW against 15.79\u2009kW, ±\u20093\u2009%: 931\u2009kW more (about 60 times as much). Looks like a slip: litres per minute taken as litres per second.",
 		},
 		{
 			"follow-through on what is fitted", []change{put("Ve", "3.0"), put("double", "6.0")}, "double",

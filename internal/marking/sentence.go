@@ -181,22 +181,30 @@ func tutorCompared(f *Finding, difference string) string {
 	if f.Converted == nil {
 		return "not right"
 	}
-	diff := *f.Converted - *f.FromGiven
-	s := fmt.Sprintf("%s %s", joined(shorter(math.Abs(diff)), difference), moreOrLess(diff))
-	if *f.FromGiven != 0 {
-		s += fmt.Sprintf(" (%s)", joined(shorter(100*math.Abs(diff / *f.FromGiven)), "%"))
-	}
+	s := tutorDifference(*f.Converted-*f.FromGiven, *f.FromGiven, difference)
 	if f.FromOwn != nil && !near(*f.FromOwn, *f.FromGiven) {
 		s += fmt.Sprintf(", and their own earlier figures give %s", own)
 	}
 	return s
 }
 
-func moreOrLess(diff float64) string {
+// tutorDifference is "2.71 kW more (17.2 %)". Where one is ten times the other or more, how many times says more than a
+// percentage: "931 kW more (about 60 times as much)".
+func tutorDifference(diff, ref float64, unit string) string {
+	s := joined(shorter(math.Abs(diff)), unit) + " more"
 	if diff < 0 {
-		return "less"
+		s = joined(shorter(math.Abs(diff)), unit) + " less"
 	}
-	return "more"
+	if ref == 0 {
+		return s
+	}
+	switch times := 1 + diff/ref; {
+	case times >= 10:
+		return fmt.Sprintf("%s (about %s times as much)", s, shorter(times))
+	case times > 0 && times <= 0.1:
+		return fmt.Sprintf("%s (about 1/%s of it)", s, shorter(1/times))
+	}
+	return fmt.Sprintf("%s (%s)", s, joined(shorter(100*math.Abs(diff/ref)), "%"))
 }
 
 // askedUnit names the asked unit, which may be none.
