@@ -46,11 +46,13 @@ type marker struct {
 	values  []value // by index into Compiled.Names
 	slips   map[string]string
 	needed  map[string]bool // items that a hold point needs
-	in      []float64       // kept from one search for slips to the next, as slots and fits are
-	slots   []float64
-	fits    []int
-	rounder rounder
-	result  Result
+	// toldUnit says that the trainee was told to write the unit into the working.
+	toldUnit bool
+	in       []float64 // kept from one search for slips to the next, as slots and fits are
+	slots    []float64
+	fits     []int
+	rounder  rounder
+	result   Result
 }
 
 // lineKey names one line of a sheet.

@@ -34,6 +34,7 @@ func (m *marker) figure(it *brief.CompiledItem) {
 		f.Marks = f.Available
 	}
 	if f.Code == codeOutside && !label { // what follows from the trainee's own figures has no slip of its own
+		m.prefix(it, &f, t, given, own)
 		m.matchSlips(it, &f, t)
 	}
 	m.figureFlags(it, &f, t, given, missing)

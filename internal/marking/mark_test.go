@@ -324,8 +324,8 @@ func TestSentences(t *testing.T) {
 		},
 		{
 			"a mean", nil, "qv",
-			"The mean of 12.3; 12.4; 12.5, 12.4\u2009L/min, keeps the limit (at least 10\u2009L/min, at most 16\u2009L/min).",
-			"The mean of 12.3; 12.4; 12.5, 12.4\u2009L/min, keeps the limit (at least 10\u2009L/min, at most 16\u2009L/min).",
+			"12.4\u2009L/min, the mean of 12.3, 12.4 and 12.5, keeps the limit (at least 10\u2009L/min, at most 16\u2009L/min).",
+			"12.4\u2009L/min, the mean of 12.3, 12.4 and 12.5, keeps the limit (at least 10\u2009L/min, at most 16\u2009L/min).",
 		},
 		{
 			"a grid cell", []change{put("grid#rests/pump", "runs")}, "grid#rests/pump",

@@ -249,7 +249,7 @@ func readingValue(it *brief.CompiledItem, s shown, unproved bool) value {
 func sayReading(f *Finding, s shown) {
 	value := f.Stated
 	if s.verdict == "" && !s.overload && len(s.texts) > 1 {
-		value = fmt.Sprintf("the mean of %s, %s%s,", f.Stated, s.bound, withUnit(s.value, f.Unit))
+		value = fmt.Sprintf("%s%s, the mean of %s,", s.bound, withUnit(s.value, f.Unit), listed(strings.Split(f.Stated, "; ")))
 	} else if f.Unit != "" && !strings.HasSuffix(f.Stated, f.Unit) && f.Verdict != ToRead && f.Converted != nil && near(*f.Converted, s.read) {
 		value = joined(f.Stated, f.Unit)
 	}

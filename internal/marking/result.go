@@ -64,6 +64,7 @@ type Place struct {
 // The codes of flags.
 const (
 	FlagInconsistent   = "inconsistent_with_own_working" // right, but it does not follow from the trainee's own earlier figures
+	FlagPrefix         = "unit_prefix"                   // right digits, and out by a power of a thousand
 	FlagUnitLabel      = "unit_label"                    // right digits under another unit
 	FlagUnitNote       = "unit_note"                     // a unit that was forgiven
 	FlagBelievable     = "outside_believable"

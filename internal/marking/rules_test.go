@@ -210,6 +210,8 @@ func TestPolicy03Units(t *testing.T) {
 		{"another dimension", []change{put("P", "99", "V"), working("P", calc)}, "P", UnitWrong, "wrong_dimension", "working_disagrees", false},
 		{"right digits, another dimension", []change{put("P", "15.8", "V"), working("P", calc)}, "P", UnitWrong, "wrong_dimension", "unit_label", false},
 		{"right digits, wrong prefix", []change{put("P", "15.8", "W"), working("P", calc)}, "P", Wrong, codeOutside, "unit_label", false},
+		{"worked in watts and called kilowatts", []change{put("P", "15790", "kW"), working("P", "12.4 ÷ 60 × 0.988 × 4180 × 18.5 = 15790")}, "P", Wrong, codeOutside, "unit_prefix", false},
+		{"a millionth", []change{put("P", "15.8", "mW"), working("P", calc)}, "P", Wrong, codeOutside, "unit_label", false},
 		{"an unknown unit", []change{put("P", "15.8", "kilowhats"), working("P", calc)}, "P", ToRead, "unknown_unit", "", false},
 		{"a unit of 10,000 characters", []change{put("P", "15.8", strings.Repeat("k", 10_000)), working("P", calc)}, "P", ToRead, "unknown_unit", "", false},
 		{"letter case where one unit can be meant", []change{put("P", "15.8", "Kw"), working("P", calc)}, "P", Correct, codeWithin, "unit_note", false},
@@ -223,6 +225,18 @@ func TestPolicy03Units(t *testing.T) {
 		{"a wrong label is paid for once", []change{put("P", "15.8", "W"), put("E", "31.6")}, "E", Correct, codeWithin, "", false},
 		{"percent is a ratio", []change{put("share", "1.09")}, "share", Wrong, codeOutside, "", false},
 	})
+}
+
+// Digits that are right under another prefix are no sign of a wrong method.
+func TestPrefixIsNoMethod(t *testing.T) {
+	c := compiled(t, "bay7.yaml")
+	s := bay7(t, c)
+	put("P", "15790", "kW")(&s)
+	working("P", "12.4 ÷ 60 × 0.988 × 4180 × 18.5 = 15790")(&s)
+	f := find(t, Mark(c, s), "P")
+	if !hasFlag(f, FlagPrefix) || hasFlag(f, FlagMethodWrong) || !strings.Contains(f.Trainee, "1000 times too large") {
+		t.Errorf("flags %v, for the trainee %q", f.Flags, f.Trainee)
+	}
 }
 
 func TestPolicy05To06LimitsAndSides(t *testing.T) {

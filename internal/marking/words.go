@@ -1,5 +1,7 @@
 package marking
 
+import "strings"
+
 // Verdicts lists every verdict in the order in which they are explained to people.
 func Verdicts() []Verdict {
 	return []Verdict{Correct, FollowThrough, Wrong, ToRead, UnitMissing, UnitWrong, NotAttempted, WithinLimit, OutsideLimit, Recorded}
@@ -41,4 +43,13 @@ func (v Verdict) Full() bool {
 		return false
 	}
 	return false
+}
+
+// listed is some words as a sentence lists them: “12.3, 12.4 and 12.5”.
+func listed(words []string) string {
+	last := len(words) - 1
+	if last < 1 {
+		return strings.Join(words, "")
+	}
+	return strings.Join(words[:last], ", ") + " and " + words[last]
 }

@@ -54,7 +54,8 @@ func (m *marker) working(it *brief.CompiledItem, f *Finding, t typed, text strin
 	if f.Verdict == Wrong && f.Code == codeOutside && !hasFlag(f, FlagUnitLabel) {
 		last.diagnose(it, f, t, len(f.Flags) == before, last.corrected(astray, env, values))
 	}
-	if x, literal := last.literal(len(last.values) - 1); literal && !x.hasUnit && it.Item.Figure.AskUnit && f.Unit != "" {
+	if x, literal := last.literal(len(last.values) - 1); literal && !x.hasUnit && it.Item.Figure.AskUnit && f.Unit != "" && !m.toldUnit {
+		m.toldUnit = true // once a sheet is enough
 		return " Write the unit beside the result of your working as well."
 	}
 	return ""
@@ -246,7 +247,7 @@ func (r *rerun) diagnose(it *brief.CompiledItem, f *Finding, t typed, agrees boo
 			Text:    fmt.Sprintf("The method is right: what is written comes to %s. Only the arithmetic or the copying went astray.", withUnit(got, f.Unit)),
 			Trainee: fmt.Sprintf("Your method is right: what you wrote comes to %s. Go through the arithmetic again.", withUnit(got, f.Unit)),
 		})
-	case agrees:
+	case agrees && !hasFlag(f, FlagPrefix):
 		f.flags(Flag{
 			Code: FlagMethodWrong, At: r.between(0, 0),
 			Text:    "The arithmetic is right: the working comes to what is stated. It is the method that leads elsewhere.",
