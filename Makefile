@@ -5,7 +5,7 @@ ORACLE := internal/oracle
 RIVALS := internal/bench/rivals
 MARKER := $(addprefix ./internal/,quantity formula trade uncertainty brief marking)
 
-.PHONY: demo test check unit oracle arm64 browser bench soak build golden
+.PHONY: demo test needs check unit oracle arm64 browser bench soak build golden
 
 ## demo: a private PostgreSQL, the demonstration centre and the server; Ctrl-C stops all of it. It is `go run` in two steps,
 ## because go run calls every Ctrl-C a failure.
@@ -14,8 +14,13 @@ demo:
 	@go build -o bin/witnessmark ./cmd/witnessmark
 	@bin/witnessmark demo $(ARGS)
 
-## test: everything, on a fresh machine.
-test: check unit oracle arm64 browser
+## test: everything, on a fresh machine. The browser mostly waits, so what asks others runs beside it; all is installed
+## before, since the system's packages are installed by one at a time.
+test: needs check unit
+	@$(MAKE) --no-print-directory -j2 -Otarget browser oracle arm64
+
+needs:
+	@.ci/need postgresql-programs browser pdf trace node units qemu
 
 ## check: formatting, vet, staticcheck.
 check:
@@ -24,10 +29,13 @@ check:
 	cd $(RIVALS) && go vet .
 	go tool staticcheck ./...
 
-## unit: Go's tests with the race detector, on real PostgreSQL servers of their own.
+## unit: Go's tests with the race detector, on real PostgreSQL servers of their own. The marker's properties are tried on
+## fewer random sheets under the detector, which makes them ten times slower, and on all of them without it.
 unit:
 	@.ci/need postgresql-programs pdf trace
-	go test -race ./...
+	go test -race $$(go list ./... | grep -v '/internal/marking$$')
+	go test -race -short ./internal/marking
+	go test ./internal/marking
 
 ## oracle: units and formulas against programs of others.
 oracle:
