@@ -96,6 +96,18 @@ func (p *unitParser) all() error {
 	if p.pos < len(p.s) {
 		return plainError(leftOver(p.s[p.pos:]))
 	}
+	return p.noMillikelvin()
+}
+
+// noMillikelvin refuses mK beside other units. The trade means m·K by it, the table millikelvin, and nobody guesses; W/mK
+// and the like are read before, as whole words.
+func (p *unitParser) noMillikelvin() error {
+	for _, t := range p.terms[:p.n] {
+		if p.n > 1 && t.unit.symbol == "mK" {
+			p.pos = strings.Index(p.s, "mK")
+			return plainError("mK may be metre times kelvin or millikelvin here. Write m·K with the dot.")
+		}
+	}
 	return nil
 }
 
