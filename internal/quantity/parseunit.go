@@ -55,6 +55,9 @@ func parseUnit(text string, foldCase bool) (Unit, error) {
 		if err != nil {
 			return One, moved(err, text, offsets, start)
 		}
+		if u.symbol == "" {
+			return One, unitError(text, 0, "%s stands behind a unit: %% %s, kW %s.", scale, scale, scale)
+		}
 		if u.scale != "" || u.kind != Plain {
 			return One, unitError(text, 0, "%s cannot be %s.", base, scale)
 		}
