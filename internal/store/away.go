@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"net"
+	"strings"
 	"syscall"
 
 	"github.com/jackc/pgx/v5/pgconn"
@@ -25,7 +26,7 @@ func condition(err error) error {
 		switch {
 		case pg.Code == "53100":
 			return fmt.Errorf("%w: %w", syscall.ENOSPC, err)
-		case pg.Code[:2] == "08", pg.Code == "53300", pg.Code == "57P01", pg.Code == "57P02", pg.Code == "57P03":
+		case strings.HasPrefix(pg.Code, "08"), pg.Code == "53300", pg.Code == "57P01", pg.Code == "57P02", pg.Code == "57P03":
 			return fmt.Errorf("%w: %w", ErrAway, err)
 		}
 	case errors.As(err, &connect), errors.As(err, &network), errors.Is(err, io.ErrUnexpectedEOF):

@@ -76,7 +76,7 @@ func (z *Sessions) DeleteCtx(ctx context.Context, token string) error {
 	b.Queue(`SELECT set_config('app.centre_id', centre_id::text, true) FROM lookup_session($1)`, digest[:])
 	b.Queue(`DELETE FROM session WHERE digest = $1`, digest[:])
 	if err := z.store.pool.SendBatch(ctx, b).Close(); err != nil {
-		return fmt.Errorf("end session: %w", err)
+		return translate(fmt.Errorf("end session: %w", err))
 	}
 	return nil
 }
