@@ -127,92 +127,82 @@ func (r *sheetReader) sheet(body ast.Node) (Sheet, error) {
 
 func (r *sheetReader) entry(n ast.Node) (Entry, error) {
 	var e Entry
-	err := r.mapping(n, "an entry", func(key string, v ast.Node) (err error) {
-		switch key {
-		case "item":
-			e.Item, err = r.text(v)
-		case "part":
-			e.Part, err = r.text(v)
-		case "phase":
-			e.Phase, err = r.phase(v)
-		case "text":
-			e.Text, err = r.text(v)
-		case "unit":
-			e.Unit, err = r.text(v)
-		case "working":
-			e.Working, err = r.text(v)
-		default:
-			err = errUnknown("item", "part", "phase", "text", "unit", "working")
-		}
-		return err
-	})
-	if err == nil && e.Item == "" {
-		err = r.fail(n, "An entry needs item: the key of the item in the brief.")
-	}
+	err := r.row(n, "an entry", "item", &e.Item,
+		member{"part", r.into(&e.Part)}, member{"phase", r.phaseInto(&e.Phase)}, member{"text", r.into(&e.Text)},
+		member{"unit", r.into(&e.Unit)}, member{"working", r.into(&e.Working)})
 	return e, err
 }
 
 func (r *sheetReader) earlier(n ast.Node) (EarlierRow, error) {
 	var e EarlierRow
-	err := r.mapping(n, "an earlier result", func(key string, v ast.Node) (err error) {
-		switch key {
-		case "item":
-			e.Item, err = r.text(v)
-		case "part":
-			e.Part, err = r.text(v)
-		case "phase":
-			e.Phase, err = r.phase(v)
-		case "text":
-			e.Text, err = r.text(v)
-		case "unit":
-			e.Unit, err = r.text(v)
-		case "done":
-			e.Done, err = r.text(v)
-		default:
-			err = errUnknown("item", "part", "phase", "text", "unit", "done")
-		}
-		return err
-	})
-	if err == nil && e.Item == "" {
-		err = r.fail(n, "An earlier result needs item: the key of the item in the brief.")
-	}
+	err := r.row(n, "an earlier result", "item", &e.Item,
+		member{"part", r.into(&e.Part)}, member{"phase", r.phaseInto(&e.Phase)}, member{"text", r.into(&e.Text)},
+		member{"unit", r.into(&e.Unit)}, member{"done", r.into(&e.Done)})
 	return e, err
 }
 
 func (r *sheetReader) check(n ast.Node) (CheckReading, error) {
 	var c CheckReading
-	err := r.mapping(n, "a check reading", func(key string, v ast.Node) (err error) {
-		switch key {
-		case "item":
-			c.Item, err = r.text(v)
-		case "phase":
-			c.Phase, err = r.phase(v)
-		case "text":
-			c.Text, err = r.text(v)
-		case "seen":
+	err := r.row(n, "a check reading", "reading", &c.Item,
+		member{"phase", r.phaseInto(&c.Phase)}, member{"text", r.into(&c.Text)}, member{"seen", func(v ast.Node) error {
 			b, ok := v.(*ast.BoolNode)
 			if !ok {
 				return r.fail(v, "seen is true or false.")
 			}
 			c.Seen = b.Value
-		default:
-			err = errUnknown("item", "phase", "text", "seen")
-		}
-		return err
-	})
-	if err == nil && c.Item == "" {
-		err = r.fail(n, "A check reading needs item: the key of the reading in the brief.")
-	}
+			return nil
+		}})
 	return c, err
+}
+
+// member is a name in a row and what reads its value.
+type member struct {
+	name string
+	read func(ast.Node) error
+}
+
+// row reads a row that has to name an item of the brief; of says of which form.
+func (r *sheetReader) row(n ast.Node, what, of string, item *string, members ...member) error {
+	members = append([]member{{"item", r.into(item)}}, members...)
+	err := r.mapping(n, what, func(key string, v ast.Node) error {
+		names := make([]string, len(members))
+		for i, m := range members {
+			if m.name == key {
+				return m.read(v)
+			}
+			names[i] = m.name
+		}
+		return errUnknown(names...)
+	})
+	if err == nil && *item == "" {
+		err = r.fail(n, "%s needs item: the key of the %s in the brief.", capital(what), of)
+	}
+	return err
+}
+
+func (r *sheetReader) into(dst *string) func(ast.Node) error {
+	return func(v ast.Node) (err error) {
+		*dst, err = r.text(v)
+		return err
+	}
+}
+
+func (r *sheetReader) phaseInto(dst *brief.Phase) func(ast.Node) error {
+	return func(v ast.Node) (err error) {
+		*dst, err = r.phase(v)
+		return err
+	}
 }
 
 // unknownName is how a walk's function says that it does not know the name; mapping adds the place.
 type unknownName struct{ known []string }
 
 func errUnknown(known ...string) error { return &unknownName{known} }
+
 func (u *unknownName) Error() string {
 	return "one of " + strings.Join(u.known, ", ") + " belongs here"
 }
+
 func (r *sheetReader) phase(n ast.Node) (brief.Phase, error) {
 	s, err := r.text(n)
 	p := brief.Phase(s)
