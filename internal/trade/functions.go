@@ -1,8 +1,6 @@
 package trade
 
 import (
-	"slices"
-
 	"witnessmark/internal/formula"
 	"witnessmark/internal/quantity"
 )
@@ -13,8 +11,13 @@ import (
 // Where a property depends on a pressure that a formula rarely states there are two: rho(t) takes ConventionPressure,
 // rho_at(t, p) the pressure given.
 func Functions() []formula.Function {
-	return slices.Concat(waterFunctions(), saturationFunctions(), transportFunctions(), tubeFunctions(),
-		expansionFunctions())
+	var out []formula.Function
+	for _, s := range Subjects() {
+		for _, e := range s.Entries {
+			out = append(out, e.Function)
+		}
+	}
+	return out
 }
 
 // The units that functions are declared in. Call sees SI base units whatever stands here; the unit is what a person
