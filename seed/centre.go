@@ -12,12 +12,12 @@ const Password = "bay-seven-demo"
 // Centre is the demonstration centre before anything has happened in it.
 type Centre struct {
 	Code, Name string
-	Unit       Unit
+	Units      []Unit
 	People     []Person
 	Cohorts    []Cohort
 }
 
-// Unit is the qualification unit that the centre teaches.
+// Unit is a qualification unit that the centre teaches.
 type Unit struct {
 	Code, Title, Edition string
 	Outcomes             []Outcome
@@ -73,10 +73,10 @@ func (p Person) registrations(now time.Time) []account.Registration {
 	return out
 }
 
-// Demonstration is the invented centre: its unit, people and cohorts.
+// Demonstration is the invented centre: its units, people and cohorts.
 func Demonstration() Centre {
 	return Centre{
-		Code: "HBS", Name: "Hobsgarth Building Services Centre", Unit: unit(), People: people(),
+		Code: "HBS", Name: "Hobsgarth Building Services Centre", Units: units(), People: people(),
 		Cohorts: []Cohort{
 			{
 				Name: "Heating 1, day release", Tutors: []string{"ellingham", "aspinal"},
@@ -109,35 +109,5 @@ func people() []Person {
 		{"Priya Moss-Venkat", "priya", account.Trainee, nil},
 		{"Håkon Ytterås", "hakon", account.Trainee, nil},
 		{"Beatriz Gonçalvo", "beatriz", account.Trainee, nil},
-	}
-}
-
-func unit() Unit {
-	return Unit{
-		Code: "BSX-207", Title: "Alter, seal, control and commission a wet heating system", Edition: "edition 1, 2026",
-		Outcomes: []Outcome{
-			{"1", "Prepare the work so that nobody is hurt and nothing is guessed", []Criterion{
-				{"1.1", "Find the hazards of the job before it starts and put controls against them in place."},
-				{"1.2", "Make heat, water and electricity safe, and prove that they are."},
-				{"1.3", "Choose tube, vessel and materials from figures worked out for the job."},
-			}},
-			{"2", "Alter pipework and leave it sound", []Criterion{
-				{"2.1", "Fit pump, valves and connections in the order and position that the design and the makers call for."},
-				{"2.2", "Fill, treat and test pipework, and judge the readings against their limits."},
-				{"2.3", "Work out, set and prove the parts that let a sealed system expand."},
-				{"2.4", "Leave work supported, clean and labelled."},
-			}},
-			{"3", "Wire controls and prove them", []Criterion{
-				{"3.1", "Carry out safe isolation in its whole order."},
-				{"3.2", "Carry out dead tests in order and judge each reading."},
-				{"3.3", "Show that every demand brings what it should, and nothing else."},
-				{"3.4", "Choose a protective device from the load."},
-			}},
-			{"4", "Commission and hand over", []Criterion{
-				{"4.1", "Take readings as found and as left that another person could repeat, and work out what they mean."},
-				{"4.2", "Compare what was measured with what was planned, and decide what follows from it."},
-				{"4.3", "Record the work and explain it to the person who will live with it."},
-			}},
-		},
 	}
 }

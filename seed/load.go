@@ -58,7 +58,7 @@ func (s *story) at(daysAgo, hour, minute int) time.Time {
 	return s.now
 }
 
-// open makes the centre, its unit, its people with their passwords, and its cohorts.
+// open makes the centre, its units, its people with their passwords, and its cohorts.
 func (s *story) open(ctx context.Context) error {
 	d := Demonstration()
 	k, err := s.db.CreateCentre(ctx, d.Code, d.Name, s.now)
@@ -66,8 +66,10 @@ func (s *story) open(ctx context.Context) error {
 		return fmt.Errorf("open the demonstration centre: %w", err)
 	}
 	s.centre = k.ID
-	if err := s.db.Write(ctx, k.ID, func(t *store.Tx) error { return t.SaveUnit(ctx, d.Unit.stored()) }); err != nil {
-		return fmt.Errorf("save the qualification unit: %w", err)
+	for _, u := range d.Units {
+		if err := s.db.Write(ctx, k.ID, func(t *store.Tx) error { return t.SaveUnit(ctx, u.stored()) }); err != nil {
+			return fmt.Errorf("save the qualification unit %s: %w", u.Code, err)
+		}
 	}
 	if err := s.join(ctx, d.People); err != nil {
 		return err

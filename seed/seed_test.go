@@ -22,14 +22,15 @@ func functions() map[string]formula.Function {
 
 // known is the centre's criteria by unit.
 func known() map[string][]string {
-	u := Demonstration().Unit
-	var codes []string
-	for _, o := range u.Outcomes {
-		for _, c := range o.Criteria {
-			codes = append(codes, c.Code)
+	codes := map[string][]string{}
+	for _, u := range Demonstration().Units {
+		for _, o := range u.Outcomes {
+			for _, c := range o.Criteria {
+				codes[u.Code] = append(codes[u.Code], c.Code)
+			}
 		}
 	}
-	return map[string][]string{u.Code: codes}
+	return codes
 }
 
 // compiled gives every brief, read and compiled.

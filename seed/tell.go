@@ -264,7 +264,7 @@ func (s *story) files(ctx context.Context, w *work, it brief.Item, began time.Ti
 // portfolio asks for a trainee's portfolio and builds it.
 func (s *story) portfolio(ctx context.Context, who string) error {
 	s.at(1, 16, 0)
-	id, err := s.app.RequestPortfolio(ctx, s.people["farrowby"], s.people[who].Person, Demonstration().Unit.Code)
+	id, err := s.app.RequestPortfolio(ctx, s.people["farrowby"], s.people[who].Person, alter().Code)
 	if err != nil {
 		return fmt.Errorf("ask for the portfolio of %s: %w", who, err)
 	}
