@@ -56,6 +56,14 @@ type Stage struct {
 	Cautions []string `yaml:"cautions,omitempty" json:"cautions,omitempty"`
 	Hold     *Hold    `yaml:"hold,omitempty" json:"hold,omitempty"`
 	Items    []Item   `yaml:"items" json:"items"`
+	// Questions are for tutors alone: a trainee does not see them before the decision.
+	Questions []Question `yaml:"questions,omitempty" json:"questions,omitempty"`
+}
+
+// Question is what the tutor asks aloud at the bench.
+type Question struct {
+	Ask    string `yaml:"ask" json:"ask"`
+	Listen string `yaml:"listen,omitempty" json:"listen,omitempty"` // what a good answer has in it
 }
 
 // Hold is a hold point at the start of its stage.
@@ -143,6 +151,9 @@ type FunctionalTest struct {
 	Ordered bool      `yaml:"ordered,omitempty" json:"ordered,omitempty"` // rows must be done in order, a state is held
 	Live    bool      `yaml:"live,omitempty" json:"live,omitempty"`       // done live: a released hold must stand before it
 	Safety  bool      `yaml:"safety-critical,omitempty" json:"safety-critical,omitempty"`
+	// Complete says that Rows are every combination of the demands' words, which are those that stand in Rows.
+	Complete bool        `yaml:"complete,omitempty" json:"complete,omitempty"`
+	Faults   []GridFault `yaml:"faults,omitempty" json:"faults,omitempty"`
 }
 
 // Column is one column of observations with the words that may stand in it.
@@ -150,6 +161,22 @@ type Column struct {
 	Key     string   `yaml:"key" json:"key"`
 	Title   string   `yaml:"title" json:"title"`
 	Options []string `yaml:"options" json:"options"`
+	// Held is the option that stands for holding: the word of the row before is the same observation, seen another way.
+	Held string `yaml:"held,omitempty" json:"held,omitempty"`
+}
+
+// GridFault is a fault that a wrong grid points at: what every row shows that it makes differ from what is expected.
+type GridFault struct {
+	Key   string     `yaml:"key" json:"key"`
+	Is    string     `yaml:"is" json:"is"`                         // said to the tutor, and to the trainee once decided
+	Look  string     `yaml:"look,omitempty" json:"look,omitempty"` // where to look for it
+	Shows []FaultRow `yaml:"shows" json:"shows"`
+}
+
+// FaultRow is what one row shows with a fault: Cells has one entry per check, in their order, "" where it stays as expected.
+type FaultRow struct {
+	Row   string   `yaml:"row" json:"row"`
+	Cells []string `yaml:"cells" json:"cells"`
 }
 
 // TestRow is one state to set up and what is expected of it: Expect has one entry per check, in the order of the checks.
@@ -176,6 +203,9 @@ type Sequence struct {
 type Step struct {
 	Key  string `yaml:"key" json:"key"`
 	Text string `yaml:"text" json:"text"`
+	// Wait and Within say how long after the step before it the step is done, at least and at most: "10 min".
+	Wait   string `yaml:"wait,omitempty" json:"wait,omitempty"`
+	Within string `yaml:"within,omitempty" json:"within,omitempty"`
 }
 
 // Figure asks for a worked value.

@@ -41,7 +41,7 @@ func prepare() brief.Stage {
 				Sequence: &brief.Sequence{Safety: true, Steps: []brief.Step{
 					{Key: "prove", Text: "Prove the tester on the proving unit."},
 					{Key: "test", Text: "Test every pair of conductors dead."},
-					{Key: "prove-again", Text: "Prove the tester again."},
+					{Key: "prove-again", Text: "Prove the tester again.", Wait: "10 s", Within: "15 min"},
 				}},
 			},
 			{
@@ -61,6 +61,7 @@ func prepare() brief.Stage {
 				Document: &brief.Document{Is: "the wiring sheet that you filled in, as a PDF or a photo"},
 			},
 		},
+		Questions: []brief.Question{{Ask: "Why is the tester proved twice?", Listen: "It may have failed while testing: a broken one shows dead everywhere."}},
 	}
 }
 
@@ -75,14 +76,22 @@ func wire() brief.Stage {
 					Demands: []string{"room thermostat", "cylinder thermostat"},
 					Checks: []brief.Column{
 						{Key: "pump", Title: "pump", Options: []string{"runs", "stands"}},
-						{Key: "valve", Title: "valve", Options: []string{"heating", "mid", "hot water", "at rest"}},
+						{Key: "valve", Title: "valve", Options: []string{"heating", "mid", "hot water", "held"}, Held: "held"},
 					},
 					Rows: []brief.TestRow{
 						{Key: "heat", Set: []string{"calls", "satisfied"}, Expect: []string{"runs", "heating"}},
 						{Key: "both", Set: []string{"calls", "calls"}, Expect: []string{"runs", "mid"}},
-						{Key: "none", Set: []string{"satisfied", "satisfied"}, Expect: []string{"stands", "at rest"}},
+						{Key: "none", Set: []string{"satisfied", "satisfied"}, Expect: []string{"stands", "held"}},
+						{Key: "water", Set: []string{"satisfied", "calls"}, Expect: []string{"runs", "hot water"}},
 					},
-					Ordered: true, Live: true, Safety: true,
+					Ordered: true, Live: true, Safety: true, Complete: true,
+					Faults: []brief.GridFault{{
+						Key: "grey-broken", Is: "the wire from the cylinder thermostat to grey is broken", Look: "at the cylinder thermostat, dead and isolated",
+						Shows: []brief.FaultRow{
+							{Row: "heat", Cells: []string{"stands", "mid"}},
+							{Row: "none", Cells: []string{"", "hot water"}},
+						},
+					}},
 				},
 			},
 			{
