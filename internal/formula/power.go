@@ -10,6 +10,18 @@ import "math"
 // A logarithm is found in two float64, with a table and a short series, and an exponential of two likewise (P. T. P. Tang's
 // table-driven functions, ACM TOMS 15 and 16, 1989 and 1990).
 
+// Power is a to the power of b as formulas work it, for functions that formulas call: the same bits on every machine.
+func Power(a, b float64) float64 { return power(a, b) }
+
+// Ln is the natural logarithm as formulas work it.
+func Ln(a float64) float64 { return ln(a) }
+
+// Log10 is the logarithm to base ten as formulas work it.
+func Log10(a float64) float64 { return log10(a) }
+
+// Exp is e to the power of a as formulas work it.
+func Exp(a float64) float64 { return exp(a) }
+
 // power is a to the power of b.
 func power(a, b float64) float64 {
 	if !normal(a) || !(b > -1e6 && b < 1e6) {

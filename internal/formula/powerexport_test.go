@@ -1,13 +1,5 @@
 package formula
 
-// The package's own functions, for a tree to be walked with.
-var (
-	Power = power
-	Ln    = ln
-	Log10 = log10
-	Exp   = exp
-)
-
 // LogTable and PowerTable are the tables of power, a row each.
 func LogTable() (rows [][3]float64) {
 	for _, e := range logTable {
