@@ -9,10 +9,24 @@ import (
 	"witnessmark/internal/formula"
 )
 
-// spans are ranges in which each parameter is tried, in the function's own units.
+// spans are ranges in which each parameter is tried, in the function's own units: those of "function.parameter" where it
+// is there, else those of "parameter".
 var spans = map[string][2]float64{
 	"t": {0, 127}, "t1": {0, 127}, "t2": {0, 127}, "od": {10, 40}, "wall": {0.5, 3}, "length": {0.1, 30}, "flow": {0.1, 60}, "v": {0.1, 3},
 	"p0": {1.2, 3}, "pe": {3.1, 6}, "Ve": {0.1, 4}, "VWR": {0.1, 4}, "VN": {12, 80}, "pa": {3, 4}, "p": {0.01, 200},
+}
+
+// span gives the range in which a function's parameter is tried.
+func span(t testing.TB, function, param string) [2]float64 {
+	t.Helper()
+	if s, ok := spans[function+"."+param]; ok {
+		return s
+	}
+	s, ok := spans[param]
+	if !ok {
+		t.Fatalf("%s: no span for %s", function, param)
+	}
+	return s
 }
 
 // TestTurns: a range worked out over a function holds what the function gives anywhere in it, and is no wider than that by
@@ -21,11 +35,15 @@ func TestTurns(t *testing.T) {
 	for _, f := range Functions() {
 		t.Run(f.Name, func(t *testing.T) {
 			p := callOf(t, f)
+			tried := make([][2]float64, len(f.Params))
+			for i, param := range f.Params {
+				tried[i] = span(t, f.Name, param.Name)
+			}
 			if f.Turns != nil && len(f.Turns) != len(f.Params) {
 				t.Fatalf("turns of %d parameters for %d", len(f.Turns), len(f.Params))
 			}
 			rapid.Check(t, func(t *rapid.T) {
-				ranges, at := drawRanges(t, f)
+				ranges, at := drawRanges(t, f, tried)
 				got, err := p.EvalInterval(ranges)
 				if f.Turns == nil {
 					if err == nil {
@@ -71,9 +89,9 @@ func callOf(t *testing.T, f formula.Function) *formula.Program {
 	return program
 }
 
-func drawRanges(t *rapid.T, f formula.Function) (ranges []formula.Interval, at []float64) {
-	for _, p := range f.Params {
-		s := spans[p.Name]
+func drawRanges(t *rapid.T, f formula.Function, tried [][2]float64) (ranges []formula.Interval, at []float64) {
+	for i, p := range f.Params {
+		s := tried[i]
 		a, b := rapid.Float64Range(s[0], s[1]).Draw(t, p.Name), rapid.Float64Range(s[0], s[1]).Draw(t, p.Name)
 		lo, hi := p.Unit.ToSI(min(a, b)), p.Unit.ToSI(max(a, b))
 		ranges = append(ranges, formula.Interval{Lo: lo, Hi: hi})
