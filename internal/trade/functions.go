@@ -37,6 +37,9 @@ var (
 	unitVolume       = quantity.MustUnit("L")
 	unitFlow         = quantity.MustUnit("L/min")
 	unitVelocity     = quantity.MustUnit("m/s")
+	unitKelvin       = quantity.MustUnit("K")
+	unitPower        = quantity.MustUnit("W")
+	unitTransmission = quantity.MustUnit("W/(m²·K)")
 )
 
 // Parameters that several functions share.
@@ -82,6 +85,10 @@ func of3(f func(a, b, c float64) (float64, error)) func([]float64) (float64, err
 
 func of4(f func(a, b, c, d float64) (float64, error)) func([]float64) (float64, error) {
 	return func(x []float64) (float64, error) { return f(x[0], x[1], x[2], x[3]) }
+}
+
+func of5(f func(a, b, c, d, e float64) (float64, error)) func([]float64) (float64, error) {
+	return func(x []float64) (float64, error) { return f(x[0], x[1], x[2], x[3], x[4]) }
 }
 
 // conventional leaves a property of temperature and pressure to the temperature alone.
