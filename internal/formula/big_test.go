@@ -211,6 +211,8 @@ func exactCall(n *formula.Node, args []exact) exact {
 			best.off = max(best.off, b.off)
 		}
 		return best
+	case "mean", "sd", "u_mean":
+		return exactStatistic(n.Name, args)
 	case "abs":
 		return exact{exactly().Abs(a.v), a.off, true}
 	case "ln", "log10":
@@ -236,6 +238,42 @@ func exactCall(n *formula.Node, args []exact) exact {
 		return exactTable(args)
 	}
 	return exact{}
+}
+
+// exactStatistic takes the program's steps one by one, for what each loses.
+func exactStatistic(name string, args []exact) exact {
+	do := func(kind formula.NodeKind, of ...exact) exact {
+		for _, x := range of {
+			if !x.known {
+				return exact{}
+			}
+		}
+		return exactStep(&formula.Node{Kind: kind}, of)
+	}
+	whole := func(n int) exact { return exact{v: large(float64(n)), known: true} }
+	n, first := len(args), args[0]
+	if name == "mean" {
+		sum := args[n-1]
+		for i := n - 2; i >= 0; i-- {
+			sum = do(formula.NodeAdd, args[i], sum)
+		}
+		return do(formula.NodeDiv, sum, whole(n))
+	}
+	sum := whole(0)
+	for _, x := range args[1:] {
+		sum = do(formula.NodeAdd, sum, do(formula.NodeSub, x, first))
+	}
+	mean := do(formula.NodeDiv, sum, whole(n))
+	squares := do(formula.NodeMul, mean, mean)
+	for _, x := range args[1:] {
+		d := do(formula.NodeSub, do(formula.NodeSub, x, first), mean)
+		squares = do(formula.NodeAdd, squares, do(formula.NodeMul, d, d))
+	}
+	over := n - 1
+	if name == "u_mean" {
+		over *= n
+	}
+	return do(formula.NodeRoot, do(formula.NodeDiv, squares, whole(over)))
 }
 
 // exactAngle takes degrees, which become radians with the float64 of π/180.

@@ -36,6 +36,9 @@ var builtins = map[string]builtin{
 	"kelvin":   {"a temperature counted from absolute zero", 1, 1, compileKelvin},
 	"absolute": {"the absolute pressure of a gauge pressure, at standard atmosphere or at the second value", 1, 2, compileAbsolute},
 	"gauge":    {"the gauge pressure of an absolute pressure, at standard atmosphere or at the second value", 1, 2, compileGauge},
+	"mean":     {"the mean of values of one kind", 1, 0, compileMean},
+	"sd":       {"the experimental standard deviation of values of one kind", 2, 0, compileDeviation},
+	"u_mean":   {"the standard uncertainty of the mean of values of one kind", 2, 0, compileMeanDeviation},
 	"interp":   {"a value between the points of a table", 5, 0, compileInterp},
 }
 
@@ -96,6 +99,8 @@ func (c *compiler) call(n *Node) (operand, error) {
 
 func counted(least, most int) string {
 	switch {
+	case most == 0 && least == 1:
+		return "at least one value"
 	case most == 0:
 		return fmt.Sprintf("at least %d values", least)
 	case least == most && least == 1:

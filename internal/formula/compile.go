@@ -127,6 +127,7 @@ const (
 	inConst place = iota
 	inName
 	inTemp
+	inKept // a temporary register that stays in use behind the step that reads it
 )
 
 func (c *compiler) program(check func(*compiler, *Node, sort) error) (*Program, sort, error) {

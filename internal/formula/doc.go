@@ -72,6 +72,8 @@
 //
 //	√a or sqrt(a)   min(a, b, …)   max(a, b, …)   abs(a)
 //	ln(a)   log10(a)   exp(a)                of plain numbers
+//	mean(a, b, …)                            of values of one kind, as repeated readings are
+//	sd(a, b, …)   u_mean(a, b, …)            how they spread: their experimental standard deviation, and that of their mean
 //	ceil(a)   floor(a)                       the next whole number up or down, of plain numbers
 //	sin(a)   cos(a)   tan(a)                 a plain number counts as degrees; rad or ° may be given
 //	atan(a)                                  gives an angle

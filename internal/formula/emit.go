@@ -132,7 +132,7 @@ func (c *compiler) register(n *Node, x *operand) (uint8, error) {
 		}
 	}
 	switch {
-	case x.place == inTemp:
+	case x.place == inTemp, x.place == inKept:
 		return c.tempRegister(x.index)
 	case c.preload && x.place == inName:
 		return c.provisional(nameRegister, x.index)

@@ -73,6 +73,8 @@ func treeCall(name string, args []float64) float64 {
 			}
 		}
 		return v
+	case "mean", "sd", "u_mean":
+		return treeStatistic(name, args)
 	case "abs":
 		return finite(math.Abs(a), a)
 	case "ln":
@@ -104,6 +106,33 @@ func treeCall(name string, args []float64) float64 {
 	return math.NaN()
 }
 
+// treeStatistic adds a mean up from the right, and counts deviations from the first value, as the program does it.
+func treeStatistic(name string, args []float64) float64 {
+	n, first := float64(len(args)), args[0]
+	if name == "mean" {
+		sum := args[len(args)-1]
+		for i := len(args) - 2; i >= 0; i-- {
+			sum = args[i] + sum
+		}
+		return finite(sum/n, args...)
+	}
+	sum := args[1] - first
+	for _, x := range args[2:] {
+		sum += x - first
+	}
+	mean := sum / n
+	squares := mean * mean
+	for _, x := range args[1:] {
+		d := x - first - mean
+		squares += float64(d * d)
+	}
+	over := n - 1
+	if name == "u_mean" {
+		over *= n
+	}
+	return finite(math.Sqrt(squares/over), args...)
+}
+
 // drawFormula writes a random formula with every operation of the notation.
 func drawFormula(t *rapid.T, names []string, depth int) string {
 	if depth == 0 || rapid.IntRange(0, 9).Draw(t, "leaf") == 0 {
@@ -118,7 +147,7 @@ func drawFormula(t *rapid.T, names []string, depth int) string {
 		return "(" + sub() + ")" + sign + "(" + sub() + ")"
 	}
 	switch form := rapid.SampledFrom([]string{
-		"-", "√", "²", "power", "root", "variable power", "min", "interp", "abs", "ln", "log10", "exp", "sin", "cos", "tan", "ceil", "floor",
+		"-", "√", "²", "power", "root", "variable power", "min", "statistic", "interp", "abs", "ln", "log10", "exp", "sin", "cos", "tan", "ceil", "floor",
 	}).Draw(t, "form"); form {
 	case "-", "√":
 		return form + "(" + sub() + ")"
@@ -132,6 +161,8 @@ func drawFormula(t *rapid.T, names []string, depth int) string {
 		return "abs(" + sub() + ")^(" + sub() + ")"
 	case "min":
 		return rapid.SampledFrom([]string{"min(", "max("}).Draw(t, "extreme") + sub() + ", " + sub() + ", " + sub() + ")"
+	case "statistic":
+		return rapid.SampledFrom([]string{"mean(", "sd(", "u_mean("}).Draw(t, "statistic") + sub() + ", " + sub() + ", " + sub() + ")"
 	case "interp":
 		return "interp(" + sub() + ", -200, 7, -3, 5, 0, 5.5, 2, 4.5, 200, " + rapid.SampledFrom([]string{"9", names[0]}).Draw(t, "last point") + ")"
 	default:

@@ -126,7 +126,7 @@ func appendBetween(out []Set, sign, name string, args []*Node) []Set {
 		begin = append(begin, Set{Kind: SetSign, Text: sign})
 	}
 	if name != "" {
-		begin = append(begin, Set{Kind: SetUpright, Text: name})
+		begin = append(begin, typesetFunction(name))
 	}
 	begin = append(begin, Set{Kind: SetUpright, Text: "("})
 	out[first].Parts = append(begin, out[first].Parts...)
@@ -210,7 +210,17 @@ func typesetCall(n *Node) Set {
 		}
 		args = append(args, typeset(a, precSum))
 	}
-	return row(Set{Kind: SetUpright, Text: n.Name}, Set{Kind: SetBrackets, Parts: []Set{{Parts: args}}})
+	return row(typesetFunction(n.Name), Set{Kind: SetBrackets, Parts: []Set{{Parts: args}}})
+}
+
+// typesetFunction sets a function's name upright, and u_mean, which is an uncertainty's sign and no word, with the end
+// lowered.
+func typesetFunction(name string) Set {
+	base, sub, ok := strings.Cut(name, "_")
+	if _, own := builtins[name]; !ok || !own {
+		return Set{Kind: SetUpright, Text: name}
+	}
+	return two(SetLowered, Set{Kind: SetUpright, Text: base}, Set{Kind: SetUpright, Text: sub})
 }
 
 // typesetNumber sets a literal with its unit: 1.2 × 10³ kW, ½ as a fraction, 12 500 in groups.

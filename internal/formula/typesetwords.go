@@ -67,7 +67,7 @@ func words(n *Node, least int) string {
 		for _, a := range n.Args {
 			args = append(args, words(a, precSum))
 		}
-		return n.Name + " of " + strings.Join(args, ", ")
+		return strings.ReplaceAll(n.Name, "_", " ") + " of " + strings.Join(args, ", ")
 	}
 	return ""
 }

@@ -119,7 +119,7 @@ func (ed *editor) callUnit(n *Node) float64 {
 		return size(fn.Result)
 	}
 	switch n.Name {
-	case "min", "max", "abs", "absolute", "gauge":
+	case "min", "max", "abs", "absolute", "gauge", "mean", "sd", "u_mean":
 		return ed.unit(n.Args[0])
 	case "interp":
 		return ed.unit(n.Args[2])

@@ -41,7 +41,7 @@ func (ed *editor) edits() {
 	ed.gaugeThroughout()
 	for _, kind := range []func(*Node){
 		ed.sums, ed.units, ed.pressures, ed.temperatures, ed.angles, ed.logarithms, ed.circles, ed.ratios, ed.parallel,
-		ed.divisions, ed.products, ed.differences, ed.powers, ed.extremes, ed.takenFor, ed.constants,
+		ed.divisions, ed.products, ed.differences, ed.powers, ed.extremes, ed.statistics, ed.takenFor, ed.constants,
 	} {
 		for _, n := range ed.nodes {
 			if len(ed.out) < mostEdits {
