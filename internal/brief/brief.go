@@ -24,9 +24,13 @@ type Brief struct {
 	RuledOut    []string       `yaml:"ruled-out,omitempty" json:"ruled-out,omitempty"`     // rules of thumb that the conventions rule out: constant-water, flat-expansion
 	Criteria    []CriterionRef `yaml:"criteria" json:"criteria"`
 	Given       []Given        `yaml:"given,omitempty" json:"given,omitempty"`
+	Tables      []Table        `yaml:"tables,omitempty" json:"tables,omitempty"` // that formulas call like functions
 	Stages      []Stage        `yaml:"stages" json:"stages"`
 	CrossChecks []CrossCheck   `yaml:"cross-checks,omitempty" json:"cross-checks,omitempty"`
 	Model       []ModelAnswer  `yaml:"model-answer,omitempty" json:"model-answer,omitempty"`
+
+	// RuledBy names the editions that the brief's rules were put in from (Under); it is no part of the file.
+	RuledBy []RuleEdition `yaml:"-" json:"-"`
 }
 
 // CriterionRef names the assessment criteria of one qualification unit that the brief covers.
@@ -37,7 +41,7 @@ type CriterionRef struct {
 
 // Given is a named quantity that the trainee is given: Value, or a range From…To in steps of Step from which each trainee
 // is drawn a value of their own. Beside a range Value is the one that the model answer is worked with; without it that is
-// From.
+// From. In place of all that it may name a Rule.
 type Given struct {
 	Name  string `yaml:"name" json:"name"` // as formulas call it
 	Is    string `yaml:"is" json:"is"`     // in words
@@ -45,6 +49,9 @@ type Given struct {
 	From  string `yaml:"from,omitempty" json:"from,omitempty"`
 	To    string `yaml:"to,omitempty" json:"to,omitempty"`
 	Step  string `yaml:"step,omitempty" json:"step,omitempty"`
+	Rule  string `yaml:"rule,omitempty" json:"rule,omitempty"` // SET/KEY: the value is the centre's, from a rule set
+
+	Source string `yaml:"source,omitempty" json:"source,omitempty"` // the document that the value comes from, its edition and date
 }
 
 // Stage is a part of the work, in order. A Hold stands before the stage's work: nothing beyond it may be done until it
@@ -128,6 +135,7 @@ type Reading struct {
 
 // Limit is judged on the value as shown, with no tolerance on the unsafe side.
 type Limit struct {
+	Rule    string `yaml:"rule,omitempty" json:"rule,omitempty"` // SET/KEY: the centre's limit, from a rule set, in place of the next four
 	AtLeast string `yaml:"at-least,omitempty" json:"at-least,omitempty"`
 	AtMost  string `yaml:"at-most,omitempty" json:"at-most,omitempty"`
 	Source  string `yaml:"source,omitempty" json:"source,omitempty"` // the document, its edition and date

@@ -16,7 +16,8 @@ type Compiled struct {
 	Names   []Name          // all that formulas call by name: the givens, then readings and figures in order
 	Crosses []CompiledCross // in the order of Brief.CrossChecks
 
-	Functions map[string]formula.Function // what its formulas may call, for explanations
+	Functions map[string]formula.Function // what its formulas may call, the brief's tables among them, for explanations
+	Rules     []RuleEdition               // the rule sets' editions that its rules were put in from
 }
 
 // Name is one name of the brief's formulas. Its unit is the asked one; programs take its value in SI (Unit.ToSI).

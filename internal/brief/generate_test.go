@@ -36,6 +36,9 @@ func fill(t *rapid.T, v reflect.Value, label string, depth int) {
 	switch v.Kind() {
 	case reflect.Struct:
 		for i := range v.NumField() {
+			if v.Type().Field(i).Tag.Get("yaml") == "-" {
+				continue // no part of the file
+			}
 			fill(t, v.Field(i), label+"."+v.Type().Field(i).Name, depth+1)
 		}
 	case reflect.Pointer:

@@ -13,11 +13,14 @@ type member struct {
 }
 
 // members lists the members of a struct type in the order in which they are printed. Their names and whether they are
-// required are the yaml tags' word: reading, printing and the schema all follow it.
+// required are the yaml tags' word: reading, printing and the schema all follow it. A field named "-" is no part of a file.
 func members(t reflect.Type) []member {
 	var ms []member
 	for i := range t.NumField() {
 		name, rest, _ := strings.Cut(t.Field(i).Tag.Get("yaml"), ",")
+		if name == "-" {
+			continue
+		}
 		ms = append(ms, member{name: name, index: i, required: !strings.Contains(rest, "omitempty")})
 	}
 	return ms

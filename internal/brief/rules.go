@@ -35,6 +35,22 @@ func keyRule(about string) rule {
 
 func quantityRule(about string) rule { return rule{about: about, most: 60} }
 
+// mostRows is how many rows a table has at most.
+const mostRows = 200
+
+var (
+	dayForm   = regexp.MustCompile(`^[0-9]{4}-[0-9]{2}-[0-9]{2}$`)
+	ruleForm  = regexp.MustCompile(`^[a-z][a-z0-9]*(-[a-z0-9]+)*/[A-Za-zα-ωΑ-Ω][A-Za-z0-9α-ωΑ-Ω_′-]*$`)
+	refToRule = rule{about: "a rule of the centre's own rule sets, as in bay7-electrical/cpc", most: 101, pattern: ruleForm, shape: ruleShape}
+	betweens  = []string{BetweenExact, BetweenStraight}
+)
+
+const (
+	dayShape     = "a day such as 2026-01-31"
+	ruleShape    = "a rule set's key and a rule's, as in bay7-electrical/cpc"
+	betweenAbout = "what lies between the rows: exact is nothing, straight is straight lines; outside of them there is never anything"
+)
+
 var formulaRule = rule{about: "in the notation, over givens, readings and earlier figures", most: 4096, lines: true}
 
 // rules has a row for every member of the format, by type and name. Where one is missing a test says so.
@@ -48,6 +64,7 @@ var rules = map[string]rule{
 	"Brief.ruled-out":    {about: "rules of thumb that the conventions rule out; any other is right: constant-water is 1 kg/L and 4.2 kJ/(kg·K) at any temperature, flat-expansion is 4 %", oneOf: []string{"constant-water", "flat-expansion"}, top: 2},
 	"Brief.criteria":     {about: "the assessment criteria that the brief covers", least: 1},
 	"Brief.given":        {about: "named quantities that the trainee is given"},
+	"Brief.tables":       {about: "tables that formulas call like functions", top: 20},
 	"Brief.stages":       {about: "the parts of the work, in order", least: 1, top: 40},
 	"Brief.cross-checks": {about: "relations that the readings should keep; a broken one raises a flag, never a mark"},
 	"Brief.model-answer": {about: "what a perfect trainee would put down; it marks itself full", top: 1000},
@@ -61,6 +78,20 @@ var rules = map[string]rule{
 	"Given.from":  quantityRule("the lower end of the range that each trainee is drawn a value from"),
 	"Given.to":    quantityRule("the upper end, in the same unit"),
 	"Given.step":  quantityRule("the step from one value to the next"),
+
+	"Given.rule":   refToRule,
+	"Given.source": {about: "the document that the value comes from, its edition and date", most: 300},
+
+	"Table.name":    keyRule("as formulas call it, like a function"),
+	"Table.is":      {about: "the table in words"},
+	"Table.rule":    refToRule,
+	"Table.of":      {about: "the unit that a row's at is in; none for plain numbers", most: 30},
+	"Table.gives":   {about: "the unit that a row's is is in; none for plain numbers", most: 30},
+	"Table.between": {about: betweenAbout, oneOf: betweens},
+	"Table.rows":    {about: "the rows, at rising", top: mostRows},
+	"Table.source":  {about: "the document that the table comes from, its edition and date", most: 300},
+	"TableRow.at":   {about: "a plain number", most: 20},
+	"TableRow.is":   {about: "a plain number", most: 20},
 
 	"Stage.key":       keyRule("names the stage"),
 	"Stage.title":     {about: "the stage in a few words", most: 120},
@@ -110,6 +141,7 @@ var rules = map[string]rule{
 	"Reading.check-within":    quantityRule("the largest difference from the tutor's check reading"),
 	"Reading.overload":        {about: "what OL means here", oneOf: []string{"pass", "fail"}},
 
+	"Limit.rule":           refToRule,
 	"Limit.at-least":       quantityRule("this or more"),
 	"Limit.at-most":        quantityRule("this or less"),
 	"Limit.source":         {about: "the document that the limit comes from, its edition and date", most: 300},
@@ -207,4 +239,28 @@ var rules = map[string]rule{
 	"ModelAnswer.text":    {about: "what is put down", most: 4000, lines: true},
 	"ModelAnswer.unit":    {about: "where the unit is asked as well", most: 30},
 	"ModelAnswer.working": {about: "the written calculation", most: 4000, lines: true},
+
+	"RuleSet.rule-set":      {about: "the edition of the file format: 1", least: 1, top: 1},
+	"RuleSet.key":           {about: "as briefs name it, the same in all its editions", most: 60, pattern: briefKey, shape: briefKeyShape},
+	"RuleSet.title":         {about: "the rule set in a few words", most: 80},
+	"RuleSet.edition":       {about: "names the edition within the set", most: 40},
+	"RuleSet.valid-from":    {about: "the first day, as 2026-01-01", most: 10, pattern: dayForm, shape: dayShape},
+	"RuleSet.valid-to":      {about: "the last day; without one the edition stays in force until the next starts", most: 10, pattern: dayForm, shape: dayShape},
+	"RuleSet.source":        {about: "the document that the rules come from, its edition and date", most: 160},
+	"RuleSet.demonstration": {about: "the rules are invented: whoever teaches enters their own from the current standard"},
+	"RuleSet.entered-by":    {about: "who entered the edition", most: 120},
+	"RuleSet.checked-by":    {about: "who else has checked it: an edition counts only then", most: 120},
+	"RuleSet.rules":         {about: "limits, values and tables", least: 1, top: 500},
+
+	"Rule.key":            keyRule("names the rule within its set"),
+	"Rule.is":             {about: "the rule in words"},
+	"Rule.at-least":       quantityRule("of a limit: this or more"),
+	"Rule.at-most":        quantityRule("of a limit: this or less"),
+	"Rule.carries-margin": {about: "the limit carries its margin already: measurement uncertainty is never put on top"},
+	"Rule.value":          quantityRule("a quantity such as 39.2 MJ/m³"),
+	"Rule.table":          {about: "a table that formulas call like a function"},
+	"RuleTable.of":        {about: "the unit that a row's at is in; empty for plain numbers", most: 30, blank: true},
+	"RuleTable.gives":     {about: "the unit that a row's is is in; empty for plain numbers", most: 30, blank: true},
+	"RuleTable.between":   {about: betweenAbout, oneOf: betweens},
+	"RuleTable.rows":      {about: "the rows, at rising", least: 2, top: mostRows},
 }

@@ -77,7 +77,7 @@ func newMarker(c *brief.Compiled, s Sheet) *marker {
 	m := &marker{
 		c: c, sheet: s, entries: map[lineKey]Entry{}, checks: map[lineKey]CheckReading{}, used: map[lineKey]bool{},
 		values: make([]value, len(c.Names)), slips: map[string]string{}, needed: map[string]bool{},
-		result: Result{Engine: Engine, Properties: properties, Findings: []Finding{}},
+		result: Result{Engine: Engine, Properties: properties, Rules: c.Rules, Findings: []Finding{}},
 	}
 	for _, e := range s.Entries {
 		k := lineKey{e.Item, e.Part, e.Phase}

@@ -146,11 +146,12 @@ type Finding struct {
 
 // Result is the marker's word on one attempt.
 type Result struct {
-	Engine      string    `json:"engine"`               // version of the marker and its rules
-	BriefDigest string    `json:"brief_digest"`         // SHA-256 of the brief version's text, hex; the caller of Mark fills it in
-	Properties  string    `json:"properties,omitempty"` // source of material properties
-	Findings    []Finding `json:"findings"`             // in the brief's order
-	Flags       []Flag    `json:"flags,omitempty"`      // about the whole sheet, such as a broken cross-check
-	Marks       int       `json:"marks"`                // feedback only: a criterion is met on its own evidence
-	Available   int       `json:"available"`
+	Engine      string              `json:"engine"`               // version of the marker and its rules
+	BriefDigest string              `json:"brief_digest"`         // SHA-256 of the brief version's text, hex; the caller of Mark fills it in
+	Properties  string              `json:"properties,omitempty"` // source of material properties
+	Rules       []brief.RuleEdition `json:"rules,omitempty"`      // the rule sets' editions that the brief was marked under
+	Findings    []Finding           `json:"findings"`             // in the brief's order
+	Flags       []Flag              `json:"flags,omitempty"`      // about the whole sheet, such as a broken cross-check
+	Marks       int                 `json:"marks"`                // feedback only: a criterion is met on its own evidence
+	Available   int                 `json:"available"`
 }
