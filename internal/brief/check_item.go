@@ -102,11 +102,7 @@ func (k *checker) item(it *Item, path string, held bool) {
 	case FormObservation:
 		k.observation(it.Observation, path+".observation")
 	case FormSequence:
-		var keys []string
-		for _, s := range it.Sequence.Steps {
-			keys = append(keys, s.Key)
-		}
-		k.distinct(keys, path+".sequence.steps[%d].key")
+		k.sequence(it.Sequence, path+".sequence")
 	case FormFigure:
 		k.figure(it.Figure, path+".figure")
 	case FormChoice:
@@ -181,38 +177,6 @@ func (k *checker) observation(o *Observation, path string) {
 		k.problems[len(k.problems)-1].Hint = didYouMean(o.Expect, o.Options)
 	case o.Safety && o.Expect == "":
 		k.say(path, "A safety-critical observation has a right answer: add “expect”.")
-	}
-}
-
-// grid holds a functional test to its heads: every row has an entry for each demand and for each check.
-func (k *checker) grid(t *FunctionalTest, path string, held bool) {
-	var checks, rows []string
-	for _, c := range t.Checks {
-		checks = append(checks, c.Key)
-	}
-	for _, r := range t.Rows {
-		rows = append(rows, r.Key)
-	}
-	k.distinct(checks, path+".checks[%d].key")
-	k.distinct(rows, path+".rows[%d].key")
-	for i, r := range t.Rows {
-		at := fmt.Sprintf("%s.rows[%d]", path, i)
-		if len(r.Set) != len(t.Demands) {
-			k.say(at+".set", "Row “%s” sets %s; there are %d demands. Give one for each, in their order.", shorten(r.Key), entries(len(r.Set)), len(t.Demands))
-		}
-		if len(r.Expect) != len(t.Checks) {
-			k.say(at+".expect", "Row “%s” expects %s; there are %d checks. Give one for each, in their order.", shorten(r.Key), entries(len(r.Expect)), len(t.Checks))
-			continue
-		}
-		for j, want := range r.Expect {
-			if !slices.Contains(t.Checks[j].Options, want) {
-				k.say(fmt.Sprintf("%s.expect[%d]", at, j), "“%s” is none of the options of “%s”.", shorten(want), shorten(t.Checks[j].Title))
-				k.problems[len(k.problems)-1].Hint = didYouMean(want, t.Checks[j].Options)
-			}
-		}
-	}
-	if t.Live && !held {
-		k.say(path+".live", "Nothing may be tested live before somebody has released it. Put a hold point at this stage or before it.")
 	}
 }
 

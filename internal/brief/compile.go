@@ -104,6 +104,10 @@ func (c *compiler) item(it *Item, stage int, path string) {
 		ci.Name = c.declare(Name{Name: it.Key, Unit: ci.Unit, Given: -1, Item: len(c.out.Items)}, ok)
 	case FormChoice:
 		c.choice(it.Choice, &ci, path+".choice")
+	case FormTest:
+		ci.Faults = it.Test.compiledFaults()
+	case FormSequence:
+		ci.Steps = c.steps(it.Sequence.Steps, path+".sequence.steps")
 	}
 	c.out.Items = append(c.out.Items, ci)
 }

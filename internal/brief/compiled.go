@@ -71,6 +71,9 @@ type CompiledItem struct {
 	Slips     []CompiledSlip
 	wrongs    func() *Wrongs // of a figure, as thumbs are
 	thumbs    func() *Wrongs
+
+	Faults []CompiledFault // of a functional test
+	Steps  []CompiledStep  // of a sequence, in order
 }
 
 // Needs lists what a figure or a choice is worked from, as indices into Compiled.Names; one that several options ask for

@@ -80,7 +80,7 @@ func (it *Item) Slots() []Slot {
 	case FormSequence:
 		var ss []Slot
 		for _, s := range it.Sequence.Steps {
-			ss = append(ss, Slot{Part: s.Key, Label: s.Text, Options: []string{Done}})
+			ss = append(ss, Slot{Part: s.Key, Label: s.Words(), Options: []string{Done}})
 		}
 		return ss
 	case FormFigure:
