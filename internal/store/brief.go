@@ -27,6 +27,7 @@ type BriefVersion struct {
 	Title       string
 	Digest      string   // SHA-256 of Source, hex
 	Units       []string // codes of the qualification units it bears on
+	Rules       []string // the rules of the centre that it names, each as set/rule
 	State       VersionState
 	WrittenBy   uuid.UUID
 	WriterName  string
@@ -35,10 +36,10 @@ type BriefVersion struct {
 	PublishedAt time.Time
 }
 
-const briefListColumns = `v.brief_id, b.key, v.version, '' AS source, v.title, v.digest, v.units, v.state, v.written_by, w.name AS writer_name, v.written_at,
+const briefListColumns = `v.brief_id, b.key, v.version, '' AS source, v.title, v.digest, v.units, v.rules, v.state, v.written_by, w.name AS writer_name, v.written_at,
 	coalesce(v.published_by, '00000000-0000-0000-0000-000000000000') AS published_by, coalesce(v.published_at, '0001-01-01 00:00Z') AS published_at`
 
-const briefColumns = `v.brief_id, b.key, v.version, v.source, v.title, v.digest, v.units, v.state, v.written_by, w.name AS writer_name, v.written_at,
+const briefColumns = `v.brief_id, b.key, v.version, v.source, v.title, v.digest, v.units, v.rules, v.state, v.written_by, w.name AS writer_name, v.written_at,
 	coalesce(v.published_by, '00000000-0000-0000-0000-000000000000') AS published_by, coalesce(v.published_at, '0001-01-01 00:00Z') AS published_at`
 
 const briefFrom = ` FROM brief_version v
@@ -89,6 +90,7 @@ type BriefDraft struct {
 	Title  string
 	Digest string // SHA-256 of Source, hex
 	Units  []string
+	Rules  []string // each as set/rule
 	By     uuid.UUID
 	At     time.Time
 	// Over is the Digest of the newest version that the tutor started from; "" where the brief had none. Anything else
@@ -119,12 +121,12 @@ func (t *Tx) SaveDraft(ctx context.Context, d BriefDraft) (version int, err erro
 		version++
 	}
 	_, err = t.exec(ctx, "save draft", `
-		INSERT INTO brief_version (centre_id, brief_id, version, source, title, digest, units, state, written_by, written_at)
-		VALUES (@centre, @brief, @version, @source, @title, @digest, @units, 'draft', @by, @at)
+		INSERT INTO brief_version (centre_id, brief_id, version, source, title, digest, units, rules, state, written_by, written_at)
+		VALUES (@centre, @brief, @version, @source, @title, @digest, @units, @rules, 'draft', @by, @at)
 		ON CONFLICT (centre_id, brief_id, version) DO UPDATE SET source = excluded.source, title = excluded.title,
-			digest = excluded.digest, units = excluded.units, written_by = excluded.written_by, written_at = excluded.written_at`,
+			digest = excluded.digest, units = excluded.units, rules = excluded.rules, written_by = excluded.written_by, written_at = excluded.written_at`,
 		args{"centre": t.centre, "brief": d.Brief, "version": version, "source": d.Source, "title": d.Title, "digest": d.Digest,
-			"units": append([]string{}, d.Units...), "by": d.By, "at": d.At})
+			"units": append([]string{}, d.Units...), "rules": append([]string{}, d.Rules...), "by": d.By, "at": d.At})
 	return version, err
 }
 

@@ -69,7 +69,7 @@ func TestJobSheetHasEverything(t *testing.T) {
 		Task: store.Task{ID: b.task, Brief: b.brief, Version: 1, Title: "Fill the system", Cohort: b.cohort, CohortName: "Year 1",
 			SetBy: b.tutor, SetByName: "Tess Tutor", SetAt: monday, DueOn: date(2026, 4, 1)},
 		Brief: store.BriefVersion{Brief: b.brief, Key: "fill", Version: 1, Source: "brief: 1\n", Title: "Fill the system", Digest: b.digest,
-			Units: []string{b.unit}, State: store.Published, WrittenBy: b.tutor, WriterName: "Tess Tutor", WrittenAt: monday,
+			Units: []string{b.unit}, Rules: []string{}, State: store.Published, WrittenBy: b.tutor, WriterName: "Tess Tutor", WrittenAt: monday,
 			PublishedBy: b.tutor, PublishedAt: monday},
 		Trainee: store.Person{Centre: b.centre, ID: b.ann, Name: "Ann Apprentice", SignInName: "ann", CreatedAt: monday, Roles: []account.Role{account.Trainee}},
 		Entries: w.entries, Evidence: []store.Evidence{w.photo}, Records: []decision.Record{w.release},

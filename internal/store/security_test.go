@@ -47,6 +47,9 @@ func (b bench) fillAll(t *testing.T) {
 			tx.AddPortfolio(ctx, store.Portfolio{ID: newID(t), Trainee: b.ann, Unit: b.unit, RequestedBy: b.tutor, RequestedAt: monday}),
 			tx.AddLink(ctx, store.Link{ID: newID(t), Digest: sum(newID(t).String()), Purpose: "password", Person: b.ann, ExpiresAt: monday}))
 	})
+	first := b.edition(t, "1", date(2026, 1, 1), b.tutor)
+	b.saveRules(t, first, b.ann)
+	b.write(t, func(tx *store.Tx) error { return tx.EndRules(ctx, first.ID, first.ID, date(2026, 6, 30), monday) })
 	b.keepSession(t, "token-"+newID(t).String(), b.tutor)
 }
 
@@ -227,6 +230,10 @@ func TestAnotherCentresThingsAreNotThere(t *testing.T) {
 	a := full(t)
 	other := a.centre + 1
 	ctx := t.Context()
+	editions, err := a.RuleEditions(ctx, a.centre)
+	if err != nil || len(editions) != 1 {
+		t.Fatalf("the centre's own editions are %+v (%v), want one", editions, err)
+	}
 	tests := []struct {
 		name string
 		read func() error
@@ -242,6 +249,7 @@ func TestAnotherCentresThingsAreNotThere(t *testing.T) {
 		{"centre", func() error { _, err := a.Centre(ctx, other); return err }},
 		{"portfolio", func() error { _, err := a.Portfolio(ctx, other, uuid.New()); return err }},
 		{"evidence", func() error { _, err := a.Evidence(ctx, other, uuid.New()); return err }},
+		{"edition of a rule set", func() error { _, err := a.RuleEdition(ctx, other, editions[0].ID); return err }},
 		{"locked attempt", func() error {
 			return a.Write(ctx, other, func(tx *store.Tx) error { _, err := tx.LockAttempt(ctx, a.annDoes); return err })
 		}},
@@ -264,11 +272,11 @@ func TestAnotherCentresThingsAreNotThere(t *testing.T) {
 func TestRowsThatAreOnlyAdded(t *testing.T) {
 	b := full(t)
 	app, super := connect(t, b.urls.App), connect(t, b.urls.Super)
-	for table, column := range map[string]string{"entry": "text", "record": "words", "marking": "engine"} {
+	for table, column := range map[string]string{"entry": "text", "record": "words", "marking": "engine", "rule_end": "last_day"} {
 		run(t, app, `BEGIN`)
 		run(t, app, `SELECT set_config('app.centre_id', '1', true)`)
 		run(t, app, `SAVEPOINT here`)
-		for _, sql := range []string{`UPDATE ` + table + ` SET ` + column + ` = 'x'`, `DELETE FROM ` + table, `TRUNCATE ` + table + ` CASCADE`} {
+		for _, sql := range []string{`UPDATE ` + table + ` SET ` + column + ` = NULL`, `DELETE FROM ` + table, `TRUNCATE ` + table + ` CASCADE`} {
 			refused(t, app, "42501", sql) // no right to it
 			run(t, app, `ROLLBACK TO here`)
 			refused(t, super, "23001", sql) // and the trigger, whoever asks

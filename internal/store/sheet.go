@@ -19,6 +19,7 @@ type JobSheet struct {
 	Entries  []Entry           // every one, in the order of receipt
 	Evidence []Evidence        // in the order of receipt
 	Records  []decision.Record // in the order in which they were appended
+	Rules    []RuleEdition     // the checked editions of the rule sets that the brief names, with their sources
 	Marking  *Marking          // the latest; nil before the marker ran
 }
 
@@ -58,8 +59,8 @@ func (t *Tx) LockJobSheet(ctx context.Context, attempt uuid.UUID) (JobSheet, err
 	return first(sheets, "attempt", err)
 }
 
-// LockWork is LockJobSheet for what a trainee sends, in less than half the statements: Task, Trainee, Records, Marking and
-// the brief's Source are left out (see BriefSource).
+// LockWork is LockJobSheet for what a trainee sends, in less than half the statements: Task, Trainee, Records, Rules,
+// Marking and the brief's Source are left out (see BriefSource).
 func (t *Tx) LockWork(ctx context.Context, attempt uuid.UUID) (JobSheet, error) {
 	var w sheetRows
 	r := t.reading(ctx)
@@ -96,6 +97,11 @@ type sheetBrief struct {
 	BriefVersion
 }
 
+type sheetRules struct {
+	Sheet uuid.UUID
+	RuleEdition
+}
+
 type sheetTrainee struct {
 	Sheet uuid.UUID
 	Person
@@ -108,6 +114,7 @@ type sheetRows struct {
 	tasks    []sheetTask
 	briefs   []sheetBrief
 	trainees []sheetTrainee
+	rules    []sheetRules
 	entries  []Entry
 	files    []Evidence
 	records  []decision.Record
@@ -143,6 +150,11 @@ func (w *sheetRows) queueRest(r *reader, ids []uuid.UUID) {
 	queue(r, &w.trainees, `SELECT a.attempt_id AS sheet, `+personColumns+` FROM person p
 		JOIN attempt a ON a.centre_id = p.centre_id AND a.trainee_id = p.person_id WHERE a.attempt_id = ANY(@ids) ORDER BY a.attempt_id`, a)
 	queue(r, &w.records, `SELECT `+recordColumns+` FROM record r WHERE r.attempt_id = ANY(@ids) ORDER BY r.attempt_id, r.seq`, a)
+	queue(r, &w.rules, `SELECT a.attempt_id AS sheet, `+ruleColumns+ruleFrom+`
+		JOIN brief_version v ON v.centre_id = e.centre_id AND e.key = ANY(SELECT split_part(x, '/', 1) FROM unnest(v.rules) x)
+		JOIN task t ON t.centre_id = v.centre_id AND t.brief_id = v.brief_id AND t.version = v.version
+		JOIN attempt a ON a.centre_id = t.centre_id AND a.task_id = t.task_id
+		WHERE a.attempt_id = ANY(@ids) AND e.checked_by IS NOT NULL ORDER BY a.attempt_id, e.key, e.valid_from`, a)
 	queue(r, &w.markings, `SELECT DISTINCT ON (k.attempt_id) `+markingColumns+` FROM marking k
 		WHERE k.attempt_id = ANY(@ids) ORDER BY k.attempt_id, k.seq DESC`, a)
 }
@@ -173,6 +185,7 @@ func (w *sheetRows) sheets() ([]JobSheet, error) {
 	lay(at, w.entries, func(e Entry) uuid.UUID { return e.Attempt }, func(j *JobSheet, e Entry) { j.Entries = append(j.Entries, e) })
 	lay(at, w.files, func(v Evidence) uuid.UUID { return v.Attempt }, func(j *JobSheet, v Evidence) { j.Evidence = append(j.Evidence, v) })
 	lay(at, w.records, func(d decision.Record) uuid.UUID { return d.Attempt }, func(j *JobSheet, d decision.Record) { j.Records = append(j.Records, d) })
+	lay(at, w.rules, func(e sheetRules) uuid.UUID { return e.Sheet }, func(j *JobSheet, e sheetRules) { j.Rules = append(j.Rules, e.RuleEdition) })
 	lay(at, w.markings, func(m Marking) uuid.UUID { return m.Attempt }, func(j *JobSheet, m Marking) { j.Marking = &m })
 	return sheets, nil
 }
