@@ -64,6 +64,7 @@ type EditPage struct {
 	Ready    bool
 	Problems brief.Problems
 	Written  *SheetView // the text laid out; nil where it was not checked or cannot be read
+	Callable []FunctionView
 }
 
 func (*EditPage) template() string { return "edit" }
@@ -215,7 +216,7 @@ func (u *UI) blankBrief(c echo.Context, who account.Caller) error {
 }
 
 func (u *UI) newBrief(c echo.Context, who account.Caller) error {
-	return u.render(c, who, http.StatusOK, &EditPage{Frame: Frame{Title: "A new brief", Here: "/briefs"}, Source: starter})
+	return u.writing(c, who, http.StatusOK, &EditPage{Frame: Frame{Title: "A new brief", Here: "/briefs"}, Source: starter})
 }
 
 func (u *UI) editBrief(c echo.Context, who account.Caller) error {
@@ -227,7 +228,7 @@ func (u *UI) editBrief(c echo.Context, who account.Caller) error {
 		Frame: Frame{Title: "Change: " + t.Title, Here: "/briefs"}, Source: t.Source, Over: t.Digest,
 		Back: fmt.Sprintf("/briefs/%s/%d", t.BriefVersion.Brief, t.Version), Checked: true, Ready: t.Ready(), Problems: t.Problems,
 	}
-	return u.render(c, who, http.StatusOK, p)
+	return u.writing(c, who, http.StatusOK, p)
 }
 
 type briefForm struct {
@@ -266,7 +267,7 @@ func (u *UI) renderEdit(c echo.Context, who account.Caller, f briefForm, form Fo
 	if b != nil {
 		p.Title, p.Written = cmp.Or(b.Title, p.Title), blankSheet(b)
 	}
-	return u.render(c, who, form.Status(), p)
+	return u.writing(c, who, form.Status(), p)
 }
 
 type publishForm struct {

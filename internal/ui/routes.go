@@ -63,6 +63,7 @@ func routes() []Route {
 		{Method: post, Path: "/cohorts/:id/members/remove", About: "Takes a person out of a cohort.", handle: (*UI).removeMember},
 
 		{Method: get, Path: "/briefs", About: "Lists the briefs.", handle: (*UI).briefs},
+		{Method: get, Path: "/functions", About: "Shows every function that formulas may call.", handle: (*UI).reference},
 		{Method: get, Path: "/briefs/new", About: "Shows an empty sheet for a brief.", handle: (*UI).newBrief},
 		{Method: post, Path: "/briefs", About: "Checks or saves a brief's text.", handle: (*UI).saveBrief},
 		{Method: get, Path: "/briefs/:id/:version", About: "Shows one version of a brief.", handle: (*UI).brief},

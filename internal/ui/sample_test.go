@@ -16,6 +16,7 @@ import (
 	"witnessmark/internal/decision"
 	"witnessmark/internal/formula"
 	"witnessmark/internal/marking"
+	"witnessmark/internal/quantity"
 	"witnessmark/internal/trade"
 )
 
@@ -184,8 +185,24 @@ func samplePages(t *testing.T) map[string]page {
 	ps["brief-unread"] = &BriefPage{Frame: Frame{Title: "Draft", Here: "/briefs"}, Text: app.BriefText{Problems: text.Problems}}
 	ps["blank"] = &BlankPage{Frame: Frame{Title: b.Title, Here: "/briefs"}, Text: text, Sheet: blankSheet(b)}
 	ps["edit"] = &EditPage{Frame: Frame{Title: "A new brief", Here: "/briefs"}, Source: starter, Checked: true, Problems: text.Problems, Written: blankSheet(b)}
-	ps["edit-new"] = &EditPage{Frame: Frame{Title: "A new brief", Here: "/briefs"}, Source: starter}
+	ps["edit-new"] = &EditPage{Frame: Frame{Title: "A new brief", Here: "/briefs"}, Source: starter, Callable: sampleFunctions()}
+	ps["reference"] = &ReferencePage{Frame: Frame{Title: "Functions for formulas", Here: "/briefs"}, Subjects: []SubjectView{{Key: "tube", Title: "Tube", Functions: sampleFunctions()}}, Builtins: formula.Builtins()}
+	ps["reference-none"] = &ReferencePage{Frame: Frame{Title: "Functions for formulas", Here: "/briefs"}, Search: "no such thing"}
 	return ps
+}
+
+// sampleFunctions is one function with all that can be said of it, and one with nothing.
+func sampleFunctions() []FunctionView {
+	mm := quantity.MustUnit("mm")
+	double := formula.Function{
+		Name: "twice", About: "Twice a length.", Source: "arithmetic", Params: []formula.Param{{Name: "l", Unit: mm, About: "a length"}}, Result: mm,
+		Call: func(x []float64) (float64, error) { return 2 * x[0], nil },
+	}
+	full := app.TradeEntry{Function: double, Formula: "2 l", Range: "Any length.", Example: []string{"4 mm"}, Gives: "8 mm"}
+	full.Chart.Over, full.Chart.From, full.Chart.To = "l", "1 mm", "10 mm"
+	bare := app.TradeEntry{Function: double, Method: "addition"}
+	bare.Name = "again"
+	return []FunctionView{newFunctionView(full), newFunctionView(bare)}
 }
 
 func sampleView(t *testing.T, st decision.State, own bool) *SheetView {
