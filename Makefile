@@ -20,7 +20,7 @@ test: needs check unit
 	@$(MAKE) --no-print-directory -j2 -Otarget browser oracle arm64
 
 needs:
-	@.ci/need postgresql-programs browser pdf trace node units qemu
+	@.ci/need postgresql-programs browser pdf trace node units qemu tables
 
 ## check: formatting, vet, staticcheck.
 check:
@@ -39,7 +39,7 @@ unit:
 
 ## oracle: units and formulas against programs of others.
 oracle:
-	@.ci/need node units
+	@.ci/need node units tables
 	cd $(ORACLE) && npm ci --no-audit --no-fund --silent
 	go vet -tags oracle ./$(ORACLE)
 	go tool staticcheck -tags oracle ./$(ORACLE)

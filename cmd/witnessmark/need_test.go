@@ -100,6 +100,9 @@ func TestNeedIsSilentWhereNothingIsMissing(t *testing.T) {
 				m.program(p, "")
 			}
 		}},
+		{"what tables are checked against", []string{"tables"}, func(m *machine) {
+			m.write(filepath.Join(m.root, "usr/bin/python3"), "#!/bin/bash\n[[ $2 == import\\ * ]]\n", 0o755)
+		}},
 		{"another processor", []string{"qemu"}, func(m *machine) { m.program("qemu-aarch64", "") }},
 		{"PostgreSQL on PATH", []string{"postgresql", "postgresql-programs"}, func(m *machine) { m.program("initdb", "") }},
 		{"PostgreSQL where Debian has it", []string{"postgresql", "postgresql-programs"}, func(m *machine) {
@@ -132,8 +135,8 @@ func TestNeedSaysWhatToInstall(t *testing.T) {
 			[]string{"These packages are missing: postgresql.", "Have root run this", "apt-get install --no-install-recommends postgresql\n"}},
 		{"several", []string{"apt-get"}, 1000, []string{"postgresql-programs", "pdf", "node"},
 			[]string{"apt-get install --no-install-recommends postgresql poppler-utils qpdf mupdf-tools nodejs npm\n"}},
-		{"for oracle and arm64", []string{"apt-get"}, 1000, []string{"units", "qemu"},
-			[]string{"apt-get install --no-install-recommends units qemu-user\n"}},
+		{"for oracle and arm64", []string{"apt-get"}, 1000, []string{"units", "qemu", "tables"},
+			[]string{"apt-get install --no-install-recommends units qemu-user python3-iapws python3-fluids python3-uncertainties\n"}},
 		{"not Debian, as root", nil, 0, []string{"browser", "trace"}, []string{"(Debian's names): chromium strace. Install them and run the command again."}},
 		{"not Debian, with sudo", []string{"sudo"}, 1000, []string{"browser"}, []string{"(Debian's names): chromium."}},
 	}
