@@ -11,7 +11,7 @@ import (
 
 // Limits of a unit text: longer or more powerful ones are no unit of the trade.
 const (
-	maxUnitText  = 64
+	maxUnitText  = 128 // in bytes; what eight parts print as, powers and all, is shorter
 	maxUnitAtoms = 8
 	maxUnitExp   = 9
 	// maxUnitPowers bounds the exponents of all parts together, so that no dimension and no factor grows out of hand.
