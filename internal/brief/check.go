@@ -24,6 +24,7 @@ func Check(b *Brief, functions map[string]formula.Function, known map[string][]s
 	k.keys()
 	k.criteria()
 	k.stages()
+	k.tables()
 	k.safetyFlags()
 	c, ps := Compile(b, functions)
 	k.problems = append(k.problems, k.circles(ps)...)
@@ -147,13 +148,13 @@ func orList(words []string) string {
 	return strings.Join(words[:len(words)-1], ", ") + " or " + words[len(words)-1]
 }
 
-// keys holds names apart: stages, items and givens share one space, because formulas, hold points and results name all
-// three; slips, rows, checks and steps are told apart within their item.
+// keys holds names apart: stages, items, givens and tables share one space, because formulas, hold points and results name
+// them all; slips, rows, checks and steps are told apart within their item.
 func (k *checker) keys() {
 	first := map[string]string{}
 	once := func(key, path string) {
 		if where, twice := first[key]; twice && key != "" {
-			k.say(path, "“%s” is a name already, at %s. Stages, items and givens each need a name of their own.", shorten(key), where)
+			k.say(path, "“%s” is a name already, at %s. Stages, items, givens and tables each need a name of their own.", shorten(key), where)
 			return
 		}
 		first[key] = path
@@ -162,6 +163,11 @@ func (k *checker) keys() {
 		path := fmt.Sprintf("given[%d].name", i)
 		once(g.Name, path)
 		k.formulaName(g.Name, path)
+	}
+	for i, t := range k.b.Tables {
+		path := fmt.Sprintf("tables[%d].name", i)
+		once(t.Name, path)
+		k.formulaName(t.Name, path)
 	}
 	for i := range k.b.Stages {
 		st := &k.b.Stages[i]

@@ -12,10 +12,11 @@ import (
 )
 
 // Compile resolves a brief's names in order, parses its units and quantities and compiles its formulas and conditions;
-// functions are what formulas may call besides the notation's own. Problems are all that it found; with failures among
+// functions are what formulas may call besides the notation's own and the brief's tables. Problems are all that it found; with failures among
 // them the compiled brief is nil.
 func Compile(b *Brief, functions map[string]formula.Function) (*Compiled, Problems) {
 	c := newCompiler(b, functions)
+	c.tables()
 	c.givens()
 	c.items()
 	c.crosses()
@@ -36,7 +37,7 @@ type compiler struct {
 
 func newCompiler(b *Brief, functions map[string]formula.Function) *compiler {
 	c := &compiler{
-		out: &Compiled{Brief: b, Functions: functions}, env: formula.Env{Names: map[string]quantity.Unit{}, Functions: functions},
+		out: &Compiled{Brief: b, Functions: functions, Rules: b.RuledBy}, env: formula.Env{Names: map[string]quantity.Unit{}, Functions: functions},
 		index: map[string]int{}, broken: map[string]bool{}, ahead: map[string]*Item{},
 	}
 	for i := range b.Stages {
@@ -215,7 +216,7 @@ func (c *compiler) formula(text string, asked quantity.Unit, path string) *Formu
 		return nil
 	}
 	c.likeUnits(expr.Root(), path)
-	if !c.usable(named(expr.Root(), nil), path) {
+	if !c.usable(named(expr.Root(), nil), path) || c.callsBroken(text) {
 		return nil
 	}
 	p, err := formula.Compile(expr, c.env, asked)
@@ -237,7 +238,7 @@ func (c *compiler) condition(text, path string) *Condition {
 	for _, n := range formula.ConditionNames(cond) {
 		uses = append(uses, use{n, wordAt(text, n)})
 	}
-	if !c.usable(uses, path) {
+	if !c.usable(uses, path) || c.callsBroken(text) {
 		return nil
 	}
 	p, err := formula.CompileCondition(cond, c.env)

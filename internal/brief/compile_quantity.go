@@ -63,6 +63,10 @@ func (c *compiler) limit(l *Limit, asked quantity.Unit, path string) CompiledLim
 	if l == nil {
 		return CompiledLimit{}
 	}
+	if l.Rule != "" {
+		c.say(path+".rule", 0, unfilled(l.Rule))
+		return CompiledLimit{}
+	}
 	out := CompiledLimit{Source: l.Source}
 	if l.AtLeast != "" {
 		out.AtLeast = c.in(l.AtLeast, asked, path+".at-least")
@@ -191,6 +195,10 @@ func (c *compiler) given(g *Given, path string) {
 
 func (c *compiler) givenValue(g *Given, path string) (CompiledGiven, bool) {
 	cg := CompiledGiven{Given: g}
+	if g.Rule != "" {
+		c.say(path+".rule", 0, unfilled(g.Rule))
+		return cg, false
+	}
 	ranged := g.From != "" || g.To != "" || g.Step != ""
 	if g.Value == "" && !ranged {
 		c.say(path, 0, "A given has a value, or a range: from, to and step.")

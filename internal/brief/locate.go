@@ -6,16 +6,17 @@ import (
 	"unicode/utf8"
 )
 
-// Located gives the problems their place in src, the source that the brief was read from. A member that is not written
-// there is placed at what it belongs to. Problems stay as they are where src is not a brief file.
+// Located gives the problems their place in src, the source that the brief or the rule set was read from. A member that is
+// not written there is placed at what it belongs to. Problems stay as they are where src is no such file.
 func (ps Problems) Located(src []byte) Problems {
-	s, broken := readSource(src, briefFile)
-	if len(broken) > 0 {
+	kind, v := briefFile, reflect.ValueOf(&Brief{})
+	if IsRules(src) {
+		kind, v = rulesFile, reflect.ValueOf(&RuleSet{})
+	}
+	d, _ := decode(src, kind, v.Elem())
+	if d == nil {
 		return ps
 	}
-	d := &decoder{source: s, places: map[string]place{}}
-	var b Brief
-	d.value(s.body, reflect.ValueOf(&b).Elem(), "")
 	out := make(Problems, 0, len(ps))
 	for _, p := range ps {
 		out = append(out, d.locate(p))

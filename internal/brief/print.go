@@ -14,14 +14,16 @@ import (
 // Print writes a brief as its canonical file: members in the order of the format, two spaces of indent, quotes only where
 // they are needed, texts of several lines as blocks. Reading the file gives the same brief again; comments of the file
 // that the brief was read from are not kept. The error is Problems: a text that is not UTF-8, or a file over MaxBytes.
-func Print(b *Brief) ([]byte, error) {
+func Print(b *Brief) ([]byte, error) { return printed(reflect.ValueOf(b).Elem(), briefFile) }
+
+func printed(v reflect.Value, kind YAMLKind) ([]byte, error) {
 	p := printer{}
-	p.members(reflect.ValueOf(b).Elem(), 0, "", false)
+	p.members(v, 0, "", false)
 	if len(p.problems) > 0 {
 		return nil, p.problems
 	}
-	if p.out.Len() > MaxBytes {
-		return nil, Problems{{Text: fmt.Sprintf("Written out, this brief has %d bytes; a brief has %d at most.", p.out.Len(), MaxBytes)}}
+	if p.out.Len() > kind.Bytes {
+		return nil, Problems{{Text: fmt.Sprintf("Written out, this %s has %d bytes; a %s has %d at most.", kind.Noun, p.out.Len(), kind.Noun, kind.Bytes)}}
 	}
 	return p.out.Bytes(), nil
 }

@@ -15,21 +15,35 @@ import (
 // repeated members, a list where one text belongs, and YAML that means more than it says. Read looks at the form alone;
 // whether the brief can be answered is Check's word.
 func Read(src []byte) (*Brief, error) {
-	s, ps := readSource(src, briefFile)
+	var b Brief
+	d, ps := decode(src, briefFile, reflect.ValueOf(&b).Elem())
+	if err := ps.orEdition(d, "brief", b.Edition, Edition); err != nil {
+		return nil, err
+	}
+	return &b, nil
+}
+
+// decode fills v with what src holds, a file of that kind. The decoder is nil where src is no plain YAML.
+func decode(src []byte, kind YAMLKind, v reflect.Value) (*decoder, Problems) {
+	s, ps := readSource(src, kind)
 	if len(ps) > 0 {
 		return nil, ps
 	}
 	d := &decoder{source: s, places: map[string]place{}}
-	var b Brief
-	d.value(s.body, reflect.ValueOf(&b).Elem(), "")
-	if len(d.problems) > 0 {
-		return nil, d.problems.sorted()
+	d.value(s.body, v, "")
+	return d, d.problems.sorted()
+}
+
+// orEdition is the problems of reading a file or, where there are none, that it is of another edition than the one that is
+// read.
+func (ps Problems) orEdition(d *decoder, member string, got, want int) error {
+	if len(ps) > 0 {
+		return ps
 	}
-	if b.Edition != Edition {
-		p := d.locate(Problem{Path: "brief", Text: fmt.Sprintf("This is edition %d of the brief file; this program reads edition %d.", b.Edition, Edition)})
-		return nil, Problems{p}
+	if got != want {
+		return Problems{d.locate(Problem{Path: member, Text: fmt.Sprintf("This is edition %d of the %s file; this program reads edition %d.", got, d.kind.Noun, want)})}
 	}
-	return &b, nil
+	return nil
 }
 
 // Digest is the SHA-256 of a brief version's source in hex: attempts and results name the version by it.
@@ -45,7 +59,7 @@ type place struct {
 	block        bool   // the text starts on the line below
 }
 
-// decoder fills a brief from YAML and remembers where everything stood.
+// decoder fills a brief or a rule set from YAML and remembers where everything stood.
 type decoder struct {
 	*source
 	places   map[string]place
@@ -102,7 +116,7 @@ func (d *decoder) value(n ast.Node, v reflect.Value, path string) {
 func (d *decoder) mapping(n ast.Node, v reflect.Value, path string) {
 	m, ok := n.(*ast.MappingNode)
 	if !ok {
-		d.say(n, path, "", "%s has members here, each as “name: text”, and this is %s.", subject(path), kindOf(n))
+		d.say(n, path, "", "%s has members here, each as “name: text”, and this is %s.", d.subject(path), kindOf(n))
 		return
 	}
 	ms := members(v.Type())
@@ -117,7 +131,7 @@ func (d *decoder) mapping(n ast.Node, v reflect.Value, path string) {
 		f, known := find(ms, name)
 		if !known {
 			misspelt[meant(shorten(name), memberNames(ms))] = true
-			d.say(kv.Key, path, didYouMean(name, memberNames(ms)), "%s has no member “%s”.", subject(path), shorten(name))
+			d.say(kv.Key, path, didYouMean(name, memberNames(ms)), "%s has no member “%s”.", d.subject(path), shorten(name))
 			continue
 		}
 		if empty(kv.Value) {
@@ -128,7 +142,7 @@ func (d *decoder) mapping(n ast.Node, v reflect.Value, path string) {
 	}
 	for _, f := range ms {
 		if _, ok := seen[f.name]; f.required && !ok && !misspelt[f.name] {
-			d.say(n, join(path, f.name), "", "%s needs the member “%s”, and it is missing.", subject(path), f.name)
+			d.say(n, join(path, f.name), "", "%s needs the member “%s”, and it is missing.", d.subject(path), f.name)
 		}
 	}
 }
@@ -225,9 +239,9 @@ func lastName(path string) string {
 }
 
 // subject names what a path leads to, for the start of a sentence.
-func subject(path string) string {
+func (d *decoder) subject(path string) string {
 	if path == "" {
-		return "A brief"
+		return "A " + d.kind.Noun
 	}
 	if strings.HasSuffix(path, "]") {
 		return "An entry of “" + lastName(path) + "”"

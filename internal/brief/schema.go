@@ -77,11 +77,13 @@ func (p *properties) MarshalJSON() ([]byte, error) {
 
 // Schema is the published JSON Schema (draft 2020-12) of a brief file, for editors that help while typing. It follows
 // the types and the rules that Check follows; what a schema cannot say (names, units, formulas) is Check's alone.
-func Schema() ([]byte, error) {
+func Schema() ([]byte, error) { return emitted(reflect.TypeFor[Brief](), SchemaID, "A brief") }
+
+func emitted(t reflect.Type, id, title string) ([]byte, error) {
 	e := emitter{defs: &properties{}}
-	root := e.object(reflect.TypeFor[Brief]())
-	root.Schema, root.ID = "https://json-schema.org/draft/2020-12/schema", SchemaID
-	root.Title, root.Defs = "A brief", e.defs
+	root := e.object(t)
+	root.Schema, root.ID = "https://json-schema.org/draft/2020-12/schema", id
+	root.Title, root.Defs = title, e.defs
 	var b bytes.Buffer
 	enc := json.NewEncoder(&b)
 	enc.SetEscapeHTML(false)

@@ -1,8 +1,20 @@
 package brief
 
+import (
+	"fmt"
+	"slices"
+	"strings"
+)
+
 // RuleSets are the keys of the rule sets that the brief names, in the order in which it first names them.
 func (b *Brief) RuleSets() []string {
-	return nil
+	var keys []string
+	for _, u := range b.ruled() {
+		if set, _, ok := strings.Cut(u.rule(), "/"); ok && !slices.Contains(keys, set) {
+			keys = append(keys, set)
+		}
+	}
+	return keys
 }
 
 // Under gives the brief with each rule that it names put in from the book, as if its limits, values and tables were written
@@ -12,5 +24,221 @@ func (b *Brief) RuleSets() []string {
 // Problems are the rules that cannot be put in, at their places in the brief; these are left as they are. A brief that names
 // no rules comes back without problems from any book.
 func (b *Brief) Under(bk Book) (*Brief, Problems) {
-	return b, nil
+	out, ps := b.copied(), Problems(nil)
+	out.RuledBy = nil
+	for _, u := range out.ruled() {
+		rs, r, p := bk.find(u.rule())
+		if p.Text == "" {
+			p = u.put(rs, r)
+		}
+		if p.Text != "" {
+			p.Path = u.path
+			ps = append(ps, p)
+			continue
+		}
+		if e := (RuleEdition{rs.Key, rs.Edition}); !slices.Contains(out.RuledBy, e) {
+			out.RuledBy = append(out.RuledBy, e)
+		}
+	}
+	return out, ps
+}
+
+// ruled is a place of a brief that names a rule; one of the three is set.
+type ruled struct {
+	path  string // of the member “rule”
+	limit *Limit
+	unit  string // that the limit is judged in, as asked
+	given *Given
+	table *Table
+}
+
+// ruled lists the places that name rules, in the brief's order.
+func (b *Brief) ruled() []ruled {
+	var us []ruled
+	for i := range b.Given {
+		if b.Given[i].Rule != "" {
+			us = append(us, ruled{path: fmt.Sprintf("given[%d].rule", i), given: &b.Given[i]})
+		}
+	}
+	for i := range b.Tables {
+		if b.Tables[i].Rule != "" {
+			us = append(us, ruled{path: fmt.Sprintf("tables[%d].rule", i), table: &b.Tables[i]})
+		}
+	}
+	for i := range b.Stages {
+		for j := range b.Stages[i].Items {
+			it, path := &b.Stages[i].Items[j], fmt.Sprintf("stages[%d].items[%d].", i, j)
+			if r := it.Reading; r != nil && r.Limit != nil && r.Limit.Rule != "" {
+				us = append(us, ruled{path: path + "reading.limit.rule", limit: r.Limit, unit: r.Unit})
+			}
+			if f := it.Figure; f != nil && f.Limit != nil && f.Limit.Rule != "" {
+				us = append(us, ruled{path: path + "figure.limit.rule", limit: f.Limit, unit: f.Unit})
+			}
+		}
+	}
+	return us
+}
+
+// copied is the brief with everything of its own that putting rules in changes.
+func (b *Brief) copied() *Brief {
+	out := *b
+	out.Given, out.Tables, out.Stages = slices.Clone(b.Given), slices.Clone(b.Tables), slices.Clone(b.Stages)
+	for i := range out.Stages {
+		items := slices.Clone(out.Stages[i].Items)
+		out.Stages[i].Items = items
+		for j := range items {
+			if r := items[j].Reading; r != nil && r.Limit != nil {
+				reading, limit := *r, *r.Limit
+				reading.Limit, items[j].Reading = &limit, &reading
+			}
+			if f := items[j].Figure; f != nil && f.Limit != nil {
+				figure, limit := *f, *f.Limit
+				figure.Limit, items[j].Figure = &limit, &figure
+			}
+		}
+	}
+	return &out
+}
+
+func (u ruled) rule() string {
+	switch {
+	case u.limit != nil:
+		return u.limit.Rule
+	case u.given != nil:
+		return u.given.Rule
+	}
+	return u.table.Rule
+}
+
+// find looks a rule up; the problem has a text where it is not in the book.
+func (bk Book) find(name string) (*RuleSet, *Rule, Problem) {
+	set, key, ok := strings.Cut(name, "/")
+	if !ok || !ruleForm.MatchString(name) {
+		return nil, nil, Problem{Text: fmt.Sprintf("“rule” is %s; this is “%s”.", ruleShape, shorten(name))}
+	}
+	e, known := bk.entries[set]
+	switch {
+	case !known:
+		return nil, nil, Problem{Text: fmt.Sprintf("There is no rule set “%s” here.", shorten(set)), Hint: didYouMean(set, bk.keys())}
+	case e.set == nil:
+		return nil, nil, Problem{Text: e.why}
+	}
+	for i := range e.set.Rules {
+		if e.set.Rules[i].Key == key {
+			return e.set, &e.set.Rules[i], Problem{}
+		}
+	}
+	var keys []string
+	for _, r := range e.set.Rules {
+		keys = append(keys, r.Key)
+	}
+	return nil, nil, Problem{Text: fmt.Sprintf("The rule set “%s” (edition %s) has no rule “%s”.", set, e.set.Edition, shorten(key)), Hint: didYouMean(key, keys)}
+}
+
+func (bk Book) keys() []string {
+	var keys []string
+	for key := range bk.entries {
+		keys = append(keys, key)
+	}
+	slices.Sort(keys)
+	return keys
+}
+
+// kind is what a rule is, in words.
+func (r *Rule) kind() string {
+	switch {
+	case r.Table != nil:
+		return "a table"
+	case r.Value != "":
+		return "a value"
+	}
+	return "a limit"
+}
+
+// put writes a rule out where it is named; the problem has a text where it does not fit there.
+func (u ruled) put(rs *RuleSet, r *Rule) Problem {
+	want, beside := "a value", u.beside()
+	switch {
+	case u.limit != nil:
+		want = "a limit"
+	case u.table != nil:
+		want = "a table"
+	}
+	switch {
+	case len(beside) > 0:
+		return Problem{Text: fmt.Sprintf("The rule says it all: take %s out beside it, or take the rule out.", andList(beside))}
+	case r.kind() != want:
+		return Problem{Text: fmt.Sprintf("“%s” is %s, and %s belongs here.", u.rule(), r.kind(), want)}
+	}
+	if u.limit != nil {
+		if text := u.misfit(r); text != "" {
+			return Problem{Text: text}
+		}
+		*u.limit = Limit{AtLeast: r.AtLeast, AtMost: r.AtMost, Source: rs.source(), Margin: r.Margin, Guard: u.limit.Guard}
+	}
+	if u.given != nil {
+		u.given.Rule, u.given.Value, u.given.Source = "", r.Value, rs.source()
+	}
+	if t := u.table; t != nil {
+		*t = Table{Name: t.Name, Is: t.Is, Of: r.Table.Of, Gives: r.Table.Gives, Between: r.Table.Between, Rows: r.Table.Rows, Source: rs.source()}
+	}
+	return Problem{}
+}
+
+// misfit says why a limit cannot judge what is asked in the place's unit. A unit that cannot be read itself is Compile's to
+// tell.
+func (u ruled) misfit(r *Rule) string {
+	c := &compiler{}
+	asked, ok := c.unit(u.unit, "")
+	if !ok {
+		return ""
+	}
+	for _, text := range []string{r.AtLeast, r.AtMost} {
+		if text == "" {
+			continue
+		}
+		if c.in(text, asked, ""); len(c.problems) > 0 {
+			return fmt.Sprintf("“%s” is %s, which does not fit here, where %s is asked. %s", u.rule(), text, orPlain(u.unit), c.problems[0].Text)
+		}
+	}
+	return ""
+}
+
+// beside are the members that stand beside a rule and say again, or otherwise, what it says.
+func (u ruled) beside() []string {
+	var out []string
+	add := func(name string, set bool) {
+		if set {
+			out = append(out, "“"+name+"”")
+		}
+	}
+	if l := u.limit; l != nil {
+		add("at-least", l.AtLeast != "")
+		add("at-most", l.AtMost != "")
+		add("source", l.Source != "")
+		add("carries-margin", l.Margin)
+	}
+	if g := u.given; g != nil {
+		add("value", g.Value != "")
+		add("from", g.From != "")
+		add("to", g.To != "")
+		add("step", g.Step != "")
+		add("source", g.Source != "")
+	}
+	if t := u.table; t != nil {
+		add("of", t.Of != "")
+		add("gives", t.Gives != "")
+		add("between", t.Between != "")
+		add("rows", len(t.Rows) > 0)
+		add("source", t.Source != "")
+	}
+	return out
+}
+
+// andList joins words as orList does.
+func andList(words []string) string {
+	if len(words) == 1 {
+		return words[0]
+	}
+	return strings.Join(words[:len(words)-1], ", ") + " and " + words[len(words)-1]
 }

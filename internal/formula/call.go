@@ -24,7 +24,16 @@ func callOf(f Function) call {
 	if f.Turns != nil {
 		c.ranges = f.ranges
 	}
+	if f.Steps {
+		c.slopes = level
+	}
 	return c
+}
+
+// level are the derivatives of a function that has no slope.
+func level(_, out []float64) error {
+	clear(out)
+	return nil
 }
 
 // bareCall lets a function take and give values in its table's own units, as a trainee without units means them.

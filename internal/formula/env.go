@@ -29,6 +29,9 @@ type Function struct {
 	// arguments are, none where it rises or falls throughout. Between them its extremes over a range are at the range's
 	// ends. Nil means that this is not known, and the function cannot be worked out over ranges.
 	Turns [][]float64
+	// Steps says that the function is a list of single values, such as a table of sizes: it has no slope, and its derivatives
+	// are 0.
+	Steps bool
 	// Thumb is the rule of thumb that practice puts in the function's place; nil where there is none.
 	Thumb *Thumb
 }
