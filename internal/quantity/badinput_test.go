@@ -65,7 +65,7 @@ var badInputs = []struct {
 	{"", "22MM", 2, `The unit "MM" is not known here; did you mean mm?`}, {"", "22 m m", 5, ends}, {"", "12 kW kW", 6, ends},
 	{"units", "12 furlong", 3, `The unit "furlong" is not known here.`}, {"", "12 kw", 3, `The unit "kw" is not known here; did you mean kW?`}, {"", "12 mw", 3, `The unit "mw" is not known here; did you mean MW or mW?`},
 	{"", "12 L/", 5, unitGone}, {"", "12 L//s", 5, oneNumber}, {"", "12 m^", 3, "An exponent is missing here."}, {"", "12 m^99", 3, "An exponent is at most 9 here."}, {"", "12 m^0", 3, "An exponent in a unit is not 0."},
-	{"", "12 (m", 5, "A bracket is not closed in this unit."}, {"", "12 " + strings.Repeat("m", 200), 3, "A unit has at most 128 characters; this one has 200."},
+	{"", "12 (m", 5, "A bracket is not closed in this unit."}, {"", "12 " + strings.Repeat("m", 150), 3, "A unit has at most 128 characters; this one has 150."},
 	{"", "12 m9.m9.m9", 6, "There are too many parts in this unit."}, {"", "12 " + strings.Repeat("m", 10000), 0, tooLong}, {"", "12 dB/m", 3, "dB stands alone: it cannot be part of a compound unit."},
 	{"", "4R7", 1, "The sign R does not stand for a decimal point here: write 4R7 as 4.7 Ω."}, {"", "12 °C net", 3, "°C cannot be net."}, {"", "12 bra net", 3, `The unit "bra" is not known here.`},
 
