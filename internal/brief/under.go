@@ -155,6 +155,21 @@ func (r *Rule) kind() string {
 	return "a limit"
 }
 
+// single is the one quantity of a rule that has one: a value, or the end of a limit with one end. It may stand as a given:
+// what is judged by a limit and what is sized by it then cannot drift apart.
+func (r *Rule) single() (text string, ok bool) {
+	switch {
+	case r.Table != nil:
+	case r.Value != "":
+		return r.Value, true
+	case r.AtLeast == "":
+		return r.AtMost, r.AtMost != ""
+	case r.AtMost == "":
+		return r.AtLeast, true
+	}
+	return "", false
+}
+
 // put writes a rule out where it is named; the problem has a text where it does not fit there.
 func (u ruled) put(rs *RuleSet, r *Rule) Problem {
 	want, beside := "a value", u.beside()
@@ -164,10 +179,11 @@ func (u ruled) put(rs *RuleSet, r *Rule) Problem {
 	case u.table != nil:
 		want = "a table"
 	}
+	value, valued := r.single()
 	switch {
 	case len(beside) > 0:
 		return Problem{Text: fmt.Sprintf("The rule says it all: take %s out beside it, or take the rule out.", andList(beside))}
-	case r.kind() != want:
+	case r.kind() != want && (u.given == nil || !valued):
 		return Problem{Text: fmt.Sprintf("“%s” is %s, and %s belongs here.", u.rule(), r.kind(), want)}
 	}
 	if u.limit != nil {
@@ -177,7 +193,7 @@ func (u ruled) put(rs *RuleSet, r *Rule) Problem {
 		*u.limit = Limit{AtLeast: r.AtLeast, AtMost: r.AtMost, Source: rs.source(), Margin: r.Margin, Guard: u.limit.Guard}
 	}
 	if u.given != nil {
-		u.given.Rule, u.given.Value, u.given.Source = "", r.Value, rs.source()
+		u.given.Rule, u.given.Value, u.given.Source = "", value, rs.source()
 	}
 	if t := u.table; t != nil {
 		*t = Table{Name: t.Name, Is: t.Is, Of: r.Table.Of, Gives: r.Table.Gives, Between: r.Table.Between, Rows: r.Table.Rows, Source: rs.source()}
