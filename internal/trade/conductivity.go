@@ -98,24 +98,33 @@ func criticalConductivity(t, density float64, s gibbs) float64 {
 	return amplitude * dr * s.heatCapacity() / gasConstant * tr / (viscosity(t, density) * 1e6) * z
 }
 
-// transportFunctions offers viscosity and conductivity, which share a range and a way of working.
-func transportFunctions() []formula.Function {
+// transportEntries offers viscosity and conductivity, which share a range and a way of working.
+func transportEntries() []Entry {
 	const viscosities = "IAPWS R12-08 with the density of R7-97(2012)"
 	const conductivities = "IAPWS R15-11 with the properties of R7-97(2012)"
 	t := []formula.Param{paramT}
 	tp := []formula.Param{paramT, paramP}
-	return []formula.Function{
-		{Name: "mu", About: "Dynamic viscosity of water " + rangeConvention, Source: viscosities,
+	cold := []string{"10 °C", "1.01325 bar(a)"}
+	return []Entry{
+		{Function: formula.Function{Name: "mu", About: "Dynamic viscosity of water " + rangeConvention, Source: viscosities,
 			Params: t, Result: unitViscosity, Call: conventional(WaterViscosity), Turns: steady(1)},
-		{Name: "mu_at", About: "Dynamic viscosity of water at a stated pressure: " + rangeStated, Source: viscosities,
+			Formula: "mu_at(t, 2.5 bar(a))", Range: holdsConvention, Example: []string{"60 °C"}, Gives: "0.00046608 Pa·s", Chart: overT},
+		{Function: formula.Function{Name: "mu_at", About: "Dynamic viscosity of water at a stated pressure: " + rangeStated, Source: viscosities,
 			Params: tp, Result: unitViscosity, Call: of2(WaterViscosity)},
-		{Name: "nu", About: "Kinematic viscosity of water " + rangeConvention, Source: viscosities,
+			Method: "that of the thin gas, times the exponential of a polynomial in temperature and density", Range: holdsStated,
+			Example: cold, Gives: "0.0013059 Pa·s", Chart: overT},
+		{Function: formula.Function{Name: "nu", About: "Kinematic viscosity of water " + rangeConvention, Source: viscosities,
 			Params: t, Result: unitKinematic, Call: conventional(WaterKinematicViscosity), Turns: steady(1)},
-		{Name: "nu_at", About: "Kinematic viscosity of water at a stated pressure: " + rangeStated, Source: viscosities,
+			Formula: "mu(t) / rho(t)", Range: holdsConvention, Example: []string{"60 °C"}, Gives: "0.00000047401 m²/s", Chart: overT},
+		{Function: formula.Function{Name: "nu_at", About: "Kinematic viscosity of water at a stated pressure: " + rangeStated, Source: viscosities,
 			Params: tp, Result: unitKinematic, Call: of2(WaterKinematicViscosity)},
-		{Name: "conductivity", About: "Thermal conductivity of water " + rangeConvention, Source: conductivities,
+			Formula: "mu_at(t, p) / rho_at(t, p)", Range: holdsStated, Example: cold, Gives: "0.0000013063 m²/s", Chart: overT},
+		{Function: formula.Function{Name: "conductivity", About: "Thermal conductivity of water " + rangeConvention, Source: conductivities,
 			Params: t, Result: unitConductivity, Call: conventional(WaterConductivity), Turns: steady(1)},
-		{Name: "conductivity_at", About: "Thermal conductivity of water at a stated pressure: " + rangeStated, Source: conductivities,
+			Formula: "conductivity_at(t, 2.5 bar(a))", Range: holdsConvention, Example: []string{"95 °C"}, Gives: "0.67526 W/(m·K)", Chart: overT},
+		{Function: formula.Function{Name: "conductivity_at", About: "Thermal conductivity of water at a stated pressure: " + rangeStated, Source: conductivities,
 			Params: tp, Result: unitConductivity, Call: of2(WaterConductivity)},
+			Method: "that of the thin gas, times the exponential of a polynomial in temperature and density, and what is added near the critical point",
+			Range:  holdsStated, Example: cold, Gives: "0.57878 W/(m·K)", Chart: overT},
 	}
 }

@@ -110,27 +110,41 @@ func VesselHotPressure(volume, expansion, preCharge, fill float64) (float64, err
 	return fill * gas / (gas - expansion), nil
 }
 
-func expansionFunctions() []formula.Function {
-	const boyle = "Boyle's law; EN 12828 annex D"
-	return []formula.Function{
-		{Name: "expansion", About: "Share by which water grows between two temperatures at 2.5 bar absolute, 0 °C to 127.4 °C.",
-			Source: "IAPWS R7-97(2012), region 1",
-			Params: []formula.Param{
-				{Name: "t1", Unit: unitPoint, About: "temperature at the fill"},
-				{Name: "t2", Unit: unitPoint, About: "highest temperature"},
-			}, Result: quantity.One,
-			Thumb: &thumbGrowth, Call: func(x []float64) (float64, error) { return WaterExpansion(x[0], x[1], ConventionPressure) },
-			Turns: slices.Concat(densest, densest)},
-		{Name: "acceptance", About: "Share of a vessel that takes up water between two absolute pressures.", Source: boyle,
-			Params: []formula.Param{paramP0, {Name: "pe", Unit: unitAbsolute, About: "final pressure, absolute"}},
-			Result: quantity.One, Call: of2(VesselAcceptance), Turns: steady(2)},
-		{Name: "vessel", About: "Least volume of an expansion vessel between two absolute pressures.", Source: boyle,
-			Params: []formula.Param{paramVe, paramVWR, paramP0, {Name: "pe", Unit: unitAbsolute, About: "final pressure, absolute"}},
-			Result: unitVolume, Call: of4(VesselSize), Turns: steady(4)},
-		{Name: "fill_pressure", About: "Least cold fill, absolute, at which a vessel holds its water reserve.", Source: boyle,
-			Params: []formula.Param{paramVN, paramVWR, paramP0}, Result: unitAbsolute, Call: of3(VesselFillPressure), Turns: steady(3)},
-		{Name: "hot_pressure", About: "Absolute pressure that a vessel reaches when the water has grown.", Source: boyle,
-			Params: []formula.Param{paramVN, paramVe, paramP0, {Name: "pa", Unit: unitAbsolute, About: "cold fill, absolute"}},
-			Result: unitAbsolute, Call: of4(VesselHotPressure), Turns: steady(4)},
-	}
+func sealedSubject() Subject {
+	const (
+		boyle    = "Boyle's law; EN 12828 annex D"
+		absolute = " Pressures are absolute: write absolute(p) for a gauge reading."
+	)
+	final := formula.Param{Name: "pe", Unit: unitAbsolute, About: "final pressure, absolute"}
+	return Subject{Key: "sealed", Title: "Sealed systems",
+		About: "How much the water grows, what vessel takes it up and what the gauge will show. All pressures are absolute here; " +
+			"the air added to a gauge reading stands in the formula, as absolute(p).",
+		Entries: []Entry{
+			{Function: formula.Function{Name: "expansion", About: "Share by which water grows between two temperatures at 2.5 bar absolute, 0 °C to 127.4 °C.",
+				Source: "IAPWS R7-97(2012), region 1",
+				Params: []formula.Param{
+					{Name: "t1", Unit: unitPoint, About: "temperature at the fill"},
+					{Name: "t2", Unit: unitPoint, About: "highest temperature"},
+				}, Result: quantity.One,
+				Thumb: &thumbGrowth, Call: func(x []float64) (float64, error) { return WaterExpansion(x[0], x[1], ConventionPressure) },
+				Turns: slices.Concat(densest, densest)},
+				Formula: "rho(t1) / rho(t2) − 1", Range: holdsConvention, Example: []string{"10 °C", "80 °C"}, Gives: "0.02871", Chart: Chart{"t2", "20 °C", "95 °C"}},
+			{Function: formula.Function{Name: "acceptance", About: "Share of a vessel that takes up water between two absolute pressures.", Source: boyle,
+				Params: []formula.Param{paramP0, final}, Result: quantity.One, Call: of2(VesselAcceptance), Turns: steady(2)},
+				Formula: "(pe − p0) / pe", Range: "Pressures above zero, the final one above the pre-charge." + absolute,
+				Example: []string{"1.75 bar(a)", "3.5 bar(a)"}, Gives: "0.500", Chart: Chart{"pe", "2 bar(a)", "4 bar(a)"}},
+			{Function: formula.Function{Name: "vessel", About: "Least volume of an expansion vessel between two absolute pressures.", Source: boyle,
+				Params: []formula.Param{paramVe, paramVWR, paramP0, final}, Result: unitVolume, Call: of4(VesselSize), Turns: steady(4)},
+				Formula: "(Ve + VWR) × pe / (pe − p0)", Range: "An expansion above zero, a reserve of zero or more, the final pressure above the pre-charge." + absolute,
+				Example: []string{"2.5266 L", "3 L", "1.75 bar(a)", "3.5 bar(a)"}, Gives: "11.053 L", Chart: Chart{"p0", "1.2 bar(a)", "2.5 bar(a)"}},
+			{Function: formula.Function{Name: "fill_pressure", About: "Least cold fill, absolute, at which a vessel holds its water reserve.", Source: boyle,
+				Params: []formula.Param{paramVN, paramVWR, paramP0}, Result: unitAbsolute, Call: of3(VesselFillPressure), Turns: steady(3)},
+				Formula: "p0 × VN / (VN − VWR)", Range: "Volume and pre-charge above zero, a reserve of zero or more and below the volume." + absolute,
+				Example: []string{"12 L", "2.4 L", "1.75 bar(a)"}, Gives: "2.1875 bar(a)", Chart: Chart{"VWR", "0 L", "4 L"}},
+			{Function: formula.Function{Name: "hot_pressure", About: "Absolute pressure that a vessel reaches when the water has grown.", Source: boyle,
+				Params: []formula.Param{paramVN, paramVe, paramP0, {Name: "pa", Unit: unitAbsolute, About: "cold fill, absolute"}},
+				Result: unitAbsolute, Call: of4(VesselHotPressure), Turns: steady(4)},
+				Formula: "VN × p0 / (VN × p0 / pa − Ve)", Range: "All above zero, the fill not below the pre-charge, and gas left after the expansion." + absolute,
+				Example: []string{"12 L", "2.2 L", "1.75 bar(a)", "2.2 bar(a)"}, Gives: "2.8589 bar(a)", Chart: Chart{"Ve", "0.5 L", "4 L"}},
+		}}
 }

@@ -40,6 +40,7 @@ var (
 	unitKelvin       = quantity.MustUnit("K")
 	unitPower        = quantity.MustUnit("W")
 	unitTransmission = quantity.MustUnit("W/(m²·K)")
+	unitSecond       = quantity.MustUnit("s")
 )
 
 // Parameters that several functions share.
@@ -59,6 +60,14 @@ const (
 	rangeStated     = "0 °C to 350 °C, liquid, up to 1000 bar absolute."
 	rangeConvention = "at 2.5 bar absolute, 0 °C to 127.4 °C."
 )
+
+// What the reference says of their range, and the temperatures that their charts show.
+const (
+	holdsConvention = "0 °C to 127.4 °C, at 2.5 bar absolute, where water boils at that."
+	holdsStated     = "0 °C to 350 °C, liquid, up to 1000 bar absolute."
+)
+
+var overT = Chart{"t", "5 °C", "95 °C"}
 
 // Where functions turn from rising to falling or back, for formulas worked out over ranges (see formula.Function.Turns).
 var (
@@ -89,6 +98,10 @@ func of4(f func(a, b, c, d float64) (float64, error)) func([]float64) (float64, 
 
 func of5(f func(a, b, c, d, e float64) (float64, error)) func([]float64) (float64, error) {
 	return func(x []float64) (float64, error) { return f(x[0], x[1], x[2], x[3], x[4]) }
+}
+
+func of6(f func(a, b, c, d, e, g float64) (float64, error)) func([]float64) (float64, error) {
+	return func(x []float64) (float64, error) { return f(x[0], x[1], x[2], x[3], x[4], x[5]) }
 }
 
 // conventional leaves a property of temperature and pressure to the temperature alone.

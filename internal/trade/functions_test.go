@@ -85,6 +85,71 @@ func TestFunctionsWorked(t *testing.T) {
 		"vessel":          {[]float64{2.5, 3, 1.75, 3.5}, 11, 1e-12},          // EX-05's second figure from its own 2.5 L
 		"fill_pressure":   {[]float64{12, 2.4, 1.75}, 2.1875, 1e-12},          // by hand
 		"hot_pressure":    {[]float64{12, 2.2, 1.75, 2.2}, 2.858910891, 1e-9}, // by hand: 21/(9.5454… − 2.2)
+
+		// Worked in Python beside the vectors of vectors.json, where nothing else is said.
+		"reynolds":         {[]float64{0.64489, 20.2, 60}, 27482.282294072953, 1e-11},
+		"friction":         {[]float64{27450, 0.0015, 20.2}, 0.02417240631230389, 1e-13},
+		"friction_haaland": {[]float64{27450, 0.0015, 20.2}, 0.02395759009359052, 1e-13},
+		"friction_laminar": {[]float64{1600}, 0.04, 1e-13}, // by hand
+		"gradient":         {[]float64{0.023955, 20.2, 0.64489, 60}, 242.47182249964675, 1e-11},
+		"tube_gradient":    {[]float64{12.4, 22, 0.9, 0.0015, 60}, 244.59818523653382, 1e-11}, // see TestTubeGradient
+		"fittings_loss":    {[]float64{9, 0.64489, 60}, 1840.1743824018272, 1e-11},
+		"kv":               {[]float64{2.6, 7.5}, 0.5696314598053728, 1e-13},
+		"head":             {[]float64{18.15055, 60}, 1.8823220622360837, 1e-11},
+		"static_pressure":  {[]float64{3.85, 12}, 37.73934424891303, 1e-11},
+		"growth":           {[]float64{0.017, 7.4, 12, 72}, 7.548, 1e-12},
+		"pump_flow":        {[]float64{16.2, 2750, 2200}, 12.96, 1e-13}, // by hand
+		"pump_head":        {[]float64{4.2, 2750, 2200}, 2.688, 1e-13},
+		"pump_power":       {[]float64{38, 2750, 2200}, 19.456, 1e-13},
+		"mean_excess":      {[]float64{65, 52, 20}, 38.5, 1e-13},
+		"log_excess":       {[]float64{70, 40, 20}, 32.74070003811874, 1e-13},
+		"emitter":          {[]float64{1480, 38.5, 50, 1.31}, 1050.9076788183004, 1e-13},
+		"layer":            {[]float64{100, 0.19}, 10.0 / 19, 1e-13}, // by hand
+		"bridged":          {[]float64{140, 0.035, 0.13, 0.15, 0.42}, 0.2993434690125711, 1e-13},
+		"fabric_loss":      {[]float64{11.8, 0.3, 21, -3}, 84.96, 1e-13}, // by hand
+		"ventilation_loss": {[]float64{1.5, 40.32, 21, -3}, 493.5168, 1e-13},
+		"bridge_loss":      {[]float64{0.06, 11.4, 21, -3}, 16.416, 1e-13},
+
+		// Worked with mpmath to 30 digits from the formulas of ISO 12241, EN 14511, Carnot, IEC 60027-3 and ITU-R P.525.
+		"pipe_loss":          {[]float64{22, 25, 0.036, 65, 15, 9}, 8.72170142695206822813512254018, 1e-13},
+		"insulation_surface": {[]float64{22, 25, 0.036, 65, 15, 9}, 19.2842651057748727274279919108, 1e-13},
+		"cop":                {[]float64{6.42, 1.78}, 3.60674157303370786516853932584, 1e-15},
+		"seasonal":           {[]float64{2030, 666}, 3.04804804804804804804804804805, 1e-15},
+		"cop_limit":          {[]float64{2, 45}, 7.39883720930232558139534883721, 1e-14},
+		"power_of_level":     {[]float64{14}, 25.118864315095801110850320678, 1e-15},
+		"level_of_power":     {[]float64{25}, 13.9794000867203760957252221055, 1e-15},
+		"path_loss":          {[]float64{12, 868.3}, 52.8048041632894540399773036639, 1e-15},
+		"link_margin":        {[]float64{-71, -104}, 33, 0},       // by hand
+		"corrected":          {[]float64{60.4, 0.6}, 59.8, 1e-14}, // by hand
+		"normal":             {[]float64{2}, 97.7249868051820792799717362833, 1e-15},
+
+		// Worked in Python beside the vectors of vectors_services.json.
+		"cylinder_energy":     {[]float64{144, 10, 60}, 8.307855085974682, 1e-11},
+		"reheat_time":         {[]float64{144, 10, 60, 12.5}, 39.87770441267847, 1e-11},
+		"standing_loss":       {[]float64{1.62, 60, 18}, 63, 1e-13},
+		"hot_share":           {[]float64{60, 12, 41}, 5.4375 / 9, 1e-13},
+		"mixed_volume":        {[]float64{118, 58, 10, 40}, 188.8, 1e-13},
+		"gas_rate":            {[]float64{0.074, 120}, 2.22, 1e-13},
+		"reference_volume":    {[]float64{1, 1034.25, 12}, 1.0314642143622255, 1e-13}, // services_rows.csv
+		"heat_input":          {[]float64{0.074, 120, 39.2}, 24.173333333333332, 1e-13},
+		"net_input":           {[]float64{24.2, 1.11}, 21.801801801801798, 1e-13},
+		"gross_efficiency":    {[]float64{97.7, 1.11}, 88.01801801801801, 1e-13},
+		"pole_drop":           {[]float64{2.9, 11.5, 0.6, 20.2}, 0.342272133419287, 1e-13},
+		"pole_flow":           {[]float64{0.342272133419287, 11.5, 0.6, 20.2}, 2.9, 1e-13},
+		"installation_volume": {[]float64{0.008, 0.00344}, 0.011784, 1e-13},
+		"purge_volume":        {[]float64{0.008, 0.00344}, 0.017676, 1e-13},
+		"leak_rate":           {[]float64{0.011784, 2, 120, 1013.25}, 0.0006977942264988896, 1e-13},
+		"co_ratio":            {[]float64{74, 9.1}, 0.0008131868131868132, 1e-13},
+		"co2_from_o2":         {[]float64{4.8, 11.8}, 9.089952153110048, 1e-13},
+		"excess_air":          {[]float64{4.8}, 1.298136645962733, 1e-13},
+		"flue_loss":           {[]float64{58.5, 19.2, 4.8, 0.66, 0.009}, 1.954811111111111, 1e-12},
+		"current":             {[]float64{168, 230}, 0.7304347826086957, 1e-13},
+		"conductor":           {[]float64{0.5436, 70}, 0.6504173999999999, 1e-13},
+		"r1r2":                {[]float64{30.2, 18, 70}, 0.6504174, 1e-13}, // by hand: 30.2 × 18 / 1000 × 1.1965
+		"loop_impedance":      {[]float64{0.35, 0.65232}, 1.00232, 1e-13},
+		"voltage_drop":        {[]float64{29, 6.2, 21}, 3.7758, 1e-13},
+		"adiabatic":           {[]float64{218, 0.1, 115}, 0.5994578521014842, 1e-13},
+		"parallel":            {[]float64{48, 120}, 240.0 / 7, 1e-13}, // by hand
 	}
 	for _, f := range Functions() {
 		t.Run(f.Name, func(t *testing.T) {

@@ -31,19 +31,20 @@ type Subject struct {
 // Subjects is the whole reference, in the order in which a tutor looks for things.
 func Subjects() []Subject {
 	return []Subject{
-		{Key: "water", Title: "Water", Entries: bare(waterFunctions(), saturationFunctions(), transportFunctions())},
-		{Key: "tube", Title: "Tube", Entries: bare(tubeFunctions())},
-		{Key: "sealed", Title: "Sealed systems", Entries: bare(expansionFunctions())},
+		waterSubject(),
+		tubeSubject(),
+		flowSubject(),
+		pumpSubject(),
+		sealedSubject(),
+		emitterSubject(),
+		buildingSubject(),
+		hotWaterSubject(),
+		gasSubject(),
+		combustionSubject(),
+		electricalSubject(),
+		insulationSubject(),
+		heatPumpSubject(),
+		radioSubject(),
+		measurementSubject(),
 	}
-}
-
-// bare is functions without anything to read beside them.
-func bare(lists ...[]formula.Function) []Entry {
-	var out []Entry
-	for _, list := range lists {
-		for _, f := range list {
-			out = append(out, Entry{Function: f})
-		}
-	}
-	return out
 }

@@ -8,6 +8,8 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+
+	"pgregory.net/rapid"
 )
 
 // rows reads a check file under testdata/trade with its heading; lines that begin with # are remarks.
@@ -30,7 +32,7 @@ func rows(t *testing.T, name string) (head []string, body [][]string) {
 	return all[0], all[1:]
 }
 
-// vector is one worked figure of vectors.json.
+// vector is one worked figure of vectors.json or vectors_services.json.
 type vector struct {
 	Calc   string
 	Inputs map[string]float64
@@ -41,9 +43,9 @@ type vector struct {
 	Answer float64
 }
 
-func vectors(t *testing.T) []vector {
+func vectors(t *testing.T, name string) []vector {
 	t.Helper()
-	text, err := os.ReadFile("../../testdata/trade/vectors.json")
+	text, err := os.ReadFile("../../testdata/trade/" + name)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -100,7 +102,7 @@ func near(t *testing.T, what string, got, want, tolerance float64) {
 }
 
 // must fails the test on an error and gives the figure otherwise.
-func must(t *testing.T) func(v float64, err error) float64 {
+func must(t rapid.TB) func(v float64, err error) float64 {
 	return func(v float64, err error) float64 {
 		t.Helper()
 		if err != nil {

@@ -74,12 +74,16 @@ func saturationTemperature(p float64) float64 {
 	return (u - math.Sqrt(float64(u*u)-float64(4*(sat9+float64(sat10*d))))) / 2
 }
 
-func saturationFunctions() []formula.Function {
+func saturationEntries() []Entry {
 	const source = "IAPWS R7-97(2012), region 4"
-	return []formula.Function{
-		{Name: "psat", About: "Absolute pressure at which water boils at a temperature, 0 °C to 373.9 °C.", Source: source,
+	return []Entry{
+		{Function: formula.Function{Name: "psat", About: "Absolute pressure at which water boils at a temperature, 0 °C to 373.9 °C.", Source: source,
 			Params: []formula.Param{paramT}, Result: unitAbsolute, Call: of1(WaterSaturationPressure), Turns: steady(1)},
-		{Name: "tsat", About: "Temperature at which water boils at an absolute pressure, 0.0062 bar to 220.6 bar.", Source: source,
+			Method: "the root of the saturation line's equation, quadratic in temperature and in the fourth root of pressure", Range: "0 °C to 373.94 °C, the critical point.",
+			Example: []string{"110 °C"}, Gives: "1.4338 bar(a)", Chart: Chart{"t", "20 °C", "150 °C"}},
+		{Function: formula.Function{Name: "tsat", About: "Temperature at which water boils at an absolute pressure, 0.0062 bar to 220.6 bar.", Source: source,
 			Params: []formula.Param{paramP}, Result: unitPoint, Call: of1(WaterSaturationTemperature), Turns: steady(1)},
+			Method: "the same equation solved for temperature", Range: "0.00612 bar to 220.64 bar absolute, the critical point.",
+			Example: []string{"2.5 bar(a)"}, Gives: "127.41 °C", Chart: Chart{"p", "0.5 bar(a)", "6 bar(a)"}},
 	}
 }

@@ -81,21 +81,33 @@ func TubeFlow(velocity, outside, wall float64) (float64, error) {
 	return velocity * area, nil
 }
 
-func tubeFunctions() []formula.Function {
+func tubeSubject() Subject {
 	const source = "geometry; EN 1057 names copper tube by outside diameter × wall"
+	const holds = "Outside diameter and wall above zero, with some bore between the walls."
 	flow := formula.Param{Name: "flow", Unit: unitFlow, About: "volume flow"}
 	velocity := formula.Param{Name: "v", Unit: unitVelocity, About: "mean velocity"}
 	length := formula.Param{Name: "length", Unit: unitLength, About: "length of the run"}
-	return []formula.Function{
-		{Name: "bore", About: "Bore of a tube: the outside diameter less both walls.", Source: source,
-			Params: []formula.Param{paramOD, paramWall}, Result: unitSize, Call: of2(TubeBore), Turns: steady(2)},
-		{Name: "bore_area", About: "Area of a tube's bore; in L/m it is the content per metre.", Source: source,
-			Params: []formula.Param{paramOD, paramWall}, Result: unitArea, Call: of2(TubeArea), Turns: steady(2)},
-		{Name: "content", About: "Water content of a run of tube.", Source: source,
-			Params: []formula.Param{paramOD, paramWall, length}, Result: unitVolume, Call: of3(TubeContent), Turns: steady(3)},
-		{Name: "velocity", About: "Mean velocity of a volume flow in a tube.", Source: source,
-			Params: []formula.Param{flow, paramOD, paramWall}, Result: unitVelocity, Call: of3(TubeVelocity), Turns: steady(3)},
-		{Name: "tube_flow", About: "Volume flow that a mean velocity makes in a tube.", Source: source,
-			Params: []formula.Param{velocity, paramOD, paramWall}, Result: unitFlow, Call: of3(TubeFlow), Turns: steady(3)},
-	}
+	overOD := Chart{"od", "8 mm", "54 mm"}
+	return Subject{Key: "tube", Title: "Tube",
+		About: "Bore, content and velocity of tube named by outside diameter × wall. Which sizes there are, and how fast water may " +
+			"run, are tables and limits: the centre's rule set holds them.",
+		Entries: []Entry{
+			{Function: formula.Function{Name: "bore", About: "Bore of a tube: the outside diameter less both walls.", Source: source,
+				Params: []formula.Param{paramOD, paramWall}, Result: unitSize, Call: of2(TubeBore), Turns: steady(2)},
+				Formula: "od − 2 × wall", Range: holds, Example: []string{"22 mm", "0.9 mm"}, Gives: "20.2 mm", Chart: overOD},
+			{Function: formula.Function{Name: "bore_area", About: "Area of a tube's bore; in L/m it is the content per metre.", Source: source,
+				Params: []formula.Param{paramOD, paramWall}, Result: unitArea, Call: of2(TubeArea), Turns: steady(2)},
+				Formula: "π × bore(od, wall)² / 4", Range: holds, Example: []string{"22 mm", "0.9 mm"}, Gives: "320.47 mm²", Chart: overOD},
+			{Function: formula.Function{Name: "content", About: "Water content of a run of tube.", Source: source,
+				Params: []formula.Param{paramOD, paramWall, length}, Result: unitVolume, Call: of3(TubeContent), Turns: steady(3)},
+				Formula: "bore_area(od, wall) × length", Range: holds + " A length above zero.", Example: []string{"15 mm", "0.7 mm", "10 m"}, Gives: "1.4527 L", Chart: overOD},
+			{Function: formula.Function{Name: "velocity", About: "Mean velocity of a volume flow in a tube.", Source: source,
+				Params: []formula.Param{flow, paramOD, paramWall}, Result: unitVelocity, Call: of3(TubeVelocity), Turns: steady(3)},
+				Formula: "flow / bore_area(od, wall)", Range: holds + " A flow above zero.", Example: []string{"12.4 L/min", "22 mm", "0.9 mm"}, Gives: "0.64488 m/s",
+				Chart: Chart{"flow", "1 L/min", "40 L/min"}},
+			{Function: formula.Function{Name: "tube_flow", About: "Volume flow that a mean velocity makes in a tube.", Source: source,
+				Params: []formula.Param{velocity, paramOD, paramWall}, Result: unitFlow, Call: of3(TubeFlow), Turns: steady(3)},
+				Formula: "v × bore_area(od, wall)", Range: holds + " A velocity above zero.", Example: []string{"1 m/s", "15 mm", "0.7 mm"}, Gives: "8.7160 L/min",
+				Chart: Chart{"v", "0.1 m/s", "1.5 m/s"}},
+		}}
 }

@@ -1,6 +1,8 @@
 package trade
 
 import (
+	"slices"
+
 	"witnessmark/internal/formula"
 )
 
@@ -106,28 +108,44 @@ func WaterMeanHeatCapacity(t1, t2, p float64) (float64, error) {
 	return (h2 - h1) / (t2 - t1), nil
 }
 
-func waterFunctions() []formula.Function {
+func waterSubject() Subject {
+	return Subject{Key: "water", Title: "Water",
+		About: "Properties of liquid water and where it boils. rho(t) and its like take 2.5 bar absolute, as a warm system has; " +
+			"rho_at(t, p) and its like take the pressure that is given.",
+		Entries: slices.Concat(waterEntries(), saturationEntries(), transportEntries())}
+}
+
+func waterEntries() []Entry {
 	const source = "IAPWS R7-97(2012), region 1"
 	t := []formula.Param{paramT}
 	tp := []formula.Param{paramT, paramP}
-	return []formula.Function{
-		{Name: "rho", About: "Density of water " + rangeConvention, Source: source,
+	t1t2 := []formula.Param{{Name: "t1", Unit: unitPoint, About: "one temperature"}, {Name: "t2", Unit: unitPoint, About: "the other temperature"}}
+	return []Entry{
+		{Function: formula.Function{Name: "rho", About: "Density of water " + rangeConvention, Source: source,
 			Params: t, Result: unitDensity, Thumb: &thumbDensity, Call: conventional(WaterDensity), Turns: densest},
-		{Name: "rho_at", About: "Density of water at a stated pressure: " + rangeStated, Source: source,
+			Formula: "rho_at(t, 2.5 bar(a))", Range: holdsConvention, Example: []string{"60 °C"}, Gives: "983.28 kg/m³", Chart: overT},
+		{Function: formula.Function{Name: "rho_at", About: "Density of water at a stated pressure: " + rangeStated, Source: source,
 			Params: tp, Result: unitDensity, Thumb: &thumbDensity, Call: of2(WaterDensity)},
-		{Name: "cp", About: "Specific heat of water " + rangeConvention, Source: source,
+			Method: "one over the specific volume, a polynomial of 34 terms", Range: holdsStated,
+			Example: []string{"10 °C", "1.01325 bar(a)"}, Gives: "999.70 kg/m³", Chart: overT},
+		{Function: formula.Function{Name: "cp", About: "Specific heat of water " + rangeConvention, Source: source,
 			Params: t, Result: unitHeatCapacity, Thumb: &thumbHeat, Call: conventional(WaterHeatCapacity), Turns: leastCapacity},
-		{Name: "cp_at", About: "Specific heat of water at a stated pressure: " + rangeStated, Source: source,
+			Formula: "cp_at(t, 2.5 bar(a))", Range: holdsConvention, Example: []string{"60 °C"}, Gives: "4.1824 kJ/(kg·K)", Chart: overT},
+		{Function: formula.Function{Name: "cp_at", About: "Specific heat of water at a stated pressure: " + rangeStated, Source: source,
 			Params: tp, Result: unitHeatCapacity, Thumb: &thumbHeat, Call: of2(WaterHeatCapacity)},
-		{Name: "cp_mean", About: "Mean specific heat of water between two temperatures " + rangeConvention, Source: source,
-			Params: []formula.Param{
-				{Name: "t1", Unit: unitPoint, About: "one temperature"},
-				{Name: "t2", Unit: unitPoint, About: "the other temperature"},
-			}, Result: unitHeatCapacity,
-			Thumb: &thumbHeat, Call: func(x []float64) (float64, error) { return WaterMeanHeatCapacity(x[0], x[1], ConventionPressure) }},
-		{Name: "enthalpy", About: "Specific enthalpy of water, counted from the triple point, " + rangeConvention, Source: source,
+			Method: "from the second derivative of a polynomial of 34 terms by temperature", Range: holdsStated,
+			Example: []string{"10 °C", "1.01325 bar(a)"}, Gives: "4.1954 kJ/(kg·K)", Chart: overT},
+		{Function: formula.Function{Name: "cp_mean", About: "Mean specific heat of water between two temperatures " + rangeConvention, Source: source,
+			Params: t1t2, Result: unitHeatCapacity, Thumb: &thumbHeat,
+			Call: func(x []float64) (float64, error) { return WaterMeanHeatCapacity(x[0], x[1], ConventionPressure) }},
+			Formula: "(enthalpy(t2) − enthalpy(t1)) / (t2 − t1)", Range: holdsConvention + " At equal temperatures it is the specific heat there.",
+			Example: []string{"10 °C", "60 °C"}, Gives: "4.1817 kJ/(kg·K)", Chart: Chart{"t2", "20 °C", "95 °C"}},
+		{Function: formula.Function{Name: "enthalpy", About: "Specific enthalpy of water, counted from the triple point, " + rangeConvention, Source: source,
 			Params: t, Result: unitEnthalpy, Call: conventional(WaterEnthalpy), Turns: steady(1)},
-		{Name: "enthalpy_at", About: "Specific enthalpy of water at a stated pressure: " + rangeStated, Source: source,
+			Formula: "enthalpy_at(t, 2.5 bar(a))", Range: holdsConvention, Example: []string{"95 °C"}, Gives: "398.14 kJ/kg", Chart: overT},
+		{Function: formula.Function{Name: "enthalpy_at", About: "Specific enthalpy of water at a stated pressure: " + rangeStated, Source: source,
 			Params: tp, Result: unitEnthalpy, Call: of2(WaterEnthalpy)},
+			Method: "from the derivative of a polynomial of 34 terms by temperature", Range: holdsStated,
+			Example: []string{"10 °C", "1.01325 bar(a)"}, Gives: "42.119 kJ/kg", Chart: overT},
 	}
 }
