@@ -123,14 +123,17 @@ func drawRanges(t *rapid.T, f formula.Function, tried [][2]float64) (ranges []fo
 	return ranges, at
 }
 
-// ends looks at a grid over the ranges.
+// ends looks at a grid over the ranges, a coarser one where there are many.
 func ends(p *formula.Program, ranges []formula.Interval) (lo, hi float64) {
-	const n = 6
+	n := 6
+	if len(ranges) > 4 {
+		n = 3
+	}
 	lo, hi = math.Inf(1), math.Inf(-1)
 	at := make([]float64, len(ranges))
-	for k := range int(math.Pow(n+1, float64(len(ranges)))) {
+	for k := range int(math.Pow(float64(n+1), float64(len(ranges)))) {
 		for i, r := range ranges {
-			at[i] = r.Lo + (r.Hi-r.Lo)*float64(k%(n+1))/n
+			at[i] = r.Lo + (r.Hi-r.Lo)*float64(k%(n+1))/float64(n)
 			k /= n + 1
 		}
 		if v, err := p.Eval(at); err == nil {

@@ -11,7 +11,9 @@ const litre, perMinute = 1e-3, 1e-3 / 60
 
 // vectorChecks gives what our functions make of the inputs of a vector, in the unit of its answer, by the calculation's
 // identifier. A subject brings its own; each repeats the calculation's formula.
-var vectorChecks = []map[string]func(t *testing.T, v vector) float64{waterVectors, vesselVectors}
+var vectorChecks = []map[string]func(t *testing.T, v vector) float64{
+	waterVectors, vesselVectors, flowVectors, pumpVectors, emitterVectors, buildingVectors,
+}
 
 // TestVectors: figures worked in Python with python3-iapws from the calculations' own formulas.
 func TestVectors(t *testing.T) {
@@ -19,7 +21,7 @@ func TestVectors(t *testing.T) {
 	for _, m := range vectorChecks {
 		maps.Copy(checks, m)
 	}
-	for _, v := range vectors(t) {
+	for _, v := range vectors(t, "vectors.json") {
 		check := checks[v.Calc]
 		if check == nil {
 			t.Fatalf("no check for %s", v.Calc)
