@@ -146,5 +146,5 @@ var wholeSpellings = map[string]string{
 	"ach": "1/h", "ac/h": "1/h", "cc": "cm3", "km/hr": "km/h", "kph": "km/h",
 	"cuft": "ft3", "cu.ft": "ft3", "cu ft": "ft3", "cu m": "m3", "cu.m": "m3", "sq m": "m2", "sq.m": "m2", "sqm": "m2",
 	"sq ft": "ft2", "sq mm": "mm2", "cu ft/h": "ft3/h", "cu ft/min": "ft3/min", "cu m/h": "m3/h", "cubic metres": "m3",
-	"cubic feet": "ft3", "m head": "mH2O", "mhead": "mH2O", "lb/in2": "psi", "lbf/in2": "psi",
+	"kWh/24h": "kWh/d", "kWh/24 h": "kWh/d", "cubic feet": "ft3", "m head": "mH2O", "mhead": "mH2O", "lb/in2": "psi", "lbf/in2": "psi",
 }

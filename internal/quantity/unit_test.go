@@ -21,7 +21,7 @@ func TestParseUnit(t *testing.T) {
 		{"Ω", "Ω"}, {"\u2126", "Ω"}, {"ohm", "Ω"}, {"R", "Ω"}, {"MΩ", "MΩ"}, {"Mohm", "MΩ"}, {"kilowatts", "kW"}, {"µm", "μm"}, {"um", "μm"}, {"%", "%"}, {"ppm", "ppm"}, {"‰", "‰"},
 		{"bar(g)", "bar(g)"}, {"barg", "bar(g)"}, {"bar g", "bar(g)"}, {"bar a", "bar(a)"}, {"psig", "psi(g)"}, {"mbar gauge", "mbar(g)"}, {"kPa(a)", "kPa(a)"},
 		{"1/h", "1/h"}, {"ach", "1/h"}, {"h⁻¹", "1/h"}, {"m²·K/W", "m²·K/W"}, {"m2K/W", "m²·K/W"}, {"㎜", "mm"}, {"", ""}, {"-", ""},
-		{"kW gross", "kW gross"}, {"% net", "% net"}, {"kW(net)", "kW net"}, {"rev/min", "rpm"}, {"dBm", "dBm"}, {"pH", "pH"}, {"Pa/m", "Pa/m"}, {"kg/kWh", "kg/kWh"},
+		{"kW gross", "kW gross"}, {"% net", "% net"}, {"kW(net)", "kW net"}, {"rev/min", "rpm"}, {"kWh/24h", "kWh/d"}, {"kWh/24 h", "kWh/d"}, {"dBm", "dBm"}, {"pH", "pH"}, {"Pa/m", "Pa/m"}, {"kg/kWh", "kg/kWh"},
 	} {
 		got, err := quantity.ParseUnit(c.text)
 		if c.want == "" && c.text == "m3h-1" {
