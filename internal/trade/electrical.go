@@ -14,6 +14,9 @@ const copperCoefficient = 0.00393
 // adiabaticLongest is how long, s, a fault may last for its heat to stay in the conductor (IEC 60364-5-54, from memory).
 const adiabaticLongest = 5.0
 
+// wiringDecides ends what is said of work on the mains.
+const wiringDecides = "The wiring rules decide."
+
 // LoadCurrent is the current, A, of a load in W at a voltage in V, with a power factor of 1.
 //
 // Range: both above zero; outside it a RangeError. Source: Joule's law. Example: 168 W at 230 V, 0.730 435 A.
@@ -128,7 +131,7 @@ func Parallel(a, b float64) (float64, error) {
 func electricalSubject() Subject {
 	return Subject{Key: "electrical", Title: "Electrical",
 		About: "Load, conductors, fault loop and insulation of a control circuit. Greatest impedances, drops and the factors k " +
-			"are limits of the wiring rules: the centre's rule set holds them, and the wiring rules decide.",
+			"are limits: the centre's rule set holds them. " + wiringDecides,
 		Entries: append(loadEntries(), conductorEntries()...)}
 }
 
@@ -142,13 +145,13 @@ func loadEntries() []Entry {
 			Result: ampere, Call: of2(LoadCurrent), Turns: steady(2)},
 			Formula: "P / U", Range: "Both above zero.",
 			Example: []string{"168 W", "230 V"}, Gives: "0.7304 A", Chart: Chart{"P", "5 W", "3000 W"}},
-		{Function: formula.Function{Name: "voltage_drop", About: "Voltage lost along a cable, both conductors counted.", Source: "Ohm's law",
+		{Function: formula.Function{Name: "voltage_drop", About: "Voltage lost along a cable, both conductors counted. " + wiringDecides, Source: "Ohm's law",
 			Params: []formula.Param{{Name: "m", Unit: quantity.MustUnit("mV/(A·m)"), About: "the cable's drop per ampere and metre"},
 				{Name: "I", Unit: ampere, About: "current"}, length},
 			Result: volt, Call: of3(VoltageDrop), Turns: steady(3)},
 			Formula: "m × I × L", Range: "All above zero.",
 			Example: []string{"29 mV/(A·m)", "6.2 A", "21 m"}, Gives: "3.776 V", Chart: Chart{"L", "2 m", "50 m"}},
-		{Function: formula.Function{Name: "adiabatic", About: "Least cross-section of a conductor that carries a fault current for a time. The wiring rules decide.",
+		{Function: formula.Function{Name: "adiabatic", About: "Least cross-section of a conductor that carries a fault current for a time. " + wiringDecides,
 			Source: "IEC 60364-5-54 (formula from memory)",
 			Params: []formula.Param{fault, {Name: "time", Unit: unitSecond, About: "time until it is cut off"},
 				{Name: "k", Unit: quantity.One, About: "factor of conductor and insulation, in A·√s/mm²"}},
@@ -169,19 +172,19 @@ func conductorEntries() []Entry {
 			Call: of2(ConductorResistance), Turns: steady(2)},
 			Formula: "R20 × (1 + 0.00393 × (t − 20 °C) / 1 K)", Range: "A resistance above zero, −50 °C to 200 °C.",
 			Example: []string{"0.5436 Ω", "70 °C"}, Gives: "0.6504 Ω", Chart: Chart{"t", "0 °C", "90 °C"}},
-		{Function: formula.Function{Name: "r1r2", About: "Resistance of line and protective conductor along a run at a temperature.", Source: copper,
+		{Function: formula.Function{Name: "r1r2", About: "Resistance of line and protective conductor along a run at a temperature. " + wiringDecides, Source: copper,
 			Params: []formula.Param{{Name: "r", Unit: quantity.MustUnit("mΩ/m"), About: "both together per metre at 20 °C"}, length, t},
 			Result: ohm, Call: of3(R1R2), Turns: steady(3)},
 			Formula: "r × L × (1 + 0.00393 × (t − 20 °C) / 1 K)", Range: "Resistance and length above zero, −50 °C to 200 °C.",
 			Example: []string{"30.2 mΩ/m", "18 m", "70 °C"}, Gives: "0.6504 Ω", Chart: Chart{"L", "2 m", "40 m"}},
-		{Function: formula.Function{Name: "loop_impedance", About: "Earth fault loop impedance. The wiring rules decide.",
+		{Function: formula.Function{Name: "loop_impedance", About: "Earth fault loop impedance. " + wiringDecides,
 			Source: "impedances in series, their angles left aside: IEC 60364-6 (from memory)",
 			Params: []formula.Param{{Name: "Ze", Unit: ohm, About: "external impedance"},
 				{Name: "R12", Unit: ohm, About: "line and protective conductor of the circuit"}},
 			Result: ohm, Call: of2(LoopImpedance), Turns: steady(2)},
 			Formula: "Ze + R12", Range: "Both above zero.",
 			Example: []string{"0.35 Ω", "0.652 Ω"}, Gives: "1.002 Ω", Chart: Chart{"R12", "0.05 Ω", "3 Ω"}},
-		{Function: formula.Function{Name: "parallel", About: "Two resistances side by side, as the insulation of two circuits; of three, parallel(parallel(a, b), c).",
+		{Function: formula.Function{Name: "parallel", About: "Two resistances side by side, as the insulation of two circuits; of three, parallel(parallel(a, b), c). " + wiringDecides,
 			Source: "Kirchhoff's laws",
 			Params: []formula.Param{{Name: "a", Unit: megohm, About: "one resistance"}, {Name: "b", Unit: megohm, About: "the other"}},
 			Result: megohm, Call: of2(Parallel), Turns: steady(2)},

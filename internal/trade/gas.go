@@ -102,7 +102,7 @@ func GrossEfficiency(net, ratio float64) (float64, error) {
 	if err := grossToNet(ratio); err != nil {
 		return 0, err
 	}
-	if net > ratio {
+	if net > ratio*(1+1e-9) {
 		return 0, beyond("eta", "%s %% net at a ratio of %s would be more than all of the heat. Check the efficiency, and that "+
 			"it is net.", number(net*100), number(ratio))
 	}
@@ -133,7 +133,7 @@ func gasRateEntries() []Entry {
 	ratio := formula.Param{Name: "ratio", Unit: quantity.One, About: "gross over net calorific value"}
 	const superior = "ISO 6976 (superior and inferior calorific value)"
 	return []Entry{
-		{Function: formula.Function{Name: "gas_rate", About: "Gas rate as metered, from a volume and the time it took.", Source: "definition",
+		{Function: formula.Function{Name: "gas_rate", About: "Gas rate as metered, from a volume and the time it took. " + gasDecides, Source: "definition",
 			Params: []formula.Param{volume, time}, Result: unitHourly, Call: of2(GasRate), Turns: steady(2)},
 			Formula: "V / time", Range: "Both above zero. The gas is as it is in the meter: reference_volume corrects it.",
 			Example: []string{"0.074 m³", "120 s"}, Gives: "2.22 m³/h", Chart: Chart{"time", "60 s", "240 s"}},
@@ -145,7 +145,7 @@ func gasRateEntries() []Entry {
 			Formula: "V × p / 1013.25 mbar × kelvin(15 °C) / kelvin(t)",
 			Range:   "500 mbar to 2000 mbar absolute, −30 °C to 60 °C, where natural gas keeps to the ideal gas within 0.5 %.",
 			Example: []string{"1 m³", "1034.25 mbar(a)", "12 °C"}, Gives: "1.0315 m³", Chart: Chart{"t", "0 °C", "30 °C"}},
-		{Function: formula.Function{Name: "heat_input", About: "Gross heat input from a metered volume, the time it took and the gross calorific value.",
+		{Function: formula.Function{Name: "heat_input", About: "Gross heat input from a metered volume, the time it took and the gross calorific value. " + gasDecides,
 			Source: "definition",
 			Params: []formula.Param{volume, time, {Name: "CV", Unit: quantity.MustUnit("MJ/m³ gross"), About: "gross calorific value, from the supplier"}},
 			Result: quantity.MustUnit("kW gross"), Call: of3(HeatInput), Turns: steady(3)},
