@@ -223,6 +223,7 @@ func TestPolicy03Units(t *testing.T) {
 		{"a reading in another dimension", []change{put("ir", "5", "V")}, "ir", UnitWrong, "wrong_dimension", "", false},
 		{"a missing unit is paid for once", []change{put("P", "15.8"), put("E", "31.6")}, "E", Correct, codeWithin, "", false},
 		{"a wrong label is paid for once", []change{put("P", "15.8", "W"), put("E", "31.6")}, "E", Correct, codeWithin, "", false},
+		{"another kind is followed from as large as it says", []change{put("P", "15800", "VA"), put("E", "31.6")}, "E", Correct, codeWithin, "", false},
 		{"percent is a ratio", []change{put("share", "1.09")}, "share", Wrong, codeOutside, "", false},
 	})
 }

@@ -58,6 +58,10 @@ func (t typed) convert(asked quantity.Unit) typed {
 		t.verdict, t.code, t.why = UnitWrong, "wrong_dimension", err.Error()
 	default:
 		t.verdict, t.code, t.why = UnitWrong, "wrong_kind", err.Error()
+		// Of another kind, but as large as it says: 15 800 VA for kW is followed from as 15.8, not as 15 800.
+		if t.unit.ToSI(0) == 0 && asked.ToSI(0) == 0 {
+			t.value = asked.FromSI(t.unit.ToSI(t.read))
+		}
 	}
 	return t
 }

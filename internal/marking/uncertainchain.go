@@ -20,6 +20,10 @@ const sharedAccuracy = 0.5
 // marking stays a matter of milliseconds.
 const mostTrials = 40_000
 
+// mostTried bounds the figures of one sheet that are worked out by trials. A sheet with more figures near their limits, each
+// of a formula that bends, is none of the trade's; those beyond have first order, which is what they are marked by anyway.
+const mostTried = 24
+
 // farEnough is how many expanded uncertainties to first order a value lies from its limit so that trials could not bring it
 // near: where the formula does not bend they change the expanded uncertainty by less.
 const farEnough = 1.25
@@ -218,6 +222,10 @@ func (m *marker) estimate(it *brief.CompiledItem, y float64, limit Limit) (e unc
 	if e.Doubt != uncertainty.Bends && limit.ends().Distance(y) > farEnough*e.Expanded && it.Guard == nil {
 		return e, true
 	}
+	if m.tried == mostTried {
+		return e, true
+	}
+	m.tried++
 	draws, err := uncertainty.Draws(in, common, m.seed(it, in))
 	if err != nil {
 		return e, true
