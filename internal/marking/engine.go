@@ -7,7 +7,7 @@ import (
 
 // Engine is the version of the marker and of its rules; it stands in every result. It changes whenever the same brief
 // and sheet could give another result.
-const Engine = "witnessmark marker 2, marking policy 1"
+const Engine = "witnessmark marker 3, marking policy 1"
 
 // properties is the source of material properties, as the results name it; package trade works with it.
 const properties = "water: IAPWS-IF97, region 1 and saturation line"
@@ -52,6 +52,7 @@ type marker struct {
 	slots    []float64
 	fits     []int
 	rounder  rounder
+	tried    int // figures worked out by trials
 	result   Result
 }
 
