@@ -12,6 +12,11 @@ const (
 	siegertOxygen = 0.21
 )
 
+var (
+	unitPercent = quantity.MustUnit("%")
+	unitPPM     = quantity.MustUnit("ppm")
+)
+
 // CORatio is carbon monoxide over carbon dioxide, a plain number, of two shares of the same dry flue gas.
 //
 // Range: CO from 0 to 10 %, CO₂ above zero and up to 21 %; outside it a RangeError. Source: definition. Example: 74 ppm
@@ -104,32 +109,33 @@ func carbonDioxide(name string, share float64) error {
 
 func combustionSubject() Subject {
 	const dry = "stoichiometry of dry flue gas"
-	percent := quantity.MustUnit("%")
-	co2 := formula.Param{Name: "CO2", Unit: percent, About: "carbon dioxide, dry"}
-	o2 := formula.Param{Name: "O2", Unit: percent, About: "oxygen, dry"}
+	co2 := formula.Param{Name: "CO2", Unit: unitPercent, About: "carbon dioxide, dry"}
+	o2 := formula.Param{Name: "O2", Unit: unitPercent, About: "oxygen, dry"}
 	return Subject{Key: "combustion", Title: "Combustion",
 		About: "What a flue gas analyser's readings say of a burner. Action levels and the fuel's figures are the centre's. " + gasDecides,
 		Entries: []Entry{
-			{Function: formula.Function{Name: "co_ratio", About: "Carbon monoxide over carbon dioxide, a plain number. " + gasDecides, Source: "definition",
-				Params: []formula.Param{{Name: "CO", Unit: quantity.MustUnit("ppm"), About: "carbon monoxide, dry"}, co2},
+			{Function: formula.Function{Name: "co_ratio", About: "Carbon monoxide over carbon dioxide, a plain number. " + gasDecides,
+				Source: "definition", Params: []formula.Param{{Name: "CO", Unit: unitPPM, About: "carbon monoxide, dry"}, co2},
 				Result: quantity.One, Call: of2(CORatio), Turns: steady(2)},
 				Formula: "CO / CO2", Range: "CO from 0 to 10 %, CO2 above 0 and up to 21 %.",
 				Example: []string{"74 ppm", "9.1 %"}, Gives: "0.000813", Chart: Chart{"CO", "0 ppm", "400 ppm"}},
-			{Function: formula.Function{Name: "co2_from_o2", About: "Carbon dioxide in dry flue gas, from its oxygen and the most that the fuel can make.", Source: dry,
-				Params: []formula.Param{o2, {Name: "CO2max", Unit: percent, About: "carbon dioxide without excess air"}},
-				Result: percent, Call: of2(CO2FromO2), Turns: steady(2)},
-				Formula: "CO2max × (20.9 % − O2) / 20.9 %", Range: "O2 from 0 to below 20.9 %, the most CO2 above 0 and up to 21 %; complete combustion.",
+			{Function: formula.Function{Name: "co2_from_o2", About: "Carbon dioxide in dry flue gas, from its oxygen and the most that the fuel can make.",
+				Source: dry, Params: []formula.Param{o2, {Name: "CO2max", Unit: unitPercent, About: "carbon dioxide without excess air"}},
+				Result: unitPercent, Call: of2(CO2FromO2), Turns: steady(2)},
+				Formula: "CO2max × (20.9 % − O2) / 20.9 %",
+				Range:   "O2 from 0 to below 20.9 %, the most CO2 above 0 and up to 21 %; complete combustion.",
 				Example: []string{"4.8 %", "11.8 %"}, Gives: "9.090 %", Chart: Chart{"O2", "0 %", "12 %"}},
 			{Function: formula.Function{Name: "excess_air", About: "Air ratio: the air supplied over the air needed. 1.3 means 30 % of excess.", Source: dry,
 				Params: []formula.Param{o2}, Result: quantity.One, Call: of1(ExcessAir), Turns: steady(1)},
 				Formula: "20.9 % / (20.9 % − O2)",
 				Range:   "O2 from 0 to below 20.9 %. It takes dry flue gas to be as much as air, so the excess of natural gas comes out about a tenth too large.",
 				Example: []string{"4.8 %"}, Gives: "1.298", Chart: Chart{"O2", "0 %", "12 %"}},
-			{Function: formula.Function{Name: "flue_loss", About: "Share of the net heat input that leaves with the flue gas, by Siegert's formula; 100 % less it is the net efficiency. " + gasDecides,
+			{Function: formula.Function{Name: "flue_loss",
+				About:  "Share of the net heat input that leaves with the flue gas, by Siegert's formula; 100 % less it is the net efficiency. " + gasDecides,
 				Source: "Siegert; 1. BImSchV, annex 2 (from memory)",
 				Params: []formula.Param{{Name: "tF", Unit: unitPoint, About: "flue gas"}, {Name: "tA", Unit: unitPoint, About: "combustion air"}, o2,
 					{Name: "A2", Unit: quantity.One, About: "the fuel's A2, natural gas 0.66"}, {Name: "B", Unit: quantity.One, About: "the fuel's B, natural gas 0.009"}},
-				Result: quantity.MustUnit("% net"), Call: of5(FlueLoss), Turns: steady(5)},
+				Result: unitNetShare, Call: of5(FlueLoss), Turns: steady(5)},
 				Formula: "(tF − tA) / 1 K × (A2 / ((21 % − O2) / 1 %) + B) × 1 %",
 				Range:   "Flue gas warmer than the air, O2 from 0 to below 20.9 %, A2 above zero, B not below; condensation is left out.",
 				Example: []string{"58.5 °C", "19.2 °C", "4.8 %", "0.66", "0.009"}, Gives: "1.955 % net", Chart: Chart{"tF", "40 °C", "180 °C"}},

@@ -17,6 +17,15 @@ const adiabaticLongest = 5.0
 // wiringDecides ends what is said of work on the mains.
 const wiringDecides = "The wiring rules decide."
 
+var (
+	unitAmpere      = quantity.MustUnit("A")
+	unitVolt        = quantity.MustUnit("V")
+	unitOhm         = quantity.MustUnit("Ω")
+	unitMegohm      = quantity.MustUnit("MΩ")
+	unitOhmPerMetre = quantity.MustUnit("mΩ/m")
+	unitCableDrop   = quantity.MustUnit("mV/(A·m)")
+)
+
 // LoadCurrent is the current, A, of a load in W at a voltage in V, with a power factor of 1.
 //
 // Range: both above zero; outside it a RangeError. Source: Joule's law. Example: 168 W at 230 V, 0.730 435 A.
@@ -137,21 +146,21 @@ func electricalSubject() Subject {
 
 func loadEntries() []Entry {
 	length := formula.Param{Name: "L", Unit: unitLength, About: "length of the run"}
-	ampere, volt := quantity.MustUnit("A"), quantity.MustUnit("V")
-	fault := formula.Param{Name: "I", Unit: ampere, About: "fault current"}
+	fault := formula.Param{Name: "I", Unit: unitAmpere, About: "fault current"}
 	return []Entry{
 		{Function: formula.Function{Name: "current", About: "Current of a load, with a power factor of 1.", Source: "Joule's law",
-			Params: []formula.Param{{Name: "P", Unit: unitPower, About: "load"}, {Name: "U", Unit: volt, About: "voltage"}},
-			Result: ampere, Call: of2(LoadCurrent), Turns: steady(2)},
+			Params: []formula.Param{{Name: "P", Unit: unitPower, About: "load"}, {Name: "U", Unit: unitVolt, About: "voltage"}},
+			Result: unitAmpere, Call: of2(LoadCurrent), Turns: steady(2)},
 			Formula: "P / U", Range: "Both above zero.",
 			Example: []string{"168 W", "230 V"}, Gives: "0.7304 A", Chart: Chart{"P", "5 W", "3000 W"}},
-		{Function: formula.Function{Name: "voltage_drop", About: "Voltage lost along a cable, both conductors counted. " + wiringDecides, Source: "Ohm's law",
-			Params: []formula.Param{{Name: "m", Unit: quantity.MustUnit("mV/(A·m)"), About: "the cable's drop per ampere and metre"},
-				{Name: "I", Unit: ampere, About: "current"}, length},
-			Result: volt, Call: of3(VoltageDrop), Turns: steady(3)},
+		{Function: formula.Function{Name: "voltage_drop", About: "Voltage lost along a cable, both conductors counted. " + wiringDecides,
+			Source: "Ohm's law", Params: []formula.Param{{Name: "m", Unit: unitCableDrop, About: "the cable's drop per ampere and metre"},
+				{Name: "I", Unit: unitAmpere, About: "current"}, length},
+			Result: unitVolt, Call: of3(VoltageDrop), Turns: steady(3)},
 			Formula: "m × I × L", Range: "All above zero.",
 			Example: []string{"29 mV/(A·m)", "6.2 A", "21 m"}, Gives: "3.776 V", Chart: Chart{"L", "2 m", "50 m"}},
-		{Function: formula.Function{Name: "adiabatic", About: "Least cross-section of a conductor that carries a fault current for a time. " + wiringDecides,
+		{Function: formula.Function{Name: "adiabatic",
+			About:  "Least cross-section of a conductor that carries a fault current for a time. " + wiringDecides,
 			Source: "IEC 60364-5-54 (formula from memory)",
 			Params: []formula.Param{fault, {Name: "time", Unit: unitSecond, About: "time until it is cut off"},
 				{Name: "k", Unit: quantity.One, About: "factor of conductor and insulation, in A·√s/mm²"}},
@@ -165,29 +174,29 @@ func conductorEntries() []Entry {
 	const copper = "IEC 60028 (from memory)"
 	t := formula.Param{Name: "t", Unit: unitPoint, About: "temperature of the conductor"}
 	length := formula.Param{Name: "L", Unit: unitLength, About: "length of the run"}
-	ohm, megohm := quantity.MustUnit("Ω"), quantity.MustUnit("MΩ")
 	return []Entry{
 		{Function: formula.Function{Name: "conductor", About: "Resistance of a copper conductor at a temperature.", Source: copper,
-			Params: []formula.Param{{Name: "R20", Unit: ohm, About: "resistance at 20 °C"}, t}, Result: ohm,
+			Params: []formula.Param{{Name: "R20", Unit: unitOhm, About: "resistance at 20 °C"}, t}, Result: unitOhm,
 			Call: of2(ConductorResistance), Turns: steady(2)},
 			Formula: "R20 × (1 + 0.00393 × (t − 20 °C) / 1 K)", Range: "A resistance above zero, −50 °C to 200 °C.",
 			Example: []string{"0.5436 Ω", "70 °C"}, Gives: "0.6504 Ω", Chart: Chart{"t", "0 °C", "90 °C"}},
-		{Function: formula.Function{Name: "r1r2", About: "Resistance of line and protective conductor along a run at a temperature. " + wiringDecides, Source: copper,
-			Params: []formula.Param{{Name: "r", Unit: quantity.MustUnit("mΩ/m"), About: "both together per metre at 20 °C"}, length, t},
-			Result: ohm, Call: of3(R1R2), Turns: steady(3)},
+		{Function: formula.Function{Name: "r1r2", About: "Resistance of line and protective conductor along a run at a temperature. " + wiringDecides,
+			Source: copper, Params: []formula.Param{{Name: "r", Unit: unitOhmPerMetre, About: "both together per metre at 20 °C"}, length, t},
+			Result: unitOhm, Call: of3(R1R2), Turns: steady(3)},
 			Formula: "r × L × (1 + 0.00393 × (t − 20 °C) / 1 K)", Range: "Resistance and length above zero, −50 °C to 200 °C.",
 			Example: []string{"30.2 mΩ/m", "18 m", "70 °C"}, Gives: "0.6504 Ω", Chart: Chart{"L", "2 m", "40 m"}},
 		{Function: formula.Function{Name: "loop_impedance", About: "Earth fault loop impedance. " + wiringDecides,
 			Source: "impedances in series, their angles left aside: IEC 60364-6 (from memory)",
-			Params: []formula.Param{{Name: "Ze", Unit: ohm, About: "external impedance"},
-				{Name: "R12", Unit: ohm, About: "line and protective conductor of the circuit"}},
-			Result: ohm, Call: of2(LoopImpedance), Turns: steady(2)},
+			Params: []formula.Param{{Name: "Ze", Unit: unitOhm, About: "external impedance"},
+				{Name: "R12", Unit: unitOhm, About: "line and protective conductor of the circuit"}},
+			Result: unitOhm, Call: of2(LoopImpedance), Turns: steady(2)},
 			Formula: "Ze + R12", Range: "Both above zero.",
 			Example: []string{"0.35 Ω", "0.652 Ω"}, Gives: "1.002 Ω", Chart: Chart{"R12", "0.05 Ω", "3 Ω"}},
-		{Function: formula.Function{Name: "parallel", About: "Two resistances side by side, as the insulation of two circuits; of three, parallel(parallel(a, b), c). " + wiringDecides,
+		{Function: formula.Function{Name: "parallel",
+			About:  "Two resistances side by side, as the insulation of two circuits; of three, parallel(parallel(a, b), c). " + wiringDecides,
 			Source: "Kirchhoff's laws",
-			Params: []formula.Param{{Name: "a", Unit: megohm, About: "one resistance"}, {Name: "b", Unit: megohm, About: "the other"}},
-			Result: megohm, Call: of2(Parallel), Turns: steady(2)},
+			Params: []formula.Param{{Name: "a", Unit: unitMegohm, About: "one resistance"}, {Name: "b", Unit: unitMegohm, About: "the other"}},
+			Result: unitMegohm, Call: of2(Parallel), Turns: steady(2)},
 			Formula: "1 / (1/a + 1/b)", Range: "Both above zero.",
 			Example: []string{"48 MΩ", "120 MΩ"}, Gives: "34.29 MΩ", Chart: Chart{"b", "1 MΩ", "200 MΩ"}},
 	}

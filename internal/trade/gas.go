@@ -15,6 +15,11 @@ var (
 	unitCubic        = quantity.MustUnit("m³")
 	unitMbar         = quantity.MustUnit("mbar")
 	unitAbsoluteMbar = quantity.MustUnit("mbar(a)")
+	unitCalorific    = quantity.MustUnit("MJ/m³ gross")
+	unitGrossInput   = quantity.MustUnit("kW gross")
+	unitNetInput     = quantity.MustUnit("kW net")
+	unitGrossShare   = quantity.MustUnit("% gross")
+	unitNetShare     = quantity.MustUnit("% net")
 )
 
 // GasRate is the volume flow, m³/s, of a volume in m³ that a meter showed over a time in s.
@@ -133,11 +138,12 @@ func gasRateEntries() []Entry {
 	ratio := formula.Param{Name: "ratio", Unit: quantity.One, About: "gross over net calorific value"}
 	const superior = "ISO 6976 (superior and inferior calorific value)"
 	return []Entry{
-		{Function: formula.Function{Name: "gas_rate", About: "Gas rate as metered, from a volume and the time it took. " + gasDecides, Source: "definition",
-			Params: []formula.Param{volume, time}, Result: unitHourly, Call: of2(GasRate), Turns: steady(2)},
+		{Function: formula.Function{Name: "gas_rate", About: "Gas rate as metered, from a volume and the time it took. " + gasDecides,
+			Source: "definition", Params: []formula.Param{volume, time}, Result: unitHourly, Call: of2(GasRate), Turns: steady(2)},
 			Formula: "V / time", Range: "Both above zero. The gas is as it is in the meter: reference_volume corrects it.",
 			Example: []string{"0.074 m³", "120 s"}, Gives: "2.22 m³/h", Chart: Chart{"time", "60 s", "240 s"}},
-		{Function: formula.Function{Name: "reference_volume", About: "Volume at 15 °C and 1013.25 mbar of gas metered at an absolute pressure and a temperature.",
+		{Function: formula.Function{Name: "reference_volume",
+			About:  "Volume at 15 °C and 1013.25 mbar of gas metered at an absolute pressure and a temperature.",
 			Source: "ideal gas; ISO 13443:1996 reference conditions",
 			Params: []formula.Param{volume, {Name: "p", Unit: unitAbsoluteMbar, About: "absolute pressure in the meter"},
 				{Name: "t", Unit: unitPoint, About: "temperature of the gas"}},
@@ -145,21 +151,22 @@ func gasRateEntries() []Entry {
 			Formula: "V × p / 1013.25 mbar × kelvin(15 °C) / kelvin(t)",
 			Range:   "500 mbar to 2000 mbar absolute, −30 °C to 60 °C, where natural gas keeps to the ideal gas within 0.5 %.",
 			Example: []string{"1 m³", "1034.25 mbar(a)", "12 °C"}, Gives: "1.0315 m³", Chart: Chart{"t", "0 °C", "30 °C"}},
-		{Function: formula.Function{Name: "heat_input", About: "Gross heat input from a metered volume, the time it took and the gross calorific value. " + gasDecides,
+		{Function: formula.Function{Name: "heat_input",
+			About:  "Gross heat input from a metered volume, the time it took and the gross calorific value. " + gasDecides,
 			Source: "definition",
-			Params: []formula.Param{volume, time, {Name: "CV", Unit: quantity.MustUnit("MJ/m³ gross"), About: "gross calorific value, from the supplier"}},
-			Result: quantity.MustUnit("kW gross"), Call: of3(HeatInput), Turns: steady(3)},
+			Params: []formula.Param{volume, time, {Name: "CV", Unit: unitCalorific, About: "gross calorific value, from the supplier"}},
+			Result: unitGrossInput, Call: of3(HeatInput), Turns: steady(3)},
 			Formula: "V / time × CV", Range: "All above zero.",
 			Example: []string{"0.074 m³", "120 s", "39.2 MJ/m³(gross)"}, Gives: "24.17 kW gross", Chart: Chart{"time", "60 s", "240 s"}},
 		{Function: formula.Function{Name: "net_input", About: "Net heat input of a gross one.", Source: superior,
-			Params: []formula.Param{{Name: "Qg", Unit: quantity.MustUnit("kW gross"), About: "gross heat input"}, ratio},
-			Result: quantity.MustUnit("kW net"), Call: of2(NetInput), Turns: steady(2)},
+			Params: []formula.Param{{Name: "Qg", Unit: unitGrossInput, About: "gross heat input"}, ratio},
+			Result: unitNetInput, Call: of2(NetInput), Turns: steady(2)},
 			Method:  "The gross input over the ratio of gross to net calorific value.",
 			Range:   "An input above zero, a ratio from 1 to 1.2: natural gas about 1.11.",
 			Example: []string{"24.2 kW(gross)", "1.11"}, Gives: "21.80 kW net", Chart: Chart{"ratio", "1.05", "1.15"}},
-		{Function: formula.Function{Name: "gross_efficiency", About: "Efficiency counted on the gross calorific value, of one counted on the net.", Source: superior,
-			Params: []formula.Param{{Name: "eta", Unit: quantity.MustUnit("% net"), About: "net efficiency"}, ratio},
-			Result: quantity.MustUnit("% gross"), Call: of2(GrossEfficiency), Turns: steady(2)},
+		{Function: formula.Function{Name: "gross_efficiency", About: "Efficiency counted on the gross calorific value, of one counted on the net.",
+			Source: superior, Params: []formula.Param{{Name: "eta", Unit: unitNetShare, About: "net efficiency"}, ratio},
+			Result: unitGrossShare, Call: of2(GrossEfficiency), Turns: steady(2)},
 			Method:  "The net efficiency over the ratio of gross to net calorific value.",
 			Range:   "An efficiency above zero that is not above 100 % gross; a ratio from 1 to 1.2: natural gas about 1.11.",
 			Example: []string{"97.7 %(net)", "1.11"}, Gives: "88.02 % gross", Chart: Chart{"eta", "85 % net", "108 % net"}},

@@ -32,7 +32,7 @@ func PoleDrop(flow, length, density, bore float64) (float64, error) {
 		return 0, err
 	}
 	ratio := flow / poleRate
-	drop := poleMbar * (ratio * ratio * density * length / math.Pow(bore/poleBore, 5))
+	drop := poleMbar * (ratio * ratio * density * length / formula.Power(bore/poleBore, 5))
 	if drop > poleHighest {
 		return 0, beyond("Q", "This flow would lose %s mbar, and Pole's formula is for low pressure, up to 75 mbar. Check the "+
 			"flow, the bore and their units.", number(drop/poleMbar))
@@ -56,7 +56,7 @@ func PoleFlow(drop, length, density, bore float64) (float64, error) {
 	if err := polePipe(length, density, bore); err != nil {
 		return 0, err
 	}
-	return poleRate * math.Sqrt(math.Pow(bore/poleBore, 5)*(drop/poleMbar)/(density*length)), nil
+	return poleRate * math.Sqrt(formula.Power(bore/poleBore, 5)*(drop/poleMbar)/(density*length)), nil
 }
 
 func polePipe(length, density, bore float64) error {
@@ -77,13 +77,13 @@ func gasPipeEntries() []Entry {
 	length := formula.Param{Name: "L", Unit: unitLength, About: "effective length, fittings included"}
 	density := formula.Param{Name: "S", Unit: quantity.One, About: "density of the gas relative to air"}
 	return []Entry{
-		{Function: formula.Function{Name: "pole_drop", About: "Pressure drop of low-pressure gas along a pipe. " + gasDecides, Source: pole,
-			Params: []formula.Param{{Name: "Q", Unit: unitHourly, About: "gas flow"}, length, density, paramBore},
+		{Function: formula.Function{Name: "pole_drop", About: "Pressure drop of low-pressure gas along a pipe. " + gasDecides,
+			Source: pole, Params: []formula.Param{{Name: "Q", Unit: unitHourly, About: "gas flow"}, length, density, paramBore},
 			Result: unitMbar, Call: of4(PoleDrop), Turns: steady(4)},
 			Formula: "1 mbar × S × (L / 1 m) × (Q / 0.0071 m³/h)² / (bore / 1 mm)^5", Range: limits,
 			Example: []string{"2.9 m³/h", "11.5 m", "0.6", "20.2 mm"}, Gives: "0.3423 mbar", Chart: Chart{"Q", "0.5 m³/h", "6 m³/h"}},
-		{Function: formula.Function{Name: "pole_flow", About: "Low-pressure gas flow at which a pressure is lost along a pipe. " + gasDecides, Source: pole,
-			Params: []formula.Param{{Name: "dp", Unit: unitMbar, About: "pressure drop"}, length, density, paramBore},
+		{Function: formula.Function{Name: "pole_flow", About: "Low-pressure gas flow at which a pressure is lost along a pipe. " + gasDecides,
+			Source: pole, Params: []formula.Param{{Name: "dp", Unit: unitMbar, About: "pressure drop"}, length, density, paramBore},
 			Result: unitHourly, Call: of4(PoleFlow), Turns: steady(4)},
 			Formula: "0.0071 m³/h × √((bore / 1 mm)^5 × (dp / 1 mbar) / (S × (L / 1 m)))", Range: limits,
 			Example: []string{"1 mbar", "11.5 m", "0.6", "20.2 mm"}, Gives: "4.957 m³/h", Chart: Chart{"L", "2 m", "30 m"}},

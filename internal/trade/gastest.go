@@ -69,16 +69,18 @@ func LeakRate(volume, drop, time, p float64) (float64, error) {
 
 func gasTestEntries() []Entry {
 	const guide = "IGEM/UP/1B (public extract of the pocket guide)"
-	parts := []formula.Param{{Name: "meter", Unit: unitCubic, About: "volume of the meter"}, {Name: "pipes", Unit: unitCubic, About: "volume of the pipes"}}
+	parts := []formula.Param{{Name: "meter", Unit: unitCubic, About: "volume of the meter"},
+		{Name: "pipes", Unit: unitCubic, About: "volume of the pipes"}}
+	chart := Chart{"pipes", "0.001 m³", "0.02 m³"}
 	const limits = "A meter of nothing (a section behind it) or more, pipes above zero."
 	example := []string{"0.008 m³", "0.00344 m³"}
 	return []Entry{
 		{Function: formula.Function{Name: "installation_volume", About: "Gas volume of meter and pipes, with a tenth of the pipes for fittings. " + gasDecides,
 			Source: guide, Params: parts, Result: unitCubic, Call: of2(InstallationVolume), Turns: steady(2)},
-			Formula: "meter + 1.1 × pipes", Range: limits, Example: example, Gives: "0.011784 m³", Chart: Chart{"pipes", "0.001 m³", "0.02 m³"}},
+			Formula: "meter + 1.1 × pipes", Range: limits, Example: example, Gives: "0.011784 m³", Chart: chart},
 		{Function: formula.Function{Name: "purge_volume", About: "Least volume that a purge passes: one and a half times the installation's. " + gasDecides,
 			Source: guide, Params: parts, Result: unitCubic, Call: of2(PurgeVolume), Turns: steady(2)},
-			Formula: "1.5 × (meter + 1.1 × pipes)", Range: limits, Example: example, Gives: "0.017676 m³", Chart: Chart{"pipes", "0.001 m³", "0.02 m³"}},
+			Formula: "1.5 × (meter + 1.1 × pipes)", Range: limits, Example: example, Gives: "0.017676 m³", Chart: chart},
 		{Function: formula.Function{Name: "leak_rate", About: "Flow that escapes where the pressure drops over a time, counted at an absolute pressure. " + gasDecides,
 			Source: "Boyle's law",
 			Params: []formula.Param{{Name: "IV", Unit: unitCubic, About: "volume of the installation"},
@@ -86,7 +88,8 @@ func gasTestEntries() []Entry {
 				{Name: "time", Unit: unitSecond, About: "time it took"},
 				{Name: "p", Unit: unitAbsoluteMbar, About: "absolute pressure of the air"}},
 			Result: unitHourly, Call: of4(LeakRate), Turns: steady(4)},
-			Formula: "IV × dp / p / time", Range: "Volume and time above zero, a drop of nothing or more, the air at 500 mbar to 2000 mbar absolute.",
+			Formula: "IV × dp / p / time",
+			Range:   "Volume and time above zero, a drop of nothing or more, the air at 500 mbar to 2000 mbar absolute.",
 			Example: []string{"0.011784 m³", "2 mbar", "120 s", "1013.25 mbar(a)"}, Gives: "0.0006978 m³/h", Chart: Chart{"dp", "0 mbar", "8 mbar"}},
 	}
 }

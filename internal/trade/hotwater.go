@@ -9,6 +9,13 @@ import (
 // (EN 12897, from memory).
 const declaredExcess = 45.0
 
+var (
+	unitHeat   = quantity.MustUnit("kWh")
+	unitOutput = quantity.MustUnit("kW")
+	unitMinute = quantity.MustUnit("min")
+	unitDaily  = quantity.MustUnit("kWh/d")
+)
+
 // CylinderEnergy is the energy, J, that heats volume m³ of water from t1 to t2 kelvin: volume · ρ · cp · (t2 − t1), with
 // density and specific heat at the mean temperature and ConventionPressure.
 //
@@ -136,18 +143,18 @@ func hotWaterSubject() Subject {
 		Entries: []Entry{
 			{Function: formula.Function{Name: "cylinder_energy", About: "Energy that heats a volume of water.",
 				Source: "first law; IAPWS R7-97(2012), region 1", Params: []formula.Param{volume, cold, stored},
-				Result: quantity.MustUnit("kWh"), Call: of3(CylinderEnergy), Turns: steady(3)},
+				Result: unitHeat, Call: of3(CylinderEnergy), Turns: steady(3)},
 				Formula: "V × rho((t1 + t2)/2) × cp((t1 + t2)/2) × (t2 − t1)", Range: heated,
 				Example: []string{"144 L", "10 °C", "60 °C"}, Gives: "8.308 kWh", Chart: Chart{"t2", "30 °C", "70 °C"}},
 			{Function: formula.Function{Name: "reheat_time", About: "Time in which a constant heat output heats a volume of water.",
 				Source: "first law; constant output: common practice, no source",
-				Params: []formula.Param{volume, cold, stored, {Name: "P", Unit: quantity.MustUnit("kW"), About: "heat output into the water"}},
-				Result: quantity.MustUnit("min"), Call: of4(ReheatTime), Turns: steady(4)},
+				Params: []formula.Param{volume, cold, stored, {Name: "P", Unit: unitOutput, About: "heat output into the water"}},
+				Result: unitMinute, Call: of4(ReheatTime), Turns: steady(4)},
 				Formula: "cylinder_energy(V, t1, t2) / P", Range: heated + " An output above zero.",
 				Example: []string{"144 L", "10 °C", "60 °C", "12.5 kW"}, Gives: "39.88 min", Chart: Chart{"P", "3 kW", "25 kW"}},
 			{Function: formula.Function{Name: "standing_loss", About: "Heat that a store loses, from its loss declared at a difference of 45 K.",
 				Source: "EN 12897 (from memory)",
-				Params: []formula.Param{{Name: "Q", Unit: quantity.MustUnit("kWh/d"), About: "declared standing loss"},
+				Params: []formula.Param{{Name: "Q", Unit: unitDaily, About: "declared standing loss"},
 					{Name: "ts", Unit: unitPoint, About: "temperature of the store"},
 					{Name: "ta", Unit: unitPoint, About: "temperature around it"}},
 				Result: unitPower, Call: of3(StandingLoss), Turns: steady(3)},
