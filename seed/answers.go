@@ -126,6 +126,12 @@ func sealed() []step {
 		{"t_hot_f@as-left", near(1, 79.5, 0.4)},
 		{"t_hot_r@as-left", near(1, 69, 0.5)},
 		{"t_fill", show(1, func(v values) float64 { return v["cold"] })},
+		{"E_cyl", func(v values) put {
+			cold := density(v["t_fill"]) / 1000
+			text := fixed(v["V_cyl"]*cold*4.18*(60-v["t_fill"])/3600, 2)
+			return put{text, "kWh", fmt.Sprintf("%s × %s × 4.18 × (60 − %s) ÷ 3600 = %s", plain(v["V_cyl"]), plain(cold), plain(v["t_fill"]), text)}
+		}},
+		{"t_heat", shown(1, "", "%s ÷ %s × 60", func(v values) float64 { return v["E_cyl"] / v["P_coil"] * 60 }, "E_cyl", "P_coil")},
 		{"V_sys", shown(1, "", "%s × 0.3205 + %s × 0.1453 + %s + 6.2", func(v values) float64 {
 			return v["L22"]*0.3205 + v["L15"]*0.1453 + v["V_rad"] + 6.2
 		}, "L22", "L15", "V_rad")},

@@ -5,6 +5,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/goccy/go-yaml"
@@ -30,7 +31,7 @@ type foreseen struct {
 	Verdict marking.Verdict `yaml:"verdict"`
 	Slip    string          `yaml:"slip"`  // named, or among the candidates
 	Flag    string          `yaml:"flag"`  // a flag's code, beside others perhaps, or the code of the reason
-	Fault   string          `yaml:"fault"` // of a functional test: the likeliest, alone
+	Fault   string          `yaml:"fault"` // of a functional test: the likely faults, by key with commas between them
 	Stage   string          `yaml:"stage"` // the stage that is meant, whatever the name
 }
 
@@ -76,7 +77,36 @@ func foretell(t *testing.T, file string) foretold {
 	return want
 }
 
-// compiledFile reads and compiles one brief of the demonstration.
+// ruled is a day on which the demonstration's rule sets are in force.
+const ruled brief.Day = "2026-11-02"
+
+// rulebook is the demonstration's rule sets as they are in force.
+func rulebook(t *testing.T) brief.Book {
+	t.Helper()
+	files, err := filepath.Glob("rules/*.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var sets []brief.RuleSet
+	for _, file := range files {
+		src, err := os.ReadFile(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		rs, err := brief.ReadRules(src)
+		if err != nil {
+			t.Fatalf("%s:\n%v", file, err)
+		}
+		sets = append(sets, *rs)
+	}
+	book, ps := brief.BookOn(sets, ruled)
+	if len(ps) > 0 {
+		t.Fatal(ps)
+	}
+	return book
+}
+
+// compiledFile reads one brief of the demonstration and compiles it under the rule sets.
 func compiledFile(t *testing.T, file string) *brief.Compiled {
 	t.Helper()
 	src, err := os.ReadFile(file)
@@ -87,8 +117,9 @@ func compiledFile(t *testing.T, file string) *brief.Compiled {
 	if err != nil {
 		t.Fatalf("%s:\n%v", file, err)
 	}
+	b, lacking := b.Under(rulebook(t))
 	c, ps := brief.Compile(b, functions())
-	if ps.Err() != nil {
+	if ps = append(lacking, ps...); ps.Err() != nil {
 		t.Fatalf("%s:\n%v", file, ps.Located(src))
 	}
 	return c
@@ -108,6 +139,14 @@ func compareAttempt(t *testing.T, c *brief.Compiled, src []byte, want map[string
 	used := map[string]bool{}
 	for i := range r.Findings {
 		compareLine(t, c, &r.Findings[i], want, used)
+	}
+	for name, w := range want {
+		if w.Fault != "" {
+			used[name] = true
+			if got := likely(r.Diagnoses, name); got != w.Fault {
+				t.Errorf("%s: the likely faults are %q, want %q", name, got, w.Fault)
+			}
+		}
 	}
 	compareSheet(t, r.Flags, want["sheet"], used)
 	for name := range want {
@@ -153,6 +192,19 @@ func narrowest(c *brief.Compiled, f *marking.Finding, want map[string]foreseen) 
 		}
 	}
 	return "", foreseen{}, false
+}
+
+// likely are the faults that a functional test's wrong cells point at.
+func likely(ds []marking.Diagnosis, item string) string {
+	var keys []string
+	for _, d := range ds {
+		for _, f := range d.Likely {
+			if d.Item == item {
+				keys = append(keys, f.Key)
+			}
+		}
+	}
+	return strings.Join(keys, ", ")
 }
 
 func hasSlip(f *marking.Finding, key string) bool {

@@ -58,10 +58,10 @@ func scripts() []script {
 		{who: "zoe", brief: 0, number: 34, tutor: "aspinal", day: 1, hour: 13, stages: 1, items: 5, end: leftOpen, params: usual(1, 69, 11, 0.05, 238)},
 		{who: "ipek", brief: 0, number: 37, tutor: "ellingham", day: 4, hour: 10, stages: 2, end: stoppedForSafety, params: usual(1, 69, 11, 0.05, 238),
 			said: "The spur's cover was cracked behind the tag. Nobody touches Bay 7 until the technician has changed it."},
-		{who: "sian", brief: 1, number: 4, tutor: "ellingham", day: 22, hour: 9, stages: 5, end: signedOff, params: usual(1, 69, 10.5, 0.04, 238), own: sianSealed(),
+		{who: "sian", brief: 1, number: 4, tutor: "ellingham", day: 22, hour: 9, stages: 6, end: signedOff, params: usual(1, 69, 10.5, 0.04, 238), own: sianSealed(),
 			said: "Prediction and gauge within half a tenth, and all three blanks back before I asked. Good."},
-		{who: "alexis", brief: 1, number: 13, tutor: "ellingham", day: 4, hour: 9, stages: 5, end: checked, params: usual(1, 69, 12, 1.15, 238), own: alexisSealed()},
-		{who: "anna", brief: 1, number: 17, tutor: "ellingham", day: 3, hour: 13, stages: 2, end: leftOpen, params: usual(1, 69, 9.5, 0.05, 238)},
+		{who: "alexis", brief: 1, number: 13, tutor: "ellingham", day: 4, hour: 9, stages: 6, end: checked, params: usual(1, 69, 12, 1.15, 238), own: alexisSealed()},
+		{who: "anna", brief: 1, number: 17, tutor: "ellingham", day: 3, hour: 13, stages: 3, end: leftOpen, params: usual(1, 69, 9.5, 0.05, 238)},
 		{who: "sian", brief: 2, number: 5, tutor: "ellingham", day: 11, hour: 9, stages: 5, end: signedOff, params: usual(1, 69, 11, 0.05, 239),
 			said: "Proved, tested, proved again without being asked, and you could say what each row means."},
 		{who: "tomas", brief: 2, number: 22, tutor: "ellingham", day: 5, hour: 9, stages: 5, end: checked, params: usual(1, 69, 11, 0.05, 236), own: tomasWired()},
@@ -243,6 +243,10 @@ func shots(brief int, item string) []shot {
 		return []shot{{picture.RigAfter, "From the same place as before.", nil}, {picture.PumpClose, "Pump and both isolating valves, labelled.", nil}}
 	case "sealed-system/before":
 		return []shot{{picture.RigAfter, "Open vented, as it stands.", nil}, {picture.Cistern, "Cistern, vent and feed.", nil}}
+	case "sealed-system/cyl_old":
+		return []shot{{picture.Coil, "Both coil connections, green where it weeps.", nil}}
+	case "sealed-system/cyl_in":
+		return []shot{{picture.RigAfter, "New cylinder in its place, on boards.", nil}}
 	case "sealed-system/group":
 		return []shot{{picture.Vessel, "Nothing between boiler and safety valve.", of("V_fitted")}}
 	case "sealed-system/gauge_photo":

@@ -13,6 +13,7 @@ import (
 	"witnessmark/internal/app"
 	"witnessmark/internal/brief"
 	"witnessmark/internal/marking"
+	"witnessmark/internal/quantity"
 	"witnessmark/internal/store"
 	"witnessmark/seed/picture"
 )
@@ -154,9 +155,41 @@ func (s *story) newest(ctx context.Context, w *work) (uuid.UUID, error) {
 	return uuid.Nil, fmt.Errorf("%s has no such task", w.who)
 }
 
-// start is when a stage began on the trainee's phone.
+// start is when a stage began on the trainee's phone: 38 minutes after the one before it, and what that one had to wait.
 func (s *story) start(w *work, stage int) time.Time {
-	return s.base.AddDate(0, 0, -w.day).Add(time.Duration(w.hour)*time.Hour + time.Duration(10+38*stage)*time.Minute)
+	at := s.base.AddDate(0, 0, -w.day).Add(time.Duration(w.hour)*time.Hour + time.Duration(10+38*stage)*time.Minute)
+	for i := range stage {
+		at = at.Add(waits(&w.brief.Stages[i]))
+	}
+	return at
+}
+
+// waits is how long the steps of a stage have to wait in all.
+func waits(st *brief.Stage) (sum time.Duration) {
+	for i := range st.Items {
+		for _, slot := range st.Items[i].Slots() {
+			sum += wait(&st.Items[i], slot)
+		}
+	}
+	return sum
+}
+
+// wait is how long after the one before it a step of a sequence is done at least; 0 for any other slot.
+func wait(it *brief.Item, slot brief.Slot) time.Duration {
+	if it.Sequence == nil {
+		return 0
+	}
+	for _, step := range it.Sequence.Steps {
+		if step.Key != slot.Part || step.Wait == "" {
+			continue
+		}
+		q, err := quantity.ParseQuantityFor(step.Wait, quantity.MustUnit("s"))
+		if err != nil {
+			return 0 // not reached: the brief was checked before it was published
+		}
+		return time.Duration(q.SI() * float64(time.Second))
+	}
+	return 0
 }
 
 // items is what the script's trainee did of a stage.
@@ -212,11 +245,12 @@ func (s *story) stage(ctx context.Context, w *work, stage int) error {
 	for _, it := range w.itemsOf(stage) {
 		for _, slot := range it.Slots() {
 			e := w.entries[slotName(it.Key, slot.Part, slot.Phase)]
-			at = at.Add(25 * time.Second)
+			at = at.Add(25*time.Second + wait(&it, slot))
 			entries = append(entries, app.NewEntry{ID: w.name(slotName(it.Key, slot.Part, slot.Phase)), Entry: e, CapturedAt: at})
 		}
 	}
-	s.now = began.Add(31 * time.Minute) // the phone had no signal until then
+	waited := waits(st)
+	s.now = began.Add(waited + 31*time.Minute) // the phone had no signal until then
 	if err := s.app.RecordEntries(ctx, w.trainee, w.id, entries); err != nil {
 		return err
 	}
@@ -227,7 +261,7 @@ func (s *story) stage(ctx context.Context, w *work, stage int) error {
 		if !it.Safety() || it.Reading == nil {
 			continue
 		}
-		s.now = began.Add(34 * time.Minute)
+		s.now = began.Add(waited + 34*time.Minute)
 		for _, slot := range it.Slots() {
 			if err := s.app.EnterCheckReading(ctx, w.tutor, w.id, app.CheckReading{Item: it.Key, Phase: slot.Phase}); err != nil {
 				return fmt.Errorf("check %s: %w", it.Key, err)

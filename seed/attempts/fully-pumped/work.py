@@ -51,6 +51,7 @@ def attempt(about, trainee, load, t_ret, qv, tf, tr):
     a.put("warm_left@as-left", "8.3")
     a.put("interlock", "boiler and pump stop")
     worked(a, load, qv, float(tf), float(tr), planned)
+    a.done("watch", "out half hour", "10:52 11:24 11:55")
     a.put("clean", "yes")
     a.put("told", "Your cylinder used to warm by itself through the thick pipe, 2.4 degrees in ten minutes. Now the pump and a valve share the heat, and it gains 8.3. Turn both thermostats down: boiler and pump stop.")
     a.put("why_last", "Before the first radiator its return could push backwards through the others, and they would warm from the return end on a summer evening.")
@@ -129,7 +130,7 @@ def half_done():
     a = attempt("Home before the rig ran: the pipe is in, nothing is filled, and the last clip was not measured.", "FP-06", 7.0, 53, ["6.0", "6.0", "6.0"], "70.0", "54.0")
     qm = a.entries["qm_design"]
     a.put("qm_design", qm["text"], working=qm["working"])  # the unit is asked for and left out
-    a.drop("clip", "filling", "dry", "pump_set", "qv", "tf", "tr", "warm_left", "interlock", "dt_run", "qm", "heat", "v_main", "share", "setting", "clean", "told", "why_last")
+    a.drop("clip", "filling", "dry", "pump_set", "qv", "tf", "tr", "warm_left", "interlock", "dt_run", "qm", "heat", "v_main", "share", "setting", "watch", "clean", "told", "why_last")
     return a
 
 
