@@ -58,7 +58,7 @@ func backgroundConductivity(t, density float64) float64 {
 		}
 		sum = float64(sum*x) + row
 	}
-	return math.Sqrt(tr) / dilute * math.Exp(density/criticalDensity*sum)
+	return math.Sqrt(tr) / dilute * formula.Exp(density/criticalDensity*sum)
 }
 
 // criticalConductivity is λ̄₂, equations 18 to 25, in mW/(m·K): what fluctuations near the critical point add. It is
@@ -88,13 +88,13 @@ func criticalConductivity(t, density float64, s gibbs) float64 {
 	if excess <= 0 {
 		return 0
 	}
-	y := length * math.Pow(excess/gamma, exponent)
+	y := length * formula.Power(excess/gamma, exponent)
 	if y < 1.2e-7 {
 		return 0
 	}
 	ratio := s.heatCapacityAtVolume() / s.heatCapacity()
 	bounded := float64((1-ratio)*math.Atan(y)) + float64(ratio*y)
-	z := 2 / (math.Pi * y) * (bounded - (1 - math.Exp(-1/(1/y+y*y/(3*dr*dr)))))
+	z := 2 / (math.Pi * y) * (bounded - (1 - formula.Exp(-1/(1/y+y*y/(3*dr*dr)))))
 	return amplitude * dr * s.heatCapacity() / gasConstant * tr / (viscosity(t, density) * 1e6) * z
 }
 

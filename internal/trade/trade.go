@@ -16,8 +16,8 @@
 // One file is one subject. A subject brings its plain Go functions and a list that offers them to formulas; Functions
 // joins the lists.
 //
-// Sums of products are written with an explicit float64 around each product, which keeps the compiler from fusing them:
-// a figure is the same to the last bit on every processor as far as the standard library's own functions are.
+// Sums of products are written with an explicit float64 around each product, which keeps the compiler from fusing them,
+// and logarithms, powers and exponentials are those of formulas: a figure is the same to the last bit on every processor.
 package trade
 
 import (

@@ -1,6 +1,10 @@
 package trade
 
-import "math"
+import (
+	"math"
+
+	"witnessmark/internal/formula"
+)
 
 // What reduces temperature (K), density (kg/m³) and pressure (Pa) in R12-08 and R15-11: water's critical point.
 const (
@@ -62,5 +66,5 @@ func viscosity(t, density float64) float64 {
 		}
 		sum = float64(sum*x) + row
 	}
-	return mu0 * math.Exp(density/criticalDensity*sum) * 1e-6
+	return mu0 * formula.Exp(density/criticalDensity*sum) * 1e-6
 }
