@@ -32,6 +32,13 @@
 //     a bound has no uncertainty, so its limit decides.
 //   - A re-test is a new row: the latest decides, the earlier ones stay on record. A failed one that was followed by another
 //     without a word of what was done in between is flagged, and blocks where it is safety-critical.
+//   - In a grid the position that the row before showed counts as held, and held counts as that position, where the brief has
+//     a word for holding. Where the row before does not say what it was the cell is for the tutor to read.
+//   - What the wrong cells of a grid point at is advice on the whole test, by the faults that the brief declares: one fits
+//     where it shows just what was seen, in every cell that is filled in. Else the nearest comes first and what explains the
+//     most of the rest beside it; one that explains no more than it contradicts is never named. No verdict comes from it.
+//   - Steps are in order by the times beside them, and keep the brief's waits; a time to the minute is any second of it.
+//     Without times the ticks count alone.
 //   - A cross-check that is broken by no more than the instruments' accuracy and last digits allow is a softer flag.
 //   - The written working only raises flags. A calculation in bare numbers that differs from its result by a factor between
 //     units (60, 1000, 3.6 …) counts as agreeing: the unit was changed in the head. On a wrong figure the working tells a
@@ -50,9 +57,9 @@
 //     value, to half a per cent or the digits stated, so that nobody's tolerance is twice as wide. On a safety-critical
 //     figure the true value decides, and the tutor reads it.
 //
-// Files: engine.go the run, values.go what names stand for, figure.go, choice.go, reading.go, check.go, tick.go, retest.go
-// the forms of item, tolerance.go the comparison, prefix.go right digits of the wrong size, uncertain*.go measurement and
+// Files: engine.go the run, values.go what names stand for, figure.go, choice.go, reading.go, check.go, grid.go, sequence.go,
+// tick.go, retest.go the forms of item, diagnosis*.go what a grid points at, tolerance.go the comparison, prefix.go right digits of the wrong size, uncertain*.go measurement and
 // rounding, slip.go and thumb.go what a figure looks like, working*.go the working run again, sentence.go what is said,
-// explain*.go a figure step by step, bulk*.go many sheets at once, sheet.go the submission file, table.go the result as
+// explain*.go a figure step by step, bulk*.go many sheets at once, sheet*.go the submission file, table.go the result as
 // text, support.go what bears on a criterion, model.go the model answer.
 package marking

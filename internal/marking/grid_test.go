@@ -12,23 +12,25 @@ import (
 	"witnessmark/internal/brief"
 )
 
-// circuit is a mid-position valve with its controls, and what may be wrong with it. It is a second way, apart from the
-// tables in testdata/marking, to what each state shows.
-type circuit struct{ fault string }
+// circuit is a mid-position valve with its controls, by what is wrong with it. It is a second way, apart from the tables in
+// testdata/marking, to what each state shows.
+type circuit []string
+
+func (c circuit) has(fault string) bool { return slices.Contains(c, fault) }
 
 // shows gives a grid row's observations in the order of the table: white, grey, valve, switched live, pump, boiler. An
 // input is true where it is on, or calls.
 func (c circuit) shows(waterOn, cylinder, heatingOn, room bool) []string {
-	if c.fault == "cyl_contacts_swapped" {
+	if c.has("cyl_contacts_swapped") {
 		cylinder = !cylinder
 	}
-	if c.fault == "room_stat_bypassed" {
+	if c.has("room_stat_bypassed") {
 		room = true
 	}
 	white := heatingOn && room
 	water := waterOn && cylinder // feeds orange directly
-	grey := waterOn && !cylinder && c.fault != "cyl_satisfied_wire_missing" || !waterOn && c.fault != "hw_off_wire_missing"
-	if c.fault == "white_grey_swapped" {
+	grey := waterOn && !cylinder && !c.has("cyl_satisfied_wire_missing") || !waterOn && !c.has("hw_off_wire_missing")
+	if c.has("white_grey_swapped") {
 		white, grey = grey, white
 	}
 	valve := "held at last position"
@@ -40,8 +42,8 @@ func (c circuit) shows(waterOn, cylinder, heatingOn, room bool) []string {
 	case !grey:
 		valve = "B (hot water)"
 	}
-	live := water || valve == "A (heating)" && c.fault != "orange_not_connected" // the valve's own switch feeds orange at A
-	if c.fault == "ports_AB_swapped" {
+	live := water || valve == "A (heating)" && !c.has("orange_not_connected") // the valve's own switch feeds orange at A
+	if c.has("ports_AB_swapped") {
 		switch valve {
 		case "A (heating)":
 			valve = "hot water gets flow"
@@ -59,7 +61,7 @@ func (c circuit) shows(waterOn, cylinder, heatingOn, room bool) []string {
 		word(live, "runs", "stopped"), word(live, "fires (subject to its own stat)", "off")}
 }
 
-func table(t *testing.T, name string) [][]string {
+func table(t testing.TB, name string) [][]string {
 	t.Helper()
 	f, err := os.Open(filepath.Join(data, name))
 	if err != nil {
@@ -77,9 +79,8 @@ func table(t *testing.T, name string) [][]string {
 	return rows
 }
 
-// gridBrief is the table of a good circuit as a functional test.
-func gridBrief(t *testing.T, rows [][]string) *brief.Compiled {
-	t.Helper()
+// gridTest is the table of a good circuit as a functional test.
+func gridTest(rows [][]string) brief.FunctionalTest {
 	test := brief.FunctionalTest{Demands: rows[0][1:5], Ordered: true, Safety: true}
 	for i, title := range rows[0][5:] {
 		options := []string{"hot water gets flow", "heating gets flow"}
@@ -93,6 +94,12 @@ func gridBrief(t *testing.T, rows [][]string) *brief.Compiled {
 	for _, row := range rows[1:] {
 		test.Rows = append(test.Rows, brief.TestRow{Key: "r" + row[0], Set: row[1:5], Expect: row[5:]})
 	}
+	return test
+}
+
+// compiledGrid is a brief with one functional test, "grid".
+func compiledGrid(t testing.TB, test brief.FunctionalTest) *brief.Compiled {
+	t.Helper()
 	b := &brief.Brief{Edition: brief.Edition, Key: "grid", Title: "Controls", About: "a mid-position valve", Stages: []brief.Stage{
 		{Key: "one", Title: "Test", Items: []brief.Item{{Key: "grid", Title: "Controls", Test: &test}}},
 	}}
@@ -103,12 +110,17 @@ func gridBrief(t *testing.T, rows [][]string) *brief.Compiled {
 	return c
 }
 
+// states says which inputs are on, or call, in a row of the table.
+func states(row []string) (waterOn, cylinder, heatingOn, room bool) {
+	on := func(i int) bool { return row[i] == "on" || row[i] == "calling" }
+	return on(1), on(2), on(3), on(4)
+}
+
 // observed is a sheet with what a circuit shows in every state.
 func observed(rows [][]string, c circuit) Sheet {
 	var s Sheet
 	for _, row := range rows[1:] {
-		on := func(i int) bool { return row[i] == "on" || row[i] == "calling" }
-		for i, word := range c.shows(on(1), on(2), on(3), on(4)) {
+		for i, word := range c.shows(states(row)) {
 			s.Entries = append(s.Entries, Entry{Item: "grid", Part: fmt.Sprintf("r%s/c%d", row[0], i), Text: word})
 		}
 	}
@@ -138,7 +150,7 @@ func differingRows(r Result) (rows []string, first string) {
 
 func TestGridOfAGoodCircuit(t *testing.T) {
 	rows := table(t, "functional_grid.csv")
-	r := Mark(gridBrief(t, rows), observed(rows, circuit{}))
+	r := Mark(compiledGrid(t, gridTest(rows)), observed(rows, circuit{}))
 	if len(r.Findings) != 16*6 {
 		t.Errorf("%d cells, want 96", len(r.Findings))
 	}
@@ -150,7 +162,7 @@ func TestGridOfAGoodCircuit(t *testing.T) {
 // Each fault shows in just the rows that the table names, and blocks there, because the grid is safety-critical.
 func TestGridOfFaultyCircuits(t *testing.T) {
 	rows := table(t, "functional_grid.csv")
-	c := gridBrief(t, rows)
+	c := compiledGrid(t, gridTest(rows))
 	faults := table(t, "functional_grid_faults.csv")[1:]
 	if len(faults) != 7 {
 		t.Errorf("%d faults, want 7", len(faults))

@@ -329,8 +329,8 @@ func TestSentences(t *testing.T) {
 		},
 		{
 			"a grid cell", []change{put("grid#rests/pump", "runs")}, "grid#rests/pump",
-			"pump, room thermostat satisfied: you saw runs; on a job put right it is stands. Find out why before you go on.",
-			"pump, room thermostat satisfied: seen runs, expected stands.",
+			"You saw “runs”; on a job put right it is “stands”. Find out why before you go on.",
+			"Seen “runs”, expected “stands”.",
 		},
 	} {
 		t.Run(row.name, func(t *testing.T) {

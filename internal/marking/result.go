@@ -1,6 +1,10 @@
 package marking
 
-import "witnessmark/internal/brief"
+import (
+	"time"
+
+	"witnessmark/internal/brief"
+)
 
 // Entry is one thing a trainee typed, ticked or chose, as they left it.
 type Entry struct {
@@ -10,6 +14,7 @@ type Entry struct {
 	Text    string      `json:"text" yaml:"text"`                           // as typed: a number, an option's words, "yes" for a confirmation
 	Unit    string      `json:"unit,omitempty" yaml:"unit,omitempty"`       // as typed or chosen; "" where the form prints it
 	Working string      `json:"working,omitempty" yaml:"working,omitempty"` // the written calculation, lines split by \n
+	At      time.Time   `json:"at,omitzero" yaml:"at,omitempty" db:"-"`     // when it was put down, by the trainee's clock; zero where unknown
 }
 
 // CheckReading is the tutor's own reading beside a safety-critical one, in the trainee's unit.
@@ -96,6 +101,7 @@ const (
 	FlagTruncated      = "working_truncated"  // cut off, not rounded
 	FlagWorkingUnits   = "working_units"      // the working's units come to something else
 	FlagNoReference    = "no_reference"       // nothing to compare with: a reading is missing or only a bound
+	FlagTimeNotShown   = "time_not_shown"     // a step that has to keep a time, and none stands beside it or the one before
 	FlagGivenMissing   = "given_missing"      // on the sheet: a given with a range was not drawn
 	FlagGivenUnread    = "given_unread"
 	FlagUnknownGiven   = "unknown_given"
@@ -151,7 +157,9 @@ type Result struct {
 	Properties  string              `json:"properties,omitempty"` // source of material properties
 	Rules       []brief.RuleEdition `json:"rules,omitempty"`      // the rule sets' editions that the brief was marked under
 	Findings    []Finding           `json:"findings"`             // in the brief's order
-	Flags       []Flag              `json:"flags,omitempty"`      // about the whole sheet, such as a broken cross-check
-	Marks       int                 `json:"marks"`                // feedback only: a criterion is met on its own evidence
-	Available   int                 `json:"available"`
+	// Diagnoses are what functional tests with wrong cells point at, in the brief's order.
+	Diagnoses []Diagnosis `json:"diagnoses,omitempty"`
+	Flags     []Flag      `json:"flags,omitempty"` // about the whole sheet, such as a broken cross-check
+	Marks     int         `json:"marks"`           // feedback only: a criterion is met on its own evidence
+	Available int         `json:"available"`
 }

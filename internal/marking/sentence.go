@@ -28,6 +28,11 @@ const (
 	codeOverload       = "overload"
 	codeAllSteps       = "all_steps_done"
 	codeStepsMissing   = "steps_missing"
+	codeOutOfOrder     = "steps_out_of_order"
+	codeTooSoon        = "step_too_soon"
+	codeTooLate        = "step_too_late"
+	codeHeld           = "held"            // what the row before showed, where the brief has the word for holding, or the other way round
+	codeRowBefore      = "row_before_open" // it may have been held, but what the row before showed is not known
 )
 
 // sayFigure writes both sentences of a figure whose finding is otherwise complete.

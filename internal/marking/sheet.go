@@ -32,6 +32,7 @@ var submission = brief.YAMLKind{
 //	given: {qv: 12.4 L/min}       # the trainee's drawn values, each with its unit
 //	entries:
 //	  - {item: P, text: "15.8", unit: kW, working: "12.4/60 × …"}
+//	  - {item: isolation, part: prove, text: done, at: "10:42:30"}   # when: see timeInto
 //	earlier:                      # failed results that a re-test has taken the place of, oldest first
 //	  - {item: cpc, text: "0.62", done: tightened the terminal in the spur}
 //	checks:
@@ -81,7 +82,8 @@ func invalid(p brief.Problem) error {
 
 // sheetReader walks the parsed file; the first thing it cannot take ends the walk.
 type sheetReader struct {
-	at func(line, column int, format string, args ...any) brief.Problem
+	at    func(line, column int, format string, args ...any) brief.Problem
+	clock string // "time" or "date" of day once one was read: the others are written like it
 }
 
 // fail is a fault at n, with the line as typed and a caret.
@@ -129,7 +131,7 @@ func (r *sheetReader) entry(n ast.Node) (Entry, error) {
 	var e Entry
 	err := r.row(n, "an entry", "item", &e.Item,
 		member{"part", r.into(&e.Part)}, member{"phase", r.phaseInto(&e.Phase)}, member{"text", r.into(&e.Text)},
-		member{"unit", r.into(&e.Unit)}, member{"working", r.into(&e.Working)})
+		member{"unit", r.into(&e.Unit)}, member{"working", r.into(&e.Working)}, member{"at", r.timeInto(&e.At)})
 	return e, err
 }
 

@@ -29,6 +29,9 @@ func Table(r Result) string {
 			fmt.Fprintf(&b, "    %s\n", flag.Text)
 		}
 	}
+	for i := range r.Diagnoses {
+		fmt.Fprintf(&b, "\n%s: %s\n", r.Diagnoses[i].Item, r.Diagnoses[i].Tutor)
+	}
 	for _, flag := range r.Flags {
 		fmt.Fprintf(&b, "\n%s\n", flag.Text)
 	}
