@@ -16,6 +16,7 @@ import (
 )
 
 type markCmd struct {
+	ruleFlags
 	Brief       string   `arg:"" help:"The brief file."`
 	Submissions []string `arg:"" name:"submission" help:"Submission files, or folders of them: every .yaml, .yml and .json below."`
 	JSON        bool     `xor:"form" help:"Print one JSON object a line: file, trainee and result, or file and error where it cannot be read."`
@@ -27,11 +28,15 @@ type markCmd struct {
 // told at the end. Exit code 0 says that all were read and marked, whatever their verdicts; 1 that something could not be
 // read.
 func (c *markCmd) Run(w *world) error {
-	compiled, err := compileFile(c.Brief)
+	files, found, err := submissionFiles(c.Brief, c.Submissions)
 	if err != nil {
 		return err
 	}
-	files, err := submissionFiles(c.Brief, c.Submissions)
+	sets, book, err := c.load(found)
+	if err != nil {
+		return err
+	}
+	compiled, err := compileFile(c.Brief, sets, book)
 	if err != nil {
 		return err
 	}
@@ -72,7 +77,8 @@ func (c *markCmd) form(out io.Writer, files int) markForm {
 	return &sheetForm{out: out, sum: sumForm{out: out}, several: files > 1}
 }
 
-func compileFile(name string) (*brief.Compiled, error) {
+// compileFile reads a brief and puts it under the book. What is wrong with a rule set that it names stands against it, too.
+func compileFile(name string, sets []ruleFile, book brief.Book) (*brief.Compiled, error) {
 	src, err := readAtMost(name, brief.MaxBytes)
 	if err != nil {
 		return nil, fmt.Errorf("read the brief: %w", err)
@@ -81,8 +87,14 @@ func compileFile(name string) (*brief.Compiled, error) {
 	if err != nil {
 		return nil, fmt.Errorf("%s:\n%w", name, err)
 	}
-	compiled, problems := brief.Compile(b, app.Functions())
-	if problems.Err() != nil {
+	for _, f := range sets {
+		if f.problems.Err() != nil && (f.set == nil || slices.Contains(b.RuleSets(), f.set.Key)) {
+			return nil, fmt.Errorf("%s:\n%w", f.name, f.problems.Failures())
+		}
+	}
+	b, problems := under(b, book)
+	compiled, more := brief.Compile(b, app.Functions())
+	if problems = problems.And(more); problems.Err() != nil {
 		return nil, fmt.Errorf("%s:\n%w", name, problems.Failures().Located(src))
 	}
 	return compiled, nil
@@ -110,13 +122,12 @@ func readAtMost(name string, most int64) (src []byte, err error) {
 }
 
 // submissionFiles lists the files named, and in folders every file below that looks like a submission, by name. The brief
-// itself, where it lies in such a folder, is none.
-func submissionFiles(briefFile string, names []string) ([]string, error) {
+// itself, where it lies in such a folder, is none; rule sets there are listed for themselves.
+func submissionFiles(briefFile string, names []string) (files, sets []string, err error) {
 	own, err := os.Stat(briefFile)
 	if err != nil {
-		return nil, fmt.Errorf("read the brief: %w", err)
+		return nil, nil, fmt.Errorf("read the brief: %w", err)
 	}
-	var files []string
 	for _, name := range names {
 		info, err := os.Stat(name)
 		if err != nil || !info.IsDir() {
@@ -128,19 +139,23 @@ func submissionFiles(briefFile string, names []string) ([]string, error) {
 				return err
 			}
 			info, err := d.Info()
-			if err == nil && !os.SameFile(info, own) {
+			switch {
+			case err != nil || os.SameFile(info, own):
+			case isRules(path):
+				sets = append(sets, path)
+			default:
 				files = append(files, path)
 			}
 			return err
 		})
 		if err != nil {
-			return nil, fmt.Errorf("look for submissions: %w", err)
+			return nil, nil, fmt.Errorf("look for submissions: %w", err)
 		}
 	}
 	if len(files) == 0 {
-		return nil, errors.New("there is no submission there: a folder's are its .yaml, .yml and .json files")
+		return nil, nil, errors.New("there is no submission there: a folder's are its .yaml, .yml and .json files")
 	}
-	return files, nil
+	return files, sets, nil
 }
 
 // mostUnread is how many files are told one by one.

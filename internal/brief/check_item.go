@@ -164,7 +164,7 @@ func (k *checker) reading(r *Reading, path string) {
 	if r.Safety && r.CheckWithin == "" {
 		k.warn(path, "A safety-critical reading counts only once the tutor saw or checked it. Add “check-within”: the largest difference between the two readings.")
 	}
-	if r.Limit != nil && r.Limit.Source == "" {
+	if r.Limit != nil && r.Limit.untraced() {
 		k.warn(path+".limit", "Nobody can tell later where this limit comes from. Add “source”: the document, its edition and date.")
 	}
 }
@@ -184,7 +184,7 @@ func (k *checker) figure(f *Figure, path string) {
 	if f.Tolerance == nil {
 		k.say(path, "This figure has no tolerance. Say how far a stated value may lie from the worked one, as in “relative: 2 %%”.")
 	}
-	if f.Limit != nil && f.Limit.Source == "" {
+	if f.Limit != nil && f.Limit.untraced() {
 		k.warn(path+".limit", "Nobody can tell later where this limit comes from. Add “source”: the document, its edition and date.")
 	}
 	k.slips(f.Slips, true, nil, path)

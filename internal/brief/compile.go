@@ -12,8 +12,8 @@ import (
 )
 
 // Compile resolves a brief's names in order, parses its units and quantities and compiles its formulas and conditions;
-// functions are what formulas may call besides the notation's own and the brief's tables. Problems are all that it found; with failures among
-// them the compiled brief is nil.
+// functions are what formulas may call besides the notation's own and the brief's tables. A brief that names rules is put
+// under a book first (Under). Problems are all that it found; with failures among them the compiled brief is nil.
 func Compile(b *Brief, functions map[string]formula.Function) (*Compiled, Problems) {
 	c := newCompiler(b, functions)
 	c.tables()
@@ -33,6 +33,8 @@ type compiler struct {
 	broken   map[string]bool  // names whose own declaration has a problem: formulas over them are not judged
 	ahead    map[string]*Item // every item by key, for names that are used too early or name no value
 	problems Problems
+
+	unfilledSets []string // rule sets whose rules were not put in, as told
 }
 
 func newCompiler(b *Brief, functions map[string]formula.Function) *compiler {

@@ -64,7 +64,7 @@ func (c *compiler) limit(l *Limit, asked quantity.Unit, path string) CompiledLim
 		return CompiledLimit{}
 	}
 	if l.Rule != "" {
-		c.say(path+".rule", 0, unfilled(l.Rule))
+		c.unfilled(l.Rule, path)
 		return CompiledLimit{}
 	}
 	out := CompiledLimit{Source: l.Source}
@@ -196,7 +196,7 @@ func (c *compiler) given(g *Given, path string) {
 func (c *compiler) givenValue(g *Given, path string) (CompiledGiven, bool) {
 	cg := CompiledGiven{Given: g}
 	if g.Rule != "" {
-		c.say(path+".rule", 0, unfilled(g.Rule))
+		c.unfilled(g.Rule, path)
 		return cg, false
 	}
 	ranged := g.From != "" || g.To != "" || g.Step != ""

@@ -114,3 +114,6 @@ func (k *checker) tables() {
 		}
 	}
 }
+
+// untraced says whether nobody can tell where a limit comes from.
+func (l *Limit) untraced() bool { return l.Source == "" && l.Rule == "" }

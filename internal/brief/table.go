@@ -24,7 +24,8 @@ func (c *compiler) tables() {
 		t, path := &c.out.Brief.Tables[i], "tables["+strconv.Itoa(i)+"]"
 		before := len(c.problems)
 		if t.Rule != "" {
-			c.say(path+".rule", 0, unfilled(t.Rule))
+			c.unfilled(t.Rule, path)
+			c.broken[t.Name] = true
 		} else if f := c.table(t, path); len(c.problems) == before {
 			if _, twice := functions[t.Name]; !twice { // Check says so
 				functions[t.Name] = f
@@ -43,9 +44,14 @@ func (c *compiler) callsBroken(text string) bool {
 	})
 }
 
-// unfilled says that a brief was not put under a book.
-func unfilled(rule string) string {
-	return "The rule “" + shorten(rule) + "” is not filled in here: no rule set was looked at."
+// unfilled says that a rule was not put in: of each rule set once, where the brief first names it.
+func (c *compiler) unfilled(rule, path string) {
+	set, _, _ := strings.Cut(rule, "/")
+	if slices.Contains(c.unfilledSets, set) {
+		return
+	}
+	c.unfilledSets = append(c.unfilledSets, set)
+	c.say(path+".rule", 0, "The rule “"+shorten(rule)+"” is not filled in here: no rule set was looked at.")
 }
 
 // table reads a table; where it has problems the function cannot be called.

@@ -21,17 +21,20 @@ func (b *Brief) RuleSets() []string {
 // out: what Check, Compile, Draw and marking work on. Limits, givens and tables from a rule have the set's title, edition and
 // source for their Source; RuledBy names the editions. The brief itself is not changed.
 //
-// Problems are the rules that cannot be put in, at their places in the brief; these are left as they are. A brief that names
-// no rules comes back without problems from any book.
+// Problems are the rules that cannot be put in, at their places in the brief; these are left as they are. That a rule set or a
+// rule is not there is told where it is first named. A brief that names no rules comes back without problems from any book.
 func (b *Brief) Under(bk Book) (*Brief, Problems) {
-	out, ps := b.copied(), Problems(nil)
+	out, ps, told := b.copied(), Problems(nil), map[string]bool{}
 	out.RuledBy = nil
 	for _, u := range out.ruled() {
 		rs, r, p := bk.find(u.rule())
 		if p.Text == "" {
 			p = u.put(rs, r)
+		} else if told[p.Text] {
+			continue
 		}
 		if p.Text != "" {
+			told[p.Text] = true
 			p.Path = u.path
 			ps = append(ps, p)
 			continue
@@ -52,17 +55,17 @@ type ruled struct {
 	table *Table
 }
 
-// ruled lists the places that name rules, in the brief's order.
+// ruled lists the places that name rules: tables, givens, then items, as Compile goes through them.
 func (b *Brief) ruled() []ruled {
 	var us []ruled
-	for i := range b.Given {
-		if b.Given[i].Rule != "" {
-			us = append(us, ruled{path: fmt.Sprintf("given[%d].rule", i), given: &b.Given[i]})
-		}
-	}
 	for i := range b.Tables {
 		if b.Tables[i].Rule != "" {
 			us = append(us, ruled{path: fmt.Sprintf("tables[%d].rule", i), table: &b.Tables[i]})
+		}
+	}
+	for i := range b.Given {
+		if b.Given[i].Rule != "" {
+			us = append(us, ruled{path: fmt.Sprintf("given[%d].rule", i), given: &b.Given[i]})
 		}
 	}
 	for i := range b.Stages {
