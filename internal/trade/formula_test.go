@@ -44,8 +44,8 @@ func evaluate(t *testing.T, text, unit string, units map[string]string, values m
 }
 
 // TestFormulas: functions as a brief calls them. The figures of the first six are EX-01, EX-02 and EX-05 of the marking
-// policy's examples, worked in Python with python3-iapws; velocity is vector P01's worked value; the last ones follow
-// from EX-05 with 1 bar of air.
+// policy's examples, worked in Python with python3-iapws; velocity is vector P01's worked value, the next three are
+// worked in Python; the last ones follow from EX-05 with 1 bar of air.
 func TestFormulas(t *testing.T) {
 	heat := map[string]string{"qv": "L/min", "tf": "°C", "tr": "°C", "dT": "K", "qm": "kg/s"}
 	first := map[string]float64{"qv": 12.4, "tf": 69.8, "tr": 51.3, "dT": 18.5, "qm": 0.204}
@@ -67,6 +67,9 @@ func TestFormulas(t *testing.T) {
 		{"Vs × expansion(tfill, tmax)", "L", system, vessel, 2.526554884035372, 1e-11},
 		{"velocity(qv, 22 mm, 0.9 mm)", "m/s", heat, first, 0.6448784, 1e-7},
 		{"vessel(Ve, VWR, absolute(p0, 1 bar), absolute(pe, 1 bar))", "L", system, vessel, 11, 1e-11},
+		{"tube_gradient(qv, 22 mm, 0.9 mm, 0.0015 mm, 60 °C)", "Pa/m", heat, first, 244.59818523653382, 1e-11}, // see TestTubeGradient
+		{"1480 W × (log_excess(tf, tr, 20 °C)/log_excess(75 °C, 65 °C, 20 °C))^1.31", "W", heat, first, 1103.788028624391, 1e-11},
+		{"bridged(140 mm, 0.035 W/(m·K), 0.13 W/(m·K), 15 %, 0.42 m²·K/W)", "W/(m²·K)", heat, first, 0.2993434690125711, 1e-11},
 		{"(Ve + VWR)/acceptance(absolute(p0, 1 bar), absolute(pe, 1 bar))", "L", system, vessel, 11, 1e-11},
 	}
 	for _, tt := range tests {
@@ -98,6 +101,14 @@ func TestFormulasRefused(t *testing.T) {
 		{"rho(t)", "kg/m³", map[string]float64{"t": 140}, "At 2.5 bar absolute water stays liquid from 0 °C up to 127.41 °C"},
 		{"velocity(qv, 22 mm, 0.9 mm)", "m/s", map[string]float64{"qv": 0}, "The flow must be more than nothing"},
 		{"bore(15 mm, 8 mm)", "mm", nil, "leave no bore"},
+		{"tube_gradient(qv, 22 mm, 0.9 mm, 0.0015 mm, t)", "Pa/m", map[string]float64{"qv": 0.5, "t": 60}, "friction_laminar(Re) holds there"},
+		{"tube_gradient(qv, 22 mm, 0.9 mm, 0.0015 m, t)", "Pa/m", map[string]float64{"qv": 12, "t": 60}, "1.5 mm in a bore of 20.2 mm is not"},
+		{"head(p, t)", "m", map[string]float64{"p": 0, "t": 60}, "The pressure difference must be more than nothing"},
+		{"log_excess(t, 20 °C, 20 °C)", "K", map[string]float64{"t": 60}, "The return (20 °C) is not above the room (20 °C)"},
+		{"mean_excess(t, t, t)", "K", map[string]float64{"t": 20}, "so the emitter gives nothing"},
+		{"growth(17 K⁻¹, 7.4 m, t, 72 °C)", "mm", map[string]float64{"t": 12}, "at most 1 mm a metre and kelvin"},
+		{"fabric_loss(12 m², 0.3 W/(m²·K), dT, t)", "W", nil, "fabric_loss"},
+		{"bridged(140 mm, 0.035 W/(m·K), 0.13 W/(m·K), 15, 0.42 m²·K/W)", "W/(m²·K)", nil, "between 0 and 1 (0 % and 100 %); this is 15"},
 	}
 	for _, tt := range tests {
 		t.Run(tt.text, func(t *testing.T) {

@@ -17,7 +17,8 @@
 // joins the lists.
 //
 // Sums of products are written with an explicit float64 around each product, which keeps the compiler from fusing them,
-// and logarithms, powers and exponentials are those of formulas: a figure is the same to the last bit on every processor.
+// and logarithms, powers and exponentials are those of formulas: a figure is the same to the last bit on every processor,
+// but for conductivity with its arctangent.
 package trade
 
 import (
