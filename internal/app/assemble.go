@@ -24,7 +24,7 @@ func assemble(b *brief.Brief, at portfolio.Attempt, criteria map[string]string) 
 	number := 0
 	for i := range b.Stages {
 		st := &b.Stages[i]
-		stage := SheetStage{Number: i + 1, Key: st.Key, Title: st.Title, About: st.About, Cautions: st.Cautions}
+		stage := SheetStage{Number: i + 1, Key: st.Key, Title: st.Title, About: st.About, Cautions: st.Cautions, Questions: st.Questions}
 		if st.Hold != nil {
 			stage.Hold = &SheetHold{
 				Show: st.Hold.Show, Entitlement: st.Hold.Entitlement,
@@ -74,7 +74,7 @@ func filled(lines []SheetLine) bool {
 
 // assembleItem lays out one item with its lines and files.
 func assembleItem(b *brief.Brief, it *brief.Item, number int, at portfolio.Attempt) SheetItem {
-	si := SheetItem{Item: it, Number: number}
+	si := SheetItem{Item: it, Number: number, Diagnosis: at.Marking.Diagnosis(it.Key)}
 	for _, c := range it.Criteria {
 		si.Criteria = append(si.Criteria, b.Ref(c))
 	}

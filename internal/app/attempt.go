@@ -136,11 +136,13 @@ func closed(st decision.State) bool {
 }
 
 // withhold takes away what a trainee may not read while the tutor is still judging: the findings, which name the checked
-// answers, and the decisions, which may still change.
+// answers, the questions that the tutor asks, and the decisions, which may still change.
 func (s *Sheet) withhold() {
 	s.Flags, s.Marks, s.Available = nil, 0, 0
 	for i := range s.Stages {
+		s.Stages[i].Questions = nil
 		for j := range s.Stages[i].Items {
+			s.Stages[i].Items[j].Diagnosis = nil
 			for k := range s.Stages[i].Items[j].Lines {
 				l := &s.Stages[i].Items[j].Lines[k]
 				l.Finding, l.Override, l.Explained = nil, nil, nil

@@ -40,7 +40,7 @@ func (a *App) unproved(l loaded, h *brief.Hold) []string {
 			continue
 		}
 		if it, _, ok := l.brief.Item(f.Item); ok {
-			why = append(why, fmt.Sprintf("%s: %s", it.Title, f.Tutor))
+			why = append(why, fmt.Sprintf("%s: %s", titleOf(it, f), f.Tutor))
 		}
 	}
 	return why
@@ -51,6 +51,7 @@ func sheetOf(l loaded) marking.Sheet {
 	s := marking.Sheet{Given: l.Attempt.Given}
 	for _, e := range l.Latest() {
 		if e.Text != "" || e.Working != "" {
+			e.Entry.At = onClock(e.CapturedAt)
 			s.Entries = append(s.Entries, e.Entry)
 		}
 	}

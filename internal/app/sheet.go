@@ -63,6 +63,8 @@ type SheetStage struct {
 	Cautions []string
 	Hold     *SheetHold
 	Items    []SheetItem
+	// Questions are what the tutor asks aloud; none where a trainee looks whose attempt is not decided.
+	Questions []brief.Question
 }
 
 // SheetHold is the hold bar at the start of a stage.
@@ -82,6 +84,8 @@ type SheetItem struct {
 	Files    []SheetFile
 	Criteria []string // "UNIT/code", resolved
 	Done     bool     // what is required is there
+	// Diagnosis is what a functional test's wrong cells point at; nil where they point nowhere, and where findings are withheld.
+	Diagnosis *marking.Diagnosis
 }
 
 // SheetLine is one thing to type, tick or choose.

@@ -150,6 +150,19 @@ type Finding struct {
 	Tutor      string      `json:"tutor"`   // the sentence for the tutor
 }
 
+// Diagnosis is what the marker says of a functional test as a whole; nil where it says nothing, or nothing was marked.
+func (r *Result) Diagnosis(item string) *Diagnosis {
+	if r == nil {
+		return nil
+	}
+	for i := range r.Diagnoses {
+		if r.Diagnoses[i].Item == item {
+			return &r.Diagnoses[i]
+		}
+	}
+	return nil
+}
+
 // Result is the marker's word on one attempt.
 type Result struct {
 	Engine      string              `json:"engine"`               // version of the marker and its rules
