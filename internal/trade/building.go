@@ -33,7 +33,7 @@ const bridgedFurthest = 1.5
 //
 // Range: figures above zero, a share from 0 to 1, and an upper limit of at most 1.5 times the lower one, which keeps
 // bridges of metal out; outside it a RangeError. Source: ISO 6946, combined method (the bound of 1.5 from memory).
-// Example: 0.14 m of 0.035 W/(m·K), bridged by 0.13 W/(m·K) over 0.15 of it, 0.42 m²·K/W besides, 0.299 344 W/(m²·K).
+// Example: 0.14 m of 0.035 W/(m·K), bridged by 0.13 W/(m·K) over 0.15 of it, 0.42 m²·K/W besides, 0.299 343 W/(m²·K).
 func BridgedTransmittance(thickness, layer, bridge, share, rest float64) (float64, error) {
 	if err := cmp.Or(positive("d", "The thickness", thickness), positive("lambda", "The layer's conductivity", layer),
 		positive("lambda_bridge", "The bridge's conductivity", bridge)); err != nil {
@@ -148,6 +148,7 @@ func layerEntries() []Entry {
 				{Name: "lambda_bridge", Unit: conductivity, About: "conductivity of what bridges the layer"},
 				{Name: "share", Unit: quantity.One, About: "the bridge's share of the area"},
 				{Name: "rest", Unit: resistance, About: "resistance of the other layers and both surfaces"}},
+			// Steady, but between two shares that it holds for there may be one where the limits are too far apart.
 			Result: unitTransmission, Call: of5(BridgedTransmittance)},
 			Formula: "2/(1/((1 − share)/(rest + d/lambda) + share/(rest + d/lambda_bridge)) + rest + " +
 				"d/((1 − share) × lambda + share × lambda_bridge))",
@@ -183,7 +184,8 @@ func lossOfRoomEntries() []Entry {
 				{Name: "L", Unit: unitLength, About: "length of the bridge"}, inside, outside},
 			Result: unitPower, Call: of4(BridgeLoss), Turns: steady(4)},
 			Formula: "psi × L × (ti − te)",
-			Range:   "A transmittance from -2 to 2 W/(m·K), a length above nothing; -50 °C to 100 °C. Below nothing where the other side is warmer.",
+			Range: "A transmittance from -2 to 2 W/(m·K), a length above nothing; -50 °C to 100 °C. Below nothing where the other " +
+				"side is warmer.",
 			Example: []string{"0.06 W/(m·K)", "11.4 m", "21 °C", "-3 °C"}, Gives: "16.416 W", Chart: chart},
 	}
 }
