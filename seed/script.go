@@ -191,18 +191,19 @@ func aicha() map[string]line {
 	}
 }
 
-// tomasWired has the programmer's hot-water off wire missing from grey: three rows show it.
+// tomasWired has the programmer's hot-water off wire missing from grey: the eight rows with hot water off show it.
 func tomasWired() map[string]line {
 	own := map[string]line{
-		"demands#heating-alone/valve": word("mid (both)"),
-		"demands#water-off/valve":     word("B (hot water)"),
-		"demands#all-off/valve":       word("B (hot water)"),
-		"insulation@as-left":          word("OL"),
-		"held":                        word("Nothing moves the motor, because white is dead. It does not matter where it stands while nothing runs."),
-		"grey_broken":                 word("In the rows with the hot water off. That is what mine did: I think it is this fault, and I have left it as I found it for you to see."),
+		"insulation@as-left": word("OL"),
+		"held":               word("Nothing moves the motor, because white is dead. It does not matter where it stands while nothing runs."),
+		"grey_broken":        word("In the rows with the hot water off. That is what mine did: I think it is this fault, and I have left it as I found it for you to see."),
 	}
-	for _, row := range []string{"heating-alone", "water-off", "all-off"} {
+	for row, valve := range map[string]string{
+		"heating-alone": "mid (both)", "water-off": "B (hot water)", "all-off": "B (hot water)", "all-off-room-warm": "B (hot water)",
+		"heating-alone-store-hot": "mid (both)", "water-off-store-hot": "B (hot water)", "all-off-store-hot": "B (hot water)", "all-off-all-warm": "B (hot water)",
+	} {
 		own["demands#"+row+"/grey"] = word("dead")
+		own["demands#"+row+"/valve"] = word(valve)
 		own["demands#"+row+"/plant"] = word("both off")
 	}
 	return own
