@@ -6,9 +6,10 @@ package seed
 import (
 	"embed"
 	"fmt"
+	"io/fs"
 )
 
-//go:embed briefs/*.yaml
+//go:embed briefs/*.yaml rules/*.yaml
 var files embed.FS
 
 // order lists the briefs in the order in which the work is done.
@@ -18,6 +19,29 @@ var order = []string{"fully-pumped", "sealed-system", "controls"}
 type Brief struct {
 	File   string // under seed/
 	Source []byte
+}
+
+// RuleSet is one rule set of the demonstration centre as its file has it.
+type RuleSet struct {
+	File   string // under seed/
+	Source []byte
+}
+
+// RuleSets gives the demonstration's invented limits, by file.
+func RuleSets() ([]RuleSet, error) {
+	names, err := fs.Glob(files, "rules/*.yaml")
+	if err != nil {
+		return nil, fmt.Errorf("list the rule sets: %w", err)
+	}
+	var out []RuleSet
+	for _, file := range names {
+		src, err := files.ReadFile(file)
+		if err != nil {
+			return nil, fmt.Errorf("read rule set %s: %w", file, err)
+		}
+		out = append(out, RuleSet{File: file, Source: src})
+	}
+	return out, nil
 }
 
 // Briefs gives the demonstration's briefs in the order in which the work is done.
