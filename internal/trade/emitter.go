@@ -20,10 +20,11 @@ func MeanExcess(flow, back, room float64) (float64, error) {
 	if err := emitterTemperatures(flow, back, room); err != nil {
 		return 0, err
 	}
-	excess := (flow+back)/2 - room
+	mean := float64((flow + back) / 2)
+	excess := mean - room
 	if excess <= 0 {
 		return 0, beyond("ta", "The mean of flow and return (%s) is not above the room (%s), so the emitter gives nothing. "+
-			"Check the temperatures.", celsius((flow+back)/2), celsius(room))
+			"Check the temperatures.", celsius(mean), celsius(room))
 	}
 	return excess, nil
 }
