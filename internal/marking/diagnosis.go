@@ -1,6 +1,7 @@
 package marking
 
 import (
+	"fmt"
 	"slices"
 
 	"witnessmark/internal/brief"
@@ -69,10 +70,12 @@ func (m *marker) diagnose(it *brief.CompiledItem, s *seen) {
 		f := x.fault.Fault
 		d.Likely = append(d.Likely, LikelyFault{Key: f.Key, Is: f.Is, Look: f.Look, Fits: s.parts(x.fits), Against: s.parts(x.against)})
 	}
+	var apart []cell
 	if least == 0 {
-		d.Apart = s.apart(likely)
+		apart = s.apart(likely)
 	}
-	d.say(len(it.Faults))
+	d.Apart = s.parts(apart)
+	d.say(len(it.Faults), s.places(apart))
 	m.result.Diagnoses = append(m.result.Diagnoses, d)
 }
 
@@ -135,8 +138,7 @@ func remaining(cells []cell, suspects []suspect) []cell {
 }
 
 // apart are the open cells in which faults that fit alike would show different things.
-func (s *seen) apart(likely []suspect) []string {
-	var cells []cell
+func (s *seen) apart(likely []suspect) (cells []cell) {
 	for r := range s.words {
 		for i, word := range s.words[r] {
 			if word == "" && slices.ContainsFunc(likely, func(x suspect) bool { c := cell{r, i}; return at(x.fault.Grid, c) != at(likely[0].fault.Grid, c) }) {
@@ -144,7 +146,7 @@ func (s *seen) apart(likely []suspect) []string {
 			}
 		}
 	}
-	return s.parts(cells)
+	return cells
 }
 
 // at is a cell of a grid; "" where it has none.
@@ -159,6 +161,15 @@ func (s *seen) parts(cells []cell) []string {
 	var out []string
 	for _, c := range cells {
 		out = append(out, c.part(s.test))
+	}
+	return out
+}
+
+// places names cells as a printed grid does, "valve in row 9".
+func (s *seen) places(cells []cell) []string {
+	var out []string
+	for _, c := range cells {
+		out = append(out, fmt.Sprintf("%s in row %d", s.test.Checks[c.check].Title, c.row+1))
 	}
 	return out
 }

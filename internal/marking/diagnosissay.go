@@ -5,8 +5,8 @@ import (
 	"strings"
 )
 
-// say writes both sentences; declared is how many faults the brief knows.
-func (d *Diagnosis) say(declared int) {
+// say writes both sentences; declared is how many faults the brief knows, apart the open cells that tell likely ones apart.
+func (d *Diagnosis) say(declared int, apart []string) {
 	switch {
 	case len(d.Likely) == 0:
 		d.sayNone(declared)
@@ -15,7 +15,7 @@ func (d *Diagnosis) say(declared int) {
 		d.Tutor = fmt.Sprintf("%s, and this fault shows just that: %s.%s", d.differ(), f.words(), f.where("Look"))
 		d.Trainee = fmt.Sprintf("What you saw looks like one fault: %s.%s Isolate, put it right and test again from the first row.", f.words(), f.where("Look"))
 	case d.Likely[0].Whole():
-		d.saySeveral()
+		d.saySeveral(apart)
 	default:
 		d.sayNearest()
 	}
@@ -33,12 +33,12 @@ func (d *Diagnosis) sayNone(declared int) {
 }
 
 // saySeveral is for faults that all show just what was seen.
-func (d *Diagnosis) saySeveral() {
+func (d *Diagnosis) saySeveral(apart []string) {
 	d.Tutor = fmt.Sprintf("%s, and more than one fault shows just that: %s.", d.differ(), d.listed())
 	d.Trainee = fmt.Sprintf("What you saw fits more than one fault: %s.", d.listed())
-	if len(d.Apart) > 0 {
-		d.Tutor += fmt.Sprintf(" What would tell them apart is not filled in: %s.", listed(d.Apart))
-		d.Trainee += " Fill in the cells that are still empty: they tell them apart."
+	if len(apart) > 0 {
+		d.Tutor += fmt.Sprintf(" What would tell them apart is not filled in: %s.", listed(apart))
+		d.Trainee += fmt.Sprintf(" What would tell them apart is not filled in: %s.", listed(apart))
 	}
 }
 

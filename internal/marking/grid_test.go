@@ -208,7 +208,7 @@ func TestGridOfTheControlsBrief(t *testing.T) {
 			}
 		}
 	}
-	if n != 8 {
-		t.Errorf("%d rows, want 8", n)
+	if n != 16 {
+		t.Errorf("%d rows, want 16", n)
 	}
 }
