@@ -36,23 +36,7 @@ func TestSampleFile(t *testing.T) {
 // compiledSchema is the schema as an independent validator reads it; it also refuses a schema that is none itself.
 func compiledSchema(t *testing.T) *jsonschema.Schema {
 	t.Helper()
-	src, err := brief.Schema()
-	if err != nil {
-		t.Fatal(err)
-	}
-	doc, err := jsonschema.UnmarshalJSON(bytes.NewReader(src))
-	if err != nil {
-		t.Fatal(err)
-	}
-	c := jsonschema.NewCompiler()
-	if err := c.AddResource(brief.SchemaID, doc); err != nil {
-		t.Fatal(err)
-	}
-	s, err := c.Compile(brief.SchemaID)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return s
+	return schemaOf(t, brief.Schema, brief.SchemaID)
 }
 
 // validate gives a YAML file to the schema as an editor would.

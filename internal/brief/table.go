@@ -57,19 +57,19 @@ func (c *compiler) unfilled(rule, path string) {
 // table reads a table; where it has problems the function cannot be called.
 func (c *compiler) table(t *Table, path string) formula.Function {
 	before := len(c.problems)
-	l := &lookup{name: t.Name, exact: t.Between == BetweenExact}
+	l := &lookup{exact: t.Between == BetweenExact}
 	l.of, _ = c.unit(t.Of, path+".of")
 	l.gives, _ = c.unit(t.Gives, path+".gives")
 	if t.Between == "" {
 		c.say(path, 0, "A table says what lies between its rows: “between: exact” for nothing, “between: straight” for straight lines.")
 	}
 	if len(t.Rows) < 2 {
-		c.say(path, 0, "A table has two rows at least.")
+		c.say(path+".rows", 0, "A table has two rows at least.")
 	}
 	for i, r := range t.Rows {
 		at := path + ".rows[" + strconv.Itoa(i) + "]"
-		x, ok := c.plain(r.At, t.Of, at+".at")
-		y, ok2 := c.plain(r.Is, t.Gives, at+".is")
+		x, ok := c.plain(r.At, "of", at+".at")
+		y, ok2 := c.plain(r.Is, "gives", at+".is")
 		if !ok || !ok2 {
 			continue
 		}
@@ -95,12 +95,12 @@ func rising(at, before string) string {
 	return "Rows rise: " + at + " stands below " + before + "."
 }
 
-// plain reads a plain number of a table in that unit.
-func (c *compiler) plain(text, unit, path string) (float64, bool) {
+// plain reads a plain number of a table, whose unit the member named has.
+func (c *compiler) plain(text, member, path string) (float64, bool) {
 	n, err := quantity.ParseNumber(text)
 	if err != nil {
 		if q, err := quantity.ParseQuantity(text); err == nil && q.UnitText != "" {
-			c.say(path, 0, "A row has plain numbers: the unit stands once, in “of” and “gives”, which is "+orPlain(unit)+" here.")
+			c.say(path, 0, "A row has plain numbers. Their unit stands once, in “"+member+"” above the rows.")
 			return 0, false
 		}
 		c.fail(path, err)
@@ -122,7 +122,6 @@ func orPlain(unit string) string {
 
 // lookup is a table's rows, in its units.
 type lookup struct {
-	name      string
 	of, gives quantity.Unit
 	at, is    []float64
 	texts     []string // at, as written
@@ -159,20 +158,16 @@ func (l *lookup) on(row int, x float64) bool {
 
 // missing says which rows there are.
 func (l *lookup) missing(x float64) error {
-	asked := quantity.FormatFigures(x, l.of, 6)
+	asked, last := strconv.FormatFloat(x, 'g', 6, 64)+l.unitBehind(), len(l.texts)-1
 	if !l.exact {
-		return fmt.Errorf("the table %s goes from %s to %s; %s lies outside", l.name, l.texts[0], l.row(len(l.texts)-1), asked)
+		return fmt.Errorf("%s lies outside the table, which goes from %s to %s", asked, l.texts[0], l.texts[last]+l.unitBehind())
 	}
-	const most = 12
 	rows := slices.Clone(l.texts)
-	if len(rows) > most {
-		rows = append(rows[:most-1:most-1], "… "+rows[len(rows)-1])
+	if most := 12; len(rows) > most {
+		rows = append(rows[:most-2], "…", l.texts[last])
 	}
-	rows[len(rows)-1] += l.unitBehind()
-	return fmt.Errorf("the table %s has no row for %s: its rows are %s", l.name, asked, andList(rows))
+	return fmt.Errorf("there is no row for %s; the rows are %s", asked, andList(rows)+l.unitBehind())
 }
-
-func (l *lookup) row(i int) string { return l.texts[i] + l.unitBehind() }
 
 func (l *lookup) unitBehind() string {
 	if l.of.String() == "" {
