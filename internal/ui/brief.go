@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"net/http"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -74,6 +75,12 @@ type BlankPage struct {
 	Frame
 	Text  app.BriefText
 	Sheet *SheetView
+	Tutor bool // the tutor's own, with the questions to ask
+}
+
+// Asks says whether the brief has questions to ask.
+func (p *BlankPage) Asks() bool {
+	return slices.ContainsFunc(p.Sheet.Stages, func(s StageView) bool { return len(s.Questions) > 0 })
 }
 
 func (*BlankPage) template() string { return "blank" }
@@ -178,7 +185,7 @@ func blankSheet(b *brief.Brief) *SheetView {
 	number := 0
 	for i := range b.Stages {
 		st := &b.Stages[i]
-		stage := app.SheetStage{Number: i + 1, Key: st.Key, Title: st.Title, About: st.About, Cautions: st.Cautions}
+		stage := app.SheetStage{Number: i + 1, Key: st.Key, Title: st.Title, About: st.About, Cautions: st.Cautions, Questions: st.Questions}
 		if st.Hold != nil {
 			stage.Hold = &app.SheetHold{Show: st.Hold.Show, Entitlement: st.Hold.Entitlement}
 		}
@@ -212,7 +219,7 @@ func (u *UI) blankBrief(c echo.Context, who account.Caller) error {
 			sheet.Given[i].Value = "" // each trainee writes in their own
 		}
 	}
-	return u.render(c, who, http.StatusOK, &BlankPage{Frame: Frame{Title: t.Title, Here: "/briefs"}, Text: t, Sheet: sheet})
+	return u.render(c, who, http.StatusOK, &BlankPage{Frame: Frame{Title: t.Title, Here: "/briefs"}, Text: t, Sheet: sheet, Tutor: c.QueryParam("for") == "tutor"})
 }
 
 func (u *UI) newBrief(c echo.Context, who account.Caller) error {

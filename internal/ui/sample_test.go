@@ -125,6 +125,7 @@ func markSheet(t *testing.T, b *brief.Brief, s *app.Sheet) {
 	for i := range s.Stages {
 		for j := range s.Stages[i].Items {
 			it := &s.Stages[i].Items[j]
+			it.Diagnosis = r.Diagnosis(it.Key)
 			for k := range it.Lines {
 				for n, f := range r.Findings {
 					if f.Item == it.Lines[k].Item && f.Part == it.Lines[k].Part && f.Phase == it.Lines[k].Phase {
@@ -184,6 +185,7 @@ func samplePages(t *testing.T) map[string]page {
 	ps["brief"] = &BriefPage{Frame: Frame{Title: b.Title, Here: "/briefs"}, Text: text, Sheet: blankSheet(b), MayWrite: true, MayPublish: true}
 	ps["brief-unread"] = &BriefPage{Frame: Frame{Title: "Draft", Here: "/briefs"}, Text: app.BriefText{Problems: text.Problems}}
 	ps["blank"] = &BlankPage{Frame: Frame{Title: b.Title, Here: "/briefs"}, Text: text, Sheet: blankSheet(b)}
+	ps["blank-tutor"] = &BlankPage{Frame: Frame{Title: b.Title, Here: "/briefs"}, Text: text, Sheet: blankSheet(b), Tutor: true}
 	ps["edit"] = &EditPage{Frame: Frame{Title: "A new brief", Here: "/briefs"}, Source: starter, Checked: true, Problems: text.Problems, Written: blankSheet(b)}
 	ps["edit-new"] = &EditPage{Frame: Frame{Title: "A new brief", Here: "/briefs"}, Source: starter, Callable: sampleFunctions()}
 	ps["reference"] = &ReferencePage{Frame: Frame{Title: "Functions for formulas", Here: "/briefs"}, Subjects: []SubjectView{{Key: "tube", Title: "Tube", Functions: sampleFunctions()}}, Builtins: formula.Builtins()}
