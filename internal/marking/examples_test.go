@@ -39,11 +39,38 @@ func compile(t testing.TB, src []byte) *brief.Compiled {
 	if err != nil {
 		t.Fatalf("the brief cannot be read:\n%v", err)
 	}
-	c, problems := brief.Compile(b, functions())
-	if err := problems.Err(); err != nil {
+	b, problems := b.Under(demonstrationRules(t))
+	c, more := brief.Compile(b, functions())
+	if err := problems.And(more).Err(); err != nil {
 		t.Fatalf("the brief cannot be compiled:\n%v", err)
 	}
 	return c
+}
+
+// demonstrationRules is the demonstration's rule sets, which its briefs name.
+func demonstrationRules(t testing.TB) brief.Book {
+	t.Helper()
+	files, err := filepath.Glob("../../seed/rules/*.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var sets []brief.RuleSet
+	for _, f := range files {
+		src, err := os.ReadFile(f)
+		if err != nil {
+			t.Fatal(err)
+		}
+		rs, err := brief.ReadRules(src)
+		if err != nil {
+			t.Fatalf("%s:\n%v", f, err)
+		}
+		sets = append(sets, *rs)
+	}
+	book, problems := brief.BookOn(sets, "2026-06-01")
+	if err := problems.Err(); err != nil {
+		t.Fatal(err)
+	}
+	return book
 }
 
 // example is one file EX-nn.json: our own worked examples, made with the marking policy by a separate program.
