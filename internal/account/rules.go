@@ -34,6 +34,10 @@ const (
 	ManageCohorts  Action = "manage_cohorts"
 	BuildPortfolio Action = "build_portfolio"
 	ReadPortfolio  Action = "read_portfolio"
+	SeeRules       Action = "see_rules"
+	EnterRules     Action = "enter_rules"
+	CheckRules     Action = "check_rules" // never one's own
+	MarkAgain      Action = "mark_again"  // under another edition of a rule set
 )
 
 // Standing is how the caller stands to the thing that the action is about.
@@ -80,6 +84,10 @@ var rules = []rule{
 	{ManageCohorts, Manager, SameCentre},
 	{BuildPortfolio, Manager, SameCentre}, {BuildPortfolio, QualityAssurer, SameCentre}, {BuildPortfolio, Tutor, Teaches},
 	{ReadPortfolio, Manager, SameCentre}, {ReadPortfolio, QualityAssurer, SameCentre}, {ReadPortfolio, Tutor, Teaches}, {ReadPortfolio, Trainee, Own},
+	{SeeRules, Tutor, SameCentre}, {SeeRules, QualityAssurer, SameCentre}, {SeeRules, Manager, SameCentre},
+	{EnterRules, Tutor, SameCentre}, {EnterRules, QualityAssurer, SameCentre}, {EnterRules, Manager, SameCentre},
+	{CheckRules, Tutor, SameCentre}, {CheckRules, QualityAssurer, SameCentre}, {CheckRules, Manager, SameCentre},
+	{MarkAgain, Tutor, Teaches},
 }
 
 // May says whether the caller may do the action, given how they stand to the thing (any of the standings counts, and

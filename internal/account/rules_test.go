@@ -47,6 +47,10 @@ func TestWhoMayDoWhat(t *testing.T) {
 		ManageCohorts:  {{Manager, any}},
 		BuildPortfolio: {{Tutor, teaches}, {QualityAssurer, any}, {Manager, any}},
 		ReadPortfolio:  {{Trainee, own}, {Tutor, teaches}, {QualityAssurer, any}, {Manager, any}},
+		SeeRules:       {{Tutor, any}, {QualityAssurer, any}, {Manager, any}},
+		EnterRules:     {{Tutor, any}, {QualityAssurer, any}, {Manager, any}},
+		CheckRules:     {{Tutor, any}, {QualityAssurer, any}, {Manager, any}},
+		MarkAgain:      {{Tutor, teaches}},
 	}
 	for _, r := range rules {
 		if _, ok := policy[r.action]; !ok {
@@ -75,7 +79,7 @@ func TestWhoMayDoWhat(t *testing.T) {
 // Nobody judges their own work, whatever other roles they have.
 func TestNobodyJudgesTheirOwnWork(t *testing.T) {
 	both := Caller{Roles: []Role{Trainee, Tutor}}
-	for _, a := range []Action{ReleaseHold, EnterCheck, Decide, Override, SignOff, AskForMore, ClearStop} {
+	for _, a := range []Action{ReleaseHold, EnterCheck, Decide, Override, SignOff, AskForMore, ClearStop, MarkAgain} {
 		if err := May(both, a, Own); err == nil {
 			t.Errorf("May(trainee and tutor, %s, Own) allows it, want a refusal", a)
 		}

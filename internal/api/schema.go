@@ -164,7 +164,7 @@ func wordsOf(t reflect.Type) []string {
 			decision.Suspended, decision.UnderAppeal, decision.Withdrawn, decision.SetAside)
 	case reflect.TypeFor[decision.Kind]():
 		return texts(decision.KindHoldRelease, decision.KindCheckReading, decision.KindCriterion, decision.KindOverride,
-			decision.KindSignOff, decision.KindMoreToDo, decision.KindSafetyStop, decision.KindClearStop)
+			decision.KindSignOff, decision.KindMoreToDo, decision.KindSafetyStop, decision.KindClearStop, decision.KindMarkAgain)
 	case reflect.TypeFor[decision.Reason]():
 		return texts(decision.Reasons()...)
 	case reflect.TypeFor[marking.Verdict]():

@@ -57,9 +57,10 @@ type May struct {
 
 // Given is one given quantity with the trainee's own value.
 type Given struct {
-	Name  string `json:"name"`
-	Is    string `json:"is"`
-	Value string `json:"value"`
+	Name   string `json:"name"`
+	Is     string `json:"is"`
+	Value  string `json:"value"`
+	Source string `json:"source,omitzero" about:"Where the value comes from, where the brief says so."`
 }
 
 // Stage is one stage of a sheet.

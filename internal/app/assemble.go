@@ -16,7 +16,11 @@ func assemble(b *brief.Brief, at portfolio.Attempt, criteria map[string]string) 
 		Declaration: at.Declaration, Records: at.Records,
 	}
 	for _, g := range b.Given {
-		s.Given = append(s.Given, GivenRow{Name: g.Name, Is: g.Is, Value: at.Given[g.Name]})
+		value := at.Given[g.Name]
+		if value == "" && g.From == "" {
+			value = g.Value // by a rule
+		}
+		s.Given = append(s.Given, GivenRow{Name: g.Name, Is: g.Is, Value: value, Source: g.Source})
 	}
 	if at.Marking != nil {
 		s.Flags, s.Marks, s.Available = at.Marking.Flags, at.Marking.Marks, at.Marking.Available

@@ -38,34 +38,40 @@ func (a *App) MyTasks(ctx context.Context, c account.Caller) ([]store.TraineeTas
 // loaded is an attempt with its brief, as it was read for this caller.
 type loaded struct {
 	store.JobSheet
-	brief     *brief.Brief
-	compiled  *brief.Compiled
+	ruled
 	attempt   portfolio.Attempt
 	standings []account.Standing
 }
 
-// load reads an attempt that the caller may see.
+// load reads an attempt that the caller may see, with its brief under the editions of rule sets that hold for it.
 func (a *App) load(c account.Caller, j store.JobSheet, err error) (loaded, error) {
-	return a.loadBy(c, j, err, func() (string, error) { return j.Brief.Source, nil })
-}
-
-// lockWork holds an attempt that the caller may see, with what is needed to take in what its trainee sends: no task, names,
-// records or marking. The brief's text is read where its digest is new to us.
-func (a *App) lockWork(ctx context.Context, t *store.Tx, c account.Caller, id uuid.UUID) (loaded, error) {
-	j, err := t.LockWork(ctx, id)
-	return a.loadBy(c, j, err, func() (string, error) { return t.BriefSource(ctx, j.Brief.Brief, j.Brief.Version) })
-}
-
-func (a *App) loadBy(c account.Caller, j store.JobSheet, err error, source func() (string, error)) (loaded, error) {
 	if err != nil {
 		return loaded{}, err
 	}
-	l := loaded{JobSheet: j, attempt: attemptOf(j)}
-	if l.compiled, err = a.briefs.byDigest(j.Brief.Digest, a.functions, source); err != nil {
+	r, err := a.forAttempt(j)
+	if err != nil {
 		return loaded{}, err
 	}
-	l.brief = l.compiled.Brief
-	l.standings = standings(c, j.Attempt)
+	return seen(c, j, r)
+}
+
+// lockWork holds an attempt that the caller may see, with what is needed to take in what its trainee sends: no task, names,
+// records, rules or marking. The brief's text is read where its digest is new to us.
+func (a *App) lockWork(ctx context.Context, t *store.Tx, c account.Caller, id uuid.UUID) (loaded, error) {
+	j, err := t.LockWork(ctx, id)
+	if err != nil {
+		return loaded{}, err
+	}
+	b, err := a.briefs.brief(j.Brief.Digest, func() (string, error) { return t.BriefSource(ctx, j.Brief.Brief, j.Brief.Version) })
+	if err != nil {
+		return loaded{}, err
+	}
+	return seen(c, j, ruled{brief: b})
+}
+
+// seen is the attempt where the caller may see it.
+func seen(c account.Caller, j store.JobSheet, r ruled) (loaded, error) {
+	l := loaded{JobSheet: j, ruled: r, attempt: attemptOf(j), standings: standings(c, j.Attempt)}
 	return l, hide(account.May(c, account.SeeAttempt, l.standings...), "attempt")
 }
 
@@ -109,6 +115,8 @@ func (a *App) Sheet(ctx context.Context, c account.Caller, id uuid.UUID) (Sheet,
 	s.Own = j.Attempt.Trainee == c.Person
 	s.Record = s.Own && j.Attempt.State == decision.Open
 	s.Judge = account.May(c, account.Decide, l.standings...) == nil
+	s.Lacking = l.missing()
+	s.Rules, s.Others = rulesOf(l)
 	if s.Own && !s.Judge && !closed(s.State) {
 		s.withhold()
 	} else {

@@ -61,11 +61,12 @@ func (a *App) Board(ctx context.Context, c account.Caller, cohort uuid.UUID) (Bo
 	}
 	board := Board{Cohort: k}
 	for i, task := range rows.Tasks {
-		compiled, err := a.briefs.compiled(rows.Sources[i].Source, a.functions)
+		source := rows.Sources[i].Source
+		b, err := a.briefs.brief(brief.Digest([]byte(source)), func() (string, error) { return source, nil })
 		if err != nil {
 			return Board{}, err
 		}
-		board.Tasks = append(board.Tasks, boardTask(task, compiled.Brief, rows.Attempts))
+		board.Tasks = append(board.Tasks, boardTask(task, b, rows.Attempts))
 	}
 	return board, nil
 }

@@ -26,6 +26,14 @@ type BriefText struct {
 	Brief    *brief.Brief         // nil where the text cannot be read
 	Problems brief.Problems       // what stands in the way of publishing, and warnings
 	Versions []store.BriefVersion // of the same brief, the newest first, without text
+	Sets     []BriefRules         // the rule sets that it names
+}
+
+// BriefRules is a rule set that a brief names.
+type BriefRules struct {
+	Key     string
+	Edition *store.RuleEdition // in force today; nil where none is
+	Newest  *store.RuleEdition // with the latest first day, checked or not; nil where the centre has no such set
 }
 
 // Ready says whether nothing but warnings stands against publishing.
@@ -52,25 +60,35 @@ func (a *App) Brief(ctx context.Context, c account.Caller, id uuid.UUID, version
 	if t.Versions, err = a.db.BriefVersions(ctx, c.Centre, id); err != nil {
 		return BriefText{}, err
 	}
-	t.Brief, t.Problems, err = a.CheckBrief(ctx, c, v.Source)
+	t.Brief, t.Problems, t.Sets, err = a.checkBrief(ctx, c, v.Source)
 	return t, err
 }
 
-// CheckBrief says what is wrong with a brief's text; the brief is nil where it cannot be read at all.
+// CheckBrief says what is wrong with a brief's text under the editions of rule sets that are in force today, which come put
+// into the brief; it is nil where it cannot be read at all.
 func (a *App) CheckBrief(ctx context.Context, c account.Caller, source string) (*brief.Brief, brief.Problems, error) {
 	if err := account.May(c, account.SeeBriefs); err != nil {
 		return nil, nil, err
 	}
-	b, err := brief.Read([]byte(source))
+	b, problems, _, err := a.checkBrief(ctx, c, source)
+	return b, problems, err
+}
+
+func (a *App) checkBrief(ctx context.Context, c account.Caller, source string) (*brief.Brief, brief.Problems, []BriefRules, error) {
+	written, err := brief.Read([]byte(source))
 	var problems brief.Problems
 	if errors.As(err, &problems) {
-		return nil, problems, nil
+		return nil, problems, nil, nil
 	} else if err != nil {
-		return nil, nil, err
+		return nil, nil, nil, err
+	}
+	b, lacking, sets, err := a.underToday(ctx, c.Centre, written)
+	if err != nil || lacking.Err() != nil {
+		return b, lacking.Located([]byte(source)), sets, err
 	}
 	units, err := a.db.Units(ctx, c.Centre)
 	if err != nil {
-		return nil, nil, err
+		return nil, nil, nil, err
 	}
 	known := map[string][]string{}
 	for _, u := range units {
@@ -80,7 +98,40 @@ func (a *App) CheckBrief(ctx context.Context, c account.Caller, source string) (
 			}
 		}
 	}
-	return b, FullCheck(b, a.functions, known).Located([]byte(source)), nil
+	return b, FullCheck(b, a.functions, known).Located([]byte(source)), sets, nil
+}
+
+// underToday puts a brief under the editions in force today.
+func (a *App) underToday(ctx context.Context, centre int64, b *brief.Brief) (*brief.Brief, brief.Problems, []BriefRules, error) {
+	keys := b.RuleSets()
+	if len(keys) == 0 {
+		return b, nil, nil, nil
+	}
+	editions, err := a.db.RulesOf(ctx, centre, keys)
+	if err != nil {
+		return nil, nil, nil, err
+	}
+	rules, err := a.ruleSets(running(editions))
+	if err != nil {
+		return nil, nil, nil, err
+	}
+	var sets []BriefRules
+	for _, key := range keys {
+		set := BriefRules{Key: key}
+		for i, e := range editions {
+			if e.Key != key {
+				continue
+			}
+			set.Newest = &editions[i]
+			if e.InForce(date(a.today())) {
+				set.Edition = &editions[i]
+			}
+		}
+		sets = append(sets, set)
+	}
+	book, _ := brief.BookOn(rules, a.today())
+	under, lacking := b.Under(book)
+	return under, lacking, sets, nil
 }
 
 // FullCheck is the brief's own check, then, where nothing stands against it, the marking of its model answer, which has to
@@ -158,7 +209,7 @@ func (a *App) SaveBrief(ctx context.Context, c account.Caller, source, over stri
 			over = ""
 		}
 		version, err = t.SaveDraft(ctx, store.BriefDraft{
-			Brief: id, Source: source, Title: b.Title, Digest: brief.Digest([]byte(source)), Units: units,
+			Brief: id, Source: source, Title: b.Title, Digest: brief.Digest([]byte(source)), Units: units, Rules: rulesNamed(b),
 			By: c.Person, At: a.now(), Over: over,
 		})
 		return err

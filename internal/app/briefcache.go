@@ -5,60 +5,59 @@ import (
 	"sync"
 
 	"witnessmark/internal/brief"
-	"witnessmark/internal/formula"
 )
 
-// briefsKept bounds the cache; a centre has some dozens of versions in use.
+// briefsKept bounds each part of the cache; a centre has some dozens of versions in use.
 const briefsKept = 512
 
-// briefCache keeps published briefs as they were read and compiled, by the digest of their text. A published version never
-// changes, so nothing in it goes stale.
+// briefCache keeps what was read and compiled by the digests of the texts it comes from. A published version never changes,
+// nor does a checked edition of a rule set, so nothing in it goes stale.
 type briefCache struct {
-	mu   sync.Mutex
-	kept map[string]*brief.Compiled
+	written  kept[*brief.Brief]    // as they were written, by the digest of their text
+	compiled kept[*brief.Compiled] // by the digest of the text and of every edition that its rules come from
+	rules    kept[*brief.RuleSet]  // by the digest of their text
 }
 
-func newBriefCache() *briefCache { return &briefCache{kept: map[string]*brief.Compiled{}} }
+func newBriefCache() *briefCache { return &briefCache{} }
 
-// compiled is the brief of a published version's text.
-func (bc *briefCache) compiled(source string, functions map[string]formula.Function) (*brief.Compiled, error) {
-	return bc.byDigest(brief.Digest([]byte(source)), functions, func() (string, error) { return source, nil })
+// brief is the published version whose text has the digest, as it was written; text fetches it where it is not known yet.
+func (bc *briefCache) brief(digest string, text func() (string, error)) (*brief.Brief, error) {
+	return bc.written.get(digest, func() (*brief.Brief, error) {
+		source, err := text()
+		if err != nil {
+			return nil, err
+		}
+		b, err := brief.Read([]byte(source))
+		if err != nil {
+			return nil, fmt.Errorf("read a published brief: %w", err)
+		}
+		return b, nil
+	})
 }
 
-// byDigest is the brief of the published version whose text has the digest; read fetches the text where it is not known
-// yet. It was checked before it was published, so one that cannot be compiled is our own trouble.
-func (bc *briefCache) byDigest(digest string, functions map[string]formula.Function, read func() (string, error)) (*brief.Compiled, error) {
-	if c, ok := bc.known(digest); ok {
-		return c, nil
+// kept keeps what takes work to make. It is safe for use by many goroutines; the zero value keeps nothing yet.
+type kept[T any] struct {
+	mu sync.Mutex
+	by map[string]T
+}
+
+// get is what is kept under the key; where nothing is, it is built.
+func (k *kept[T]) get(key string, build func() (T, error)) (T, error) {
+	k.mu.Lock()
+	v, ok := k.by[key]
+	k.mu.Unlock()
+	if ok {
+		return v, nil
 	}
-	source, err := read()
+	v, err := build()
 	if err != nil {
-		return nil, err
+		return v, err
 	}
-	b, err := brief.Read([]byte(source))
-	if err != nil {
-		return nil, fmt.Errorf("read a published brief: %w", err)
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	if k.by == nil || len(k.by) >= briefsKept {
+		k.by = map[string]T{}
 	}
-	c, problems := brief.Compile(b, functions)
-	if err := problems.Err(); err != nil {
-		return nil, fmt.Errorf("compile the published brief %s: %w", b.Key, err)
-	}
-	bc.keep(digest, c)
-	return c, nil
-}
-
-func (bc *briefCache) known(digest string) (*brief.Compiled, bool) {
-	bc.mu.Lock()
-	defer bc.mu.Unlock()
-	c, ok := bc.kept[digest]
-	return c, ok
-}
-
-func (bc *briefCache) keep(digest string, c *brief.Compiled) {
-	bc.mu.Lock()
-	defer bc.mu.Unlock()
-	if len(bc.kept) >= briefsKept {
-		clear(bc.kept)
-	}
-	bc.kept[digest] = c
+	k.by[key] = v
+	return v, nil
 }

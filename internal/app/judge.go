@@ -32,6 +32,9 @@ func (a *App) unproved(l loaded, h *brief.Hold) []string {
 	if len(h.Needs) == 0 {
 		return nil
 	}
+	if l.compiled == nil { // then nobody can tell
+		return l.missing()
+	}
 	result := marking.Mark(l.compiled, sheetOf(l))
 	var why []string
 	for _, f := range result.Findings {

@@ -244,19 +244,26 @@ func (a *App) portfolioSource(ctx context.Context, centre int64, p store.Portfol
 	src := portfolio.Source{ID: p.ID, MadeAt: p.RequestedAt, CentreName: k.Name, CentreCode: k.Code, Trainee: p.TraineeName, Unit: unitOf(u)}
 	for i, j := range sheets {
 		src.TraineeCode, src.Cohort = j.Trainee.SignInName, j.Task.CohortName
-		compiled, err := a.briefs.compiled(j.Brief.Source, a.functions)
+		r, err := a.forAttempt(j)
 		if err != nil {
 			return portfolio.Source{}, err
 		}
 		if i == 0 || sheets[i-1].Task.ID != j.Task.ID {
 			src.Tasks = append(src.Tasks, portfolio.Task{
-				Brief: compiled.Brief, Version: j.Brief.Version, Digest: j.Brief.Digest, SetBy: j.Task.SetByName, SetAt: j.Task.SetAt, DueOn: j.Task.DueOn,
+				Brief: r.brief, Version: j.Brief.Version, Digest: j.Brief.Digest, SetBy: j.Task.SetByName, SetAt: j.Task.SetAt, DueOn: j.Task.DueOn,
 			})
 		}
 		t := &src.Tasks[len(src.Tasks)-1]
 		at := attemptOf(j)
+		at.Brief = r.brief
+		used, _ := rulesOf(loaded{JobSheet: j, ruled: r})
+		for _, e := range used {
+			at.Rules = append(at.Rules, portfolio.Rules{
+				Title: e.Title, Edition: e.Edition, From: e.ValidFrom, To: e.LastDay, EnteredBy: e.EntererName, CheckedBy: e.CheckerName, Demonstration: e.Demonstration,
+			})
+		}
 		if closed(at.State) {
-			at.Explained = explanations(compiled, loaded{JobSheet: j})
+			at.Explained = explanations(r.compiled, loaded{JobSheet: j})
 		} else { // the trainee may read the portfolio, and the tutor has not said anything yet
 			at.Marking, at.MarkedAt, at.Records = nil, time.Time{}, withoutJudging(at.Records)
 		}

@@ -8,6 +8,7 @@ import (
 	"witnessmark/internal/brief"
 	"witnessmark/internal/decision"
 	"witnessmark/internal/marking"
+	"witnessmark/internal/store"
 )
 
 // Sheet is one attempt as a job sheet: the brief's stages and items in order, with what was recorded, found and decided
@@ -46,13 +47,17 @@ type Sheet struct {
 	Records     []decision.Record // everything decided, oldest first
 	Remark      *decision.Record  // the latest more-to-do or sign-off, with the tutor's words
 
+	Rules   []store.RuleEdition // the editions that its limits, values and tables come from, in the brief's order
+	Others  []store.RuleEdition // of the same sets, checked: it could be marked again under one of these
+	Lacking []string            // why a rule that the brief names cannot be put in, in sentences: the marker waits until it can
+
 	Own    bool // the caller is the trainee
 	Judge  bool // the caller may judge it
 	Record bool // the caller may type and add evidence now
 }
 
-// GivenRow is one given quantity with the trainee's own value.
-type GivenRow struct{ Name, Is, Value string }
+// GivenRow is one given quantity with the trainee's own value, and where that comes from if the brief says so.
+type GivenRow struct{ Name, Is, Value, Source string }
 
 // SheetStage is one stage of the sheet.
 type SheetStage struct {

@@ -11,6 +11,7 @@ import (
 
 	"witnessmark/internal/account"
 	"witnessmark/internal/blob"
+	"witnessmark/internal/brief"
 	"witnessmark/internal/decision"
 	"witnessmark/internal/fault"
 	"witnessmark/internal/marking"
@@ -36,14 +37,11 @@ func (a *App) MarkAttempt(ctx context.Context, centre int64, id uuid.UUID) error
 		} else if err != nil {
 			return err
 		}
-		compiled, err := a.briefs.compiled(j.Brief.Source, a.functions)
-		if err != nil {
+		r, err := a.forAttempt(j)
+		if err != nil || r.compiled == nil { // a rule is not in force: checking an edition of its set asks for this again
 			return err
 		}
-		result := marking.Mark(compiled, sheetOf(loaded{JobSheet: j, brief: compiled.Brief, compiled: compiled}))
-		result.BriefDigest = j.Brief.Digest
-		mid := uuid.NewSHA1(id, fmt.Appendf(nil, "%s %s %d %d", result.Engine, result.BriefDigest, len(j.Entries), len(j.Records)))
-		if err := t.AddMarking(ctx, store.Marking{ID: mid, Attempt: id, At: a.now(), Result: result}); err != nil {
+		if err := a.addMarking(ctx, t, j, r.compiled); err != nil {
 			return err
 		}
 		if at.State == next {
@@ -53,6 +51,17 @@ func (a *App) MarkAttempt(ctx context.Context, centre int64, id uuid.UUID) error
 		_, err = t.SaveAttempt(ctx, at)
 		return err
 	})
+}
+
+// addMarking marks an attempt and keeps the result beside earlier ones.
+func (a *App) addMarking(ctx context.Context, t *store.Tx, j store.JobSheet, c *brief.Compiled) error {
+	result := marking.Mark(c, sheetOf(loaded{JobSheet: j}))
+	result.BriefDigest = j.Brief.Digest
+	marked := fmt.Appendf(nil, "%s %s %d %d", result.Engine, result.BriefDigest, len(j.Entries), len(j.Records))
+	for _, e := range result.Rules {
+		marked = fmt.Appendf(marked, " %q %q", e.Set, e.Edition)
+	}
+	return t.AddMarking(ctx, store.Marking{ID: uuid.NewSHA1(j.Attempt.ID, marked), Attempt: j.Attempt.ID, At: a.now(), Result: result})
 }
 
 // MakePreview draws the preview of a photo and keeps its visual hash: a job's work. A picture that turns out damaged is

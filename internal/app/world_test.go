@@ -112,7 +112,13 @@ func (c *centre) units(t *testing.T) {
 // set publishes the sample brief, sets it to the cohort and gives the trainee's attempt.
 func (c *centre) set(t *testing.T) uuid.UUID {
 	t.Helper()
-	src, err := brief.Print(sample.Brief())
+	return c.setBrief(t, sample.Brief())
+}
+
+// setBrief does the same with a brief.
+func (c *centre) setBrief(t *testing.T, b *brief.Brief) uuid.UUID {
+	t.Helper()
+	src, err := brief.Print(b)
 	must(t, err)
 	var version int
 	c.brief, version, err = c.SaveBrief(t.Context(), c.tutor, string(src), "")
@@ -138,12 +144,18 @@ func (c *centre) do(t *testing.T, id uuid.UUID) {
 	must(t, c.RecordEntries(ctx, c.trainee, id, entries))
 	must(t, c.EnterCheckReading(ctx, c.tutor, id, app.CheckReading{Item: "continuity"}))
 	must(t, c.ReleaseHold(ctx, c.tutor, id, "wire", "Covers on, tested dead."))
-	for i := range 2 {
-		_, err := c.AddFile(ctx, c.trainee, id, app.NewFile{ID: newID(t), Item: "before", Name: "rig.jpg"}, bytes.NewReader(picture(t, i)))
-		must(t, err)
-	}
+	c.photos(t, id)
 	c.now = c.now.Add(time.Hour)
 	must(t, c.HandOver(ctx, c.trainee, id, nil, true))
+}
+
+// photos adds the two that the sample brief asks for.
+func (c *centre) photos(t *testing.T, id uuid.UUID) {
+	t.Helper()
+	for i := range 2 {
+		_, err := c.AddFile(t.Context(), c.trainee, id, app.NewFile{ID: newID(t), Item: "before", Name: "rig.jpg"}, bytes.NewReader(picture(t, i)))
+		must(t, err)
+	}
 }
 
 // model is the model answer, worked with the trainee's own given values.

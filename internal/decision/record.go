@@ -22,6 +22,7 @@ const (
 	KindMoreToDo     Kind = "more_to_do"         // Subject: ""; Value: by when (date)
 	KindSafetyStop   Kind = "safety_stop"
 	KindClearStop    Kind = "safety_stop_cleared"
+	KindMarkAgain    Kind = "mark_again" // Subject: the rule set's key; Outcome: the edition that the marker was put under; Value: the one before
 )
 
 // Outcome is a decision on a criterion; there is no third.

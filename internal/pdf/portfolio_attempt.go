@@ -53,6 +53,9 @@ func (p *sheets) attemptFacts(at *portfolio.AttemptSheet) []Fact {
 				Quiet("  feedback only: a criterion is met on its own evidence"))})
 		}
 	}
+	for _, r := range at.Rules {
+		fs = append(fs, Fact{"Rules", p.rules(&r)})
+	}
 	carried := 0
 	for _, c := range at.Decisions {
 		if c.Current != nil && c.Current.Carried() {
@@ -63,6 +66,19 @@ func (p *sheets) attemptFacts(at *portfolio.AttemptSheet) []Fact {
 		fs = append(fs, Fact{"Carried over", Plain(counted(carried, "decision") + " from earlier attempts, with what was handed in for them")})
 	}
 	return append(fs, Fact{"Attempt", Fixed(at.ID.String())})
+}
+
+// rules names an edition of a rule set with its days and who stands for it.
+func (p *sheets) rules(r *portfolio.Rules) Text {
+	days := ", in force from " + date(r.From)
+	if !r.To.IsZero() {
+		days += " to " + date(r.To)
+	}
+	t := Join(Strong(r.Title), Plain(", edition "+r.Edition+days), Quiet("  entered by "+orDash(r.EnteredBy)+", checked by "+orDash(r.CheckedBy)))
+	if r.Demonstration {
+		t = Join(t, Plain("\nFor demonstration; enter your own from the current standard."))
+	}
+	return t
 }
 
 // stage is a stage with its hold bar and items.

@@ -154,6 +154,8 @@ func (p *sheets) close(t *portfolio.TaskSheet, at *portfolio.AttemptSheet, d *po
 		b.Decision.Word, b.Decision.Tone, b.Evidence = "stopped for safety", Wrong, say("The work was stopped for safety.")
 	case decision.KindClearStop:
 		b.Decision.Word, b.Decision.Tone, b.Evidence = "stop cleared", Good, say("The safety stop was cleared; what was under way is looked at afresh.")
+	case decision.KindMarkAgain:
+		b.Decision.Word, b.Evidence = "marked again", say(fmt.Sprintf("The marker looked again with edition %s of the rule set %s, in place of edition %s.", orDash(d.Outcome), d.Subject, orDash(d.Value)))
 	default:
 		b.Evidence = []Block{Para{Text: Join(Strong(oneLine(string(d.Kind)+" "+d.Subject)+": "), p.act(d))}}
 		return b

@@ -14,7 +14,7 @@ import (
 // it was written.
 func (p *sheets) figure(it *portfolio.ItemSheet) []Block {
 	spec, l := it.Item.Figure, &it.Lines[0]
-	bs := []Block{leading(Para{Text: Join(Quiet("Asked: "), Plain(spec.Ask+unitAsked(spec.Unit)+"."))})}
+	bs := []Block{leading(Para{Text: Join(Quiet("Asked: "), Plain(spec.Ask+unitAsked(spec.Unit)+"."), limitFrom(spec.Limit))})}
 	if it.Explained == nil {
 		bs = append(bs, inSymbols(it.Item.Key, spec.Formula))
 	}

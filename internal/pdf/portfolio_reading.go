@@ -59,11 +59,15 @@ func readingAsked(r *brief.Reading) Text {
 	if r.CheckWithin != "" {
 		facts = append(facts, "the tutor's check reading within "+r.CheckWithin)
 	}
-	t := Join(Quiet("Asked: "), Plain(strings.Join(facts, "; ")+"."))
-	if r.Limit != nil && r.Limit.Source != "" {
-		t = Join(t, Quiet(" Limit: "+r.Limit.Source+"."))
+	return Join(Quiet("Asked: "), Plain(strings.Join(facts, "; ")+"."), limitFrom(r.Limit))
+}
+
+// limitFrom says where a limit comes from, where the brief says so.
+func limitFrom(l *brief.Limit) Text {
+	if l == nil || l.Source == "" {
+		return Text{}
 	}
-	return t
+	return Quiet(" Limit: " + strings.TrimSuffix(l.Source, ".") + ".")
 }
 
 func (p *sheets) supersededReading(l *portfolio.Line, e *portfolio.Entry, n int) Row {

@@ -1,6 +1,7 @@
 package pdf
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 
@@ -76,7 +77,7 @@ func (p *sheets) brief(t *portfolio.TaskSheet) []Block {
 func givenTable(caption string, rows []portfolio.GivenRow) Table {
 	t := Table{Caption: caption, Columns: []Column{{Title: "Name", Fixed: 62}, {Title: "What it is", Share: 1}, {Title: "This trainee's value", Fixed: 96, Align: Decimal}, {Title: "How it was set", Share: 0.9}}}
 	for _, g := range rows {
-		how := "the same for everybody"
+		how := cmp.Or(g.Source, "the same for everybody")
 		if g.From != "" {
 			how = fmt.Sprintf("drawn from %s to %s in steps of %s", g.From, g.To, g.Step)
 		}

@@ -1,10 +1,12 @@
 package portfolio
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
 
+	"witnessmark/internal/brief"
 	"witnessmark/internal/decision"
 )
 
@@ -80,12 +82,12 @@ func (a *assembly) task(n int, t Task) TaskSheet {
 	}
 	for _, at := range t.Attempts {
 		if len(at.Given) > 0 {
-			s.Given = given(t, at.Given)
+			s.Given = given(cmp.Or(at.Brief, t.Brief), at.Given)
 			break
 		}
 	}
 	if s.Given == nil {
-		s.Given = given(t, nil)
+		s.Given = given(t.Brief, nil)
 	}
 	for _, at := range t.Attempts {
 		s.Attempts = append(s.Attempts, a.attempt(&s, at))
@@ -93,9 +95,9 @@ func (a *assembly) task(n int, t Task) TaskSheet {
 	return s
 }
 
-func given(t Task, drawn map[string]string) []GivenRow {
+func given(b *brief.Brief, drawn map[string]string) []GivenRow {
 	var rows []GivenRow
-	for _, g := range t.Brief.Given {
+	for _, g := range b.Given {
 		r := GivenRow{Given: g, Drawn: drawn[g.Name]}
 		if r.Drawn == "" && g.From == "" {
 			r.Drawn = g.Value

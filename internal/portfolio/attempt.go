@@ -1,6 +1,7 @@
 package portfolio
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 
@@ -22,18 +23,19 @@ type layout struct {
 
 func (a *assembly) attempt(t *TaskSheet, at Attempt) AttemptSheet {
 	s := AttemptSheet{Number: at.Number, Attempt: at, Anchor: fmt.Sprintf("%s-attempt-%d", t.Anchor, len(t.Attempts)+1)}
+	b := cmp.Or(at.Brief, t.Brief)
 	l := layout{
-		assembly: a, brief: t.Brief, at: at, anchor: s.Anchor,
+		assembly: a, brief: b, at: at, anchor: s.Anchor,
 		placed: make([]bool, len(at.Records)), laid: make([]bool, len(at.Entries)), shown: make([]bool, len(at.Evidence)),
 	}
 	if at.Marking != nil {
 		l.found = make([]bool, len(at.Marking.Findings))
 	}
-	if own := given(t.Task, at.Given); len(at.Given) > 0 && !slices.Equal(own, t.Given) {
+	if own := given(b, at.Given); (len(at.Given) > 0 || b != t.Brief) && !slices.Equal(own, t.Given) {
 		s.Given = own
 	}
 	number := 0
-	for i := range t.Brief.Stages {
+	for i := range b.Stages {
 		s.Stages = append(s.Stages, l.stage(i, &number))
 	}
 	s.Decisions = l.criteria()

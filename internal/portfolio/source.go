@@ -59,6 +59,7 @@ type Attempt struct {
 	ID           uuid.UUID
 	Number       int
 	State        decision.State
+	Brief        *brief.Brief      // under the editions of rule sets that hold for this attempt; nil for the task's
 	Given        map[string]string // the drawn values
 	OpenedAt     time.Time         // zero where it has not come to that, as below
 	HandedOverAt time.Time
@@ -68,7 +69,17 @@ type Attempt struct {
 	Records      []decision.Record // in order
 	Marking      *marking.Result   // the latest; nil before the marker ran
 	MarkedAt     time.Time
+	Rules        []Rules               // the editions that Brief's rules come from
 	Explained    []marking.Explanation // of its figures, as they were marked
+}
+
+// Rules is one edition of a rule set that limits, values and tables were taken from. Days are dates, both ends included.
+type Rules struct {
+	Title, Edition string
+	From, To       time.Time // To is zero where no end is known
+	EnteredBy      string
+	CheckedBy      string
+	Demonstration  bool // invented, to be shown: not for use at a bench
 }
 
 // Entry is one typed line with its times.

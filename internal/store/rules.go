@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"fmt"
 	"time"
 
 	"github.com/google/uuid"
@@ -61,7 +62,7 @@ const ruleFrom = ` FROM rule_edition e
 // RuleEditions lists every edition of every rule set without its source: by key, the latest first day first.
 func (s *Store) RuleEditions(ctx context.Context, centre int64) ([]RuleEdition, error) {
 	return all[RuleEdition](s.reading(ctx, centre), "rule sets", `
-		SELECT `+ruleListColumns+ruleFrom+` ORDER BY e.key, e.valid_from DESC, e.entered_at DESC`, args{})
+		SELECT `+ruleListColumns+ruleFrom+` ORDER BY e.key, e.valid_from DESC, e.entered_at DESC, e.edition_id DESC`, args{})
 }
 
 // RuleEdition reads one edition with its source.
@@ -82,7 +83,7 @@ func (t *Tx) RulesOf(ctx context.Context, keys []string) ([]RuleEdition, error) 
 
 func readRules(r *reader, keys []string) ([]RuleEdition, error) {
 	return all[RuleEdition](r, "rule sets", `
-		SELECT `+ruleColumns+ruleFrom+` WHERE e.key = ANY(@keys) ORDER BY e.key, e.valid_from, e.entered_at`, args{"keys": keys})
+		SELECT `+ruleColumns+ruleFrom+` WHERE e.key = ANY(@keys) ORDER BY e.key, e.valid_from, e.entered_at, e.edition_id`, args{"keys": keys})
 }
 
 // LockRules holds a rule set until the transaction ends, and reads its editions as RulesOf does: nobody else saves or checks
@@ -134,4 +135,45 @@ func (t *Tx) EndRules(ctx context.Context, id, followedBy uuid.UUID, lastDay, at
 		INSERT INTO rule_end (centre_id, edition_id, followed_by, last_day, ended_at) VALUES (@centre, @id, @next, @last_day, @at)`,
 		args{"centre": t.centre, "id": id, "next": followedBy, "last_day": lastDay, "at": at})
 	return err
+}
+
+var enqueueMarksFor = fmt.Sprintf(insertMark, `(
+	SELECT a.attempt_id FROM attempt a
+	JOIN task t ON t.centre_id = a.centre_id AND t.task_id = a.task_id
+	JOIN brief_version v ON v.centre_id = t.centre_id AND v.brief_id = t.brief_id AND v.version = t.version
+	WHERE a.state = 'handed_over' AND EXISTS (SELECT FROM unnest(v.rules) x WHERE split_part(x, '/', 1) = @key))`)
+
+// EnqueueMarksFor asks, within the transaction, for every attempt to be marked that was handed over, has not been marked and
+// names a rule of the set: it may have waited for the edition that has come.
+func (t *Tx) EnqueueMarksFor(ctx context.Context, key string) error {
+	_, err := t.exec(ctx, "enqueue markings", enqueueMarksFor, args{"key": key}.withMark(t.centre))
+	return err
+}
+
+// AttemptsUnder lists the attempts that a change of a rule set concerns, by the time their task was set and by trainee: their
+// brief names one of the rules (each as set/rule), and they were marked, since a moment, under another edition of the set
+// than the one named; or they are neither signed off nor closed, and were not marked under it.
+func (s *Store) AttemptsUnder(ctx context.Context, centre int64, key, edition string, rules []string, since time.Time) ([]uuid.UUID, error) {
+	r := s.reading(ctx, centre)
+	var ids []uuid.UUID
+	queueColumn(r, &ids, `
+		SELECT a.attempt_id FROM attempt a
+		JOIN task t ON t.centre_id = a.centre_id AND t.task_id = a.task_id
+		JOIN brief_version v ON v.centre_id = t.centre_id AND v.brief_id = t.brief_id AND v.version = t.version
+		JOIN person p ON p.centre_id = a.centre_id AND p.person_id = a.trainee_id
+		LEFT JOIN LATERAL (
+			SELECT k.at, jsonb_path_query_first(k.result, '$.rules[*] ? (@.set == $set).edition', jsonb_build_object('set', @key::text)) #>> '{}' AS edition
+			FROM marking k WHERE k.centre_id = a.centre_id AND k.attempt_id = a.attempt_id ORDER BY k.seq DESC LIMIT 1
+		) k ON true
+		WHERE v.rules && @rules::text[] AND k.edition IS DISTINCT FROM @edition::text
+		AND (k.at >= @since AND k.edition IS NOT NULL OR a.state IN ('planned', 'open', 'handed_over', 'checked', 'decided', 'safety_stopped', 'suspended', 'under_appeal'))
+		ORDER BY t.set_at, t.task_id, p.name, a.number, a.attempt_id`,
+		args{"key": key, "edition": edition, "rules": rules, "since": since})
+	err := r.send("attempts")
+	return ids, err
+}
+
+// JobSheets reads attempts with everything that belongs to them, in the order of ids.
+func (s *Store) JobSheets(ctx context.Context, centre int64, ids []uuid.UUID) ([]JobSheet, error) {
+	return readSheets(s.reading(ctx, centre), ids)
 }

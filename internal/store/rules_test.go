@@ -7,8 +7,10 @@ import (
 
 	"github.com/google/uuid"
 
+	"witnessmark/internal/brief"
 	"witnessmark/internal/decision"
 	"witnessmark/internal/fault"
+	"witnessmark/internal/marking"
 	"witnessmark/internal/store"
 )
 
@@ -152,21 +154,8 @@ func TestJobSheetCarriesItsRules(t *testing.T) {
 		b.saveRules(t, e, b.ann)
 	}
 	b.saveRules(t, b.edition(t, "2", date(2026, 7, 1), b.tutor), uuid.Nil)
-	id, task, attempt, source := newID(t), newID(t), newID(t), "brief: with rules\n"
-	b.write(t, func(tx *store.Tx) error {
-		if err := tx.AddBrief(ctx, id, "ruled", monday); err != nil {
-			return err
-		}
-		if _, err := tx.SaveDraft(ctx, store.BriefDraft{Brief: id, Source: source, Digest: hexOf(source), Rules: []string{"bay7/cpc", "bay7/zs"}, By: b.tutor, At: monday}); err != nil {
-			return err
-		}
-		if err := tx.PublishBrief(ctx, id, 1, hexOf(source), b.tutor, monday); err != nil {
-			return err
-		}
-		return tx.SetTask(ctx, store.Task{ID: task, Brief: id, Version: 1, Cohort: b.cohort, SetBy: b.tutor, SetAt: monday},
-			[]store.NewAttempt{{ID: attempt, Task: task, Trainee: b.ann, Number: 1, State: decision.Planned}})
-	})
-	v, err := b.BriefVersion(ctx, b.centre, id, 1)
+	attempt := b.ruledAttempt(t, "bay7/cpc", "bay7/zs")
+	v, err := b.LatestBriefByKey(ctx, b.centre, "ruled")
 	if err != nil || !slices.Equal(v.Rules, []string{"bay7/cpc", "bay7/zs"}) {
 		t.Errorf("the version names %q (%v)", v.Rules, err)
 	}
@@ -176,5 +165,100 @@ func TestJobSheetCarriesItsRules(t *testing.T) {
 	}
 	if j, err = b.JobSheet(ctx, b.centre, b.annDoes); err != nil || len(j.Rules) != 0 {
 		t.Errorf("a brief without rules has %+v (%v)", j.Rules, err)
+	}
+}
+
+// An edition that comes has the marker look at what waited for it, and at nothing else.
+func TestMarksAreAskedForWhereARuleWasMissing(t *testing.T) {
+	b := newBench(t)
+	ctx := t.Context()
+	ruled, plain := b.ruledAttempt(t, "bay7/cpc"), b.annDoes
+	for _, id := range []uuid.UUID{ruled, plain} {
+		b.open(t, id)
+		if err := b.HandOver(ctx, b.centre, store.HandOver{Attempt: id, Trainee: b.ann, At: monday}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	jobs := func() int {
+		return value[int](t, connect(t, b.urls.Super), `SELECT count(*) FROM river.river_job WHERE kind = 'mark' AND args ->> 'attempt' = $1`, ruled.String())
+	}
+	for key, want := range map[string]int{"bay": 0, "bay7": 1} {
+		before, all := jobs(), value[int](t, connect(t, b.urls.Super), `SELECT count(*) FROM river.river_job`)
+		b.write(t, func(tx *store.Tx) error { return tx.EnqueueMarksFor(ctx, key) })
+		if got := jobs() - before; got != want || value[int](t, connect(t, b.urls.Super), `SELECT count(*) FROM river.river_job`)-all != want {
+			t.Errorf("an edition of %s asks for %d markings, want %d of the one attempt", key, got, want)
+		}
+	}
+}
+
+// ruledAttempt is a planned attempt of Ann's at a published brief that names rules.
+func (b bench) ruledAttempt(t *testing.T, rules ...string) uuid.UUID {
+	t.Helper()
+	ctx := t.Context()
+	id, task, attempt, source := newID(t), newID(t), newID(t), "brief: with rules\n"
+	b.write(t, func(tx *store.Tx) error {
+		if err := tx.AddBrief(ctx, id, "ruled", monday); err != nil {
+			return err
+		}
+		if _, err := tx.SaveDraft(ctx, store.BriefDraft{Brief: id, Source: source, Title: "Ruled", Digest: hexOf(source), Rules: rules, By: b.tutor, At: monday}); err != nil {
+			return err
+		}
+		if err := tx.PublishBrief(ctx, id, 1, hexOf(source), b.tutor, monday); err != nil {
+			return err
+		}
+		return tx.SetTask(ctx, store.Task{ID: task, Brief: id, Version: 1, Cohort: b.cohort, SetBy: b.tutor, SetAt: monday},
+			[]store.NewAttempt{{ID: attempt, Task: task, Trainee: b.ann, Number: 1, State: decision.Planned}})
+	})
+	return attempt
+}
+
+// What a changed edition concerns: marked under another one since its first day, or not signed off and not marked under it.
+func TestAttemptsThatAChangeConcerns(t *testing.T) {
+	b := newBench(t)
+	ctx := t.Context()
+	id := b.ruledAttempt(t, "bay7/cpc", "bay9/cv")
+	listed := func(rules ...string) bool {
+		t.Helper()
+		ids, err := b.AttemptsUnder(ctx, b.centre, "bay7", "2", rules, monday)
+		if err != nil || len(ids) > 1 || len(ids) == 1 && ids[0] != id {
+			t.Fatalf("attempts = %v, %v", ids, err)
+		}
+		return len(ids) == 1
+	}
+	move := func(state decision.State) {
+		t.Helper()
+		b.write(t, func(tx *store.Tx) error {
+			a, err := tx.LockAttempt(ctx, id)
+			if err != nil {
+				return err
+			}
+			a.State = state
+			_, err = tx.SaveAttempt(ctx, a)
+			return err
+		})
+	}
+	mark := func(edition string, at time.Time) {
+		t.Helper()
+		r := marking.Result{Engine: "m1", Rules: []brief.RuleEdition{{Set: "bay9", Edition: "2"}, {Set: "bay7", Edition: edition}}}
+		b.write(t, func(tx *store.Tx) error {
+			return tx.AddMarking(ctx, store.Marking{ID: newID(t), Attempt: id, At: at, Result: r})
+		})
+	}
+	if !listed("bay7/cpc") || listed("bay7/zs") {
+		t.Error("planned: want it listed for the rule that its brief names, and for no other")
+	}
+	mark("1", monday.Add(-time.Hour))
+	if move(decision.Checked); !listed("bay7/cpc") {
+		t.Error("marked before the first day and not signed off: want it listed")
+	}
+	if move(decision.SignedOff); listed("bay7/cpc") {
+		t.Error("signed off before the first day: want it left out")
+	}
+	if mark("1", monday); !listed("bay7/cpc") {
+		t.Error("marked on the first day under the old edition, and signed off: want it listed")
+	}
+	mark("2", monday)
+	if move(decision.Checked); listed("bay7/cpc") {
+		t.Error("marked under the new edition: want it left out")
 	}
 }
