@@ -1,5 +1,5 @@
-// Package trade holds the calculations of the trade that a brief's formulas may call: water, copper tube, the expansion
-// of a sealed system.
+// Package trade holds the calculations of the trade that a brief's formulas may call, from the properties of water to the
+// certainty of a reading; Subjects lists them all.
 //
 // The rules of its world:
 //
@@ -10,11 +10,11 @@
 //   - Every function states the range it holds for and where it comes from. Outside that range it answers with a
 //     RangeError that names the parameter, never with an extrapolation.
 //   - Nothing is kept between calls and nothing is allocated but an error, so a whole cohort can be marked again cheaply.
-//   - Tables out of copyrighted standards are not here. A brief gives the tube's outside diameter and wall, the limit
-//     and the allowance; this package works with them.
+//   - Tables out of copyrighted standards are not here, nor are limits. A brief or the centre's rule set gives the tube's
+//     outside diameter and wall, the limit and the allowance; this package works with them.
 //
-// One file is one subject. A subject brings its plain Go functions and a list that offers them to formulas; Functions
-// joins the lists.
+// One file is one subject, or a part of one. A subject brings its plain Go functions and its entries of the reference,
+// which offer them to formulas: what they take and give, the formula or method, range, source, an example and a chart.
 //
 // Sums of products are written with an explicit float64 around each product, which keeps the compiler from fusing them,
 // and logarithms, powers and exponentials are those of formulas: a figure is the same to the last bit on every processor,
