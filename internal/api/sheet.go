@@ -72,6 +72,7 @@ type Stage struct {
 	Cautions  []string   `json:"cautions"`
 	HoldPoint *HoldPoint `json:"hold_point,omitempty"`
 	Items     []Item     `json:"items"`
+	Questions []Question `json:"questions,omitempty" about:"To ask at the bench; not for the trainee."`
 }
 
 // HoldPoint stands before a stage: work may not pass until it is released.
@@ -101,6 +102,7 @@ type Item struct {
 	Done       bool       `json:"done" about:"What is required is there."`
 	Lines      []Line     `json:"lines"`
 	Files      []File     `json:"files"`
+	Diagnosis  *Diagnosis `json:"diagnosis,omitempty" about:"What the wrong cells of a functional test point at."`
 }
 
 // Line is one thing to type, tick or choose.

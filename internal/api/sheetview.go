@@ -49,6 +49,9 @@ func (v viewer) stage(s app.SheetStage) Stage {
 	out := Stage{
 		Number: s.Number, Key: s.Key, Title: s.Title, About: s.About, Cautions: each(s.Cautions, same), Items: each(s.Items, v.item),
 	}
+	if v.full {
+		out.Questions = each(s.Questions, questionOf)
+	}
 	if h := s.Hold; h != nil {
 		out.HoldPoint = &HoldPoint{
 			Show: h.Show, Entitlement: h.Entitlement, Release: maybe(h.Release, recordOf), MayRelease: h.MayRelease, WhyNot: h.WhyNot,
@@ -63,6 +66,9 @@ func (v viewer) item(it app.SheetItem) Item {
 		Number: it.Number, Key: it.Key, Title: it.Title, About: it.About, Form: it.Form(), Ask: ask(it.Item), Visible: []string{},
 		Optional: it.Optional, MustBeSeen: it.MustBeSeen, Safety: it.Safety(), Criteria: each(it.Criteria, same), Done: it.Done,
 		Lines: each(it.Lines, v.line), Files: each(it.Files, fileOf),
+	}
+	if v.findings {
+		out.Diagnosis = maybe(it.Diagnosis, v.diagnosis)
 	}
 	switch {
 	case it.Photo != nil:
