@@ -7,6 +7,33 @@ import (
 	"pgregory.net/rapid"
 )
 
+// instrumentVectors are of insulation, heat pumps, radio and measurement.
+var instrumentVectors = map[string]func(t *testing.T, v vector) float64{
+	"I01": func(t *testing.T, v vector) float64 { // (ti−ta)/(ln(D/d)/(2π·λ) + 1/(π·D·h))
+		in := v.Inputs
+		return must(t)(PipeLoss(in["d"]/1e3, in["s"]/1e3, in["lam"], v.kelvin("ti"), v.kelvin("ta"), in["h"]))
+	},
+	"R01": func(t *testing.T, v vector) float64 { return must(t)(HeatPumpCOP(v.Inputs["Q"], v.Inputs["P"])) },
+	"R02": func(t *testing.T, v vector) float64 { // all heat over all electricity
+		return must(t)(SeasonalFactor(v.Inputs["Q1"]+v.Inputs["Q2"], v.Inputs["E1"]+v.Inputs["E2"]))
+	},
+	"S01": func(t *testing.T, v vector) float64 { // the level of the mean of three powers
+		sum := 0.0
+		for _, name := range []string{"a", "b", "c"} {
+			sum += must(t)(PowerOfLevel(v.Inputs[name]))
+		}
+		return must(t)(LevelOfPower(sum / 3))
+	},
+	"S02": func(t *testing.T, v vector) float64 { return must(t)(LinkMargin(v.Inputs["L"], v.Inputs["s"])) },
+	"S03": func(t *testing.T, v vector) float64 { return must(t)(PathLoss(v.Inputs["d"], v.Inputs["f"]*1e6)) },
+	"U03": func(t *testing.T, v vector) float64 { // in %; U is two standard uncertainties
+		return 100 * must(t)(NormalShare((v.Inputs["TL"]-v.Inputs["y"])/(v.Inputs["U"]/2)))
+	},
+	"U04": func(t *testing.T, v vector) float64 {
+		return must(t)(Corrected(v.kelvin("r"), v.Inputs["e"])) - zeroCelsius
+	},
+}
+
 // TestNormalShare: rows of mpmath to 25 digits, and what JCGM 106 and ILAC-G8:09/2019 print (from memory).
 func TestNormalShare(t *testing.T) {
 	_, body := rows(t, "normal.csv")

@@ -12,7 +12,7 @@ const litre, perMinute = 1e-3, 1e-3 / 60
 // vectorChecks gives what our functions make of the inputs of a vector, in the unit of its answer, by the calculation's
 // identifier. A subject brings its own; each repeats the calculation's formula.
 var vectorChecks = []map[string]func(t *testing.T, v vector) float64{
-	waterVectors, vesselVectors, flowVectors, pumpVectors, emitterVectors, buildingVectors,
+	waterVectors, vesselVectors, flowVectors, pumpVectors, emitterVectors, buildingVectors, instrumentVectors,
 }
 
 // TestVectors: figures worked in Python with python3-iapws from the calculations' own formulas.
