@@ -9,7 +9,8 @@ import (
 )
 
 const (
-	seedBriefs = "../../seed/briefs"
+	seedFiles  = "../../seed"
+	seedBriefs = seedFiles + "/briefs"
 	examples   = "../../testdata/marking"
 )
 
@@ -61,7 +62,7 @@ func TestCheck(t *testing.T) {
 		not  string
 	}{
 		{"a good file", good, 0, []string{"controls.yaml: nothing to mend"}, "^"},
-		{"a folder of good files", seedBriefs, 0, []string{"controls.yaml: nothing", "fully-pumped.yaml: nothing", "sealed-system.yaml: nothing"}, "^"},
+		{"the demonstration's briefs and rule sets", seedFiles, 0, []string{"bay7-gas.yaml: nothing", "controls.yaml: nothing", "fully-pumped.yaml: nothing", "sealed-system.yaml: nothing"}, "^"},
 		{"a member that nobody knows", file(t, "b.yaml", broken), 1, []string{"b.yaml, line " + strconv.Itoa(at+2) + ", column 1: ", "\n    colour: green\n    ^"}, "nothing to mend"},
 		{"not a brief", file(t, "c.yaml", "brief: [\n"), 1, []string{"c.yaml, line 1, column 8: ", "\n    brief: [\n           ^"}, "nothing to mend"},
 		{"nothing in it", file(t, "d.yaml", ""), 1, []string{"d.yaml, "}, "nothing to mend"},
