@@ -32,6 +32,9 @@ func (p *sheets) grid(it *portfolio.ItemSheet) []Block {
 			}
 		}
 	}
+	if d := it.Diagnosis; d != nil {
+		bs = append(bs, Para{Text: Join(Strong("What the grid points at, as advice and no mark: "), Plain(d.Tutor))})
+	}
 	return append(bs, p.superseded(it)...)
 }
 
@@ -74,17 +77,20 @@ func nth(ss []string, i int) string {
 	return "–"
 }
 
-// cell is what was found in one cell and what was expected, in words where the two differ.
+// cell is what was found in one cell and what was expected, in words where the two differ. What the marker took for the same
+// as in the row before is as right as the word for holding.
 func cell(it *portfolio.ItemSheet, part, expected string) Text {
-	l := lineOf(it, part)
+	l, f := lineOf(it, part), finding(it, part, brief.NoPhase)
 	switch {
 	case l == nil || l.Current == nil:
 		return Join(Strong("not done"), Quiet("\nexpected "+expected))
 	case l.Current.Text == expected:
 		return Join(Text{{Text: l.Current.Text, Bold: true, Tone: Good}}, Quiet("\nas expected"))
+	case f != nil && f.Verdict.Full():
+		return Join(Text{{Text: l.Current.Text, Bold: true, Tone: Good}}, Quiet("\nas in the row before; expected "+expected))
 	}
 	t := Join(Text{{Text: l.Current.Text, Bold: true, Tone: Wrong}}, Quiet("\nexpected "+expected))
-	if f := finding(it, part, brief.NoPhase); f != nil && f.Standing() != nil {
+	if f != nil && f.Standing() != nil {
 		t = Join(t, Quiet("\noverridden"))
 	}
 	return t

@@ -117,6 +117,8 @@ type ItemSheet struct {
 	Findings []Finding
 	// Explained is a figure worked out step by step; nil for all else, and where nothing was marked.
 	Explained *marking.Explanation
+	// Diagnosis is what a functional test's wrong cells point at; nil where they point nowhere, and where nothing was marked.
+	Diagnosis *marking.Diagnosis
 	Checks    []Act // the tutor's check readings, in order
 	Files     []File
 }

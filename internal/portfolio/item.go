@@ -7,7 +7,7 @@ import (
 
 // item lays one item out with its slots in order, and with everything that bears on it.
 func (l *layout) item(it *brief.Item, number int) ItemSheet {
-	s := ItemSheet{Number: number, Anchor: l.itemAnchor(number), Item: it}
+	s := ItemSheet{Number: number, Anchor: l.itemAnchor(number), Item: it, Diagnosis: l.at.Marking.Diagnosis(it.Key)}
 	for _, c := range it.Criteria {
 		s.Criteria = append(s.Criteria, l.code(l.brief.Ref(c)))
 	}
