@@ -26,12 +26,26 @@ const (
 	seeAttempt       = "401 200 404 200 404 200 200 404 404 404 404"
 	byManager        = "401 403 403 403 403 403 204 403 403 404 403"
 	seeBriefs        = "401 403 403 200 200 200 200 403 403 200 200"
+	seeRules         = "401 403 403 200 200 200 200 403 403 404 404"
 )
+
+// bay7 is an edition of a rule set with one invented limit.
+const bay7 = `rule-set: 1
+key: bay7
+title: Bay 7 limits
+edition: "1"
+valid-from: 2026-01-01
+source: Invented for these tests
+rules:
+  - key: cpc
+    is: resistance of the protective conductor
+    at-most: 0.5 Ω
+`
 
 func TestWhoMayDoWhat(t *testing.T) {
 	s := newSite(t)
 	s.everybody(t)
-	var file, portfolio string
+	var file, portfolio, edition string
 	json := func(method, path string, b body) func(*testing.T, *client) answer {
 		return func(t *testing.T, c *client) answer { return c.json(t, method, s.path(path), b) }
 	}
@@ -44,6 +58,9 @@ func TestWhoMayDoWhat(t *testing.T) {
 			return c.json(t, "POST", s.at(path), b)
 		}
 	}
+	onEdition := func(method, path string, b body) func(*testing.T, *client) answer {
+		return func(t *testing.T, c *client) answer { return c.json(t, method, "/api/rules/"+edition+path, b) }
+	}
 	for _, o := range []op{
 		{"openAPI", json("GET", "/api/openapi.json", nil), "200 200 200 200 200 200 200 200 200 200 200"},
 		{"whoAmI", json("GET", "/api/session", nil), "401 200 200 200 200 200 200 200 200 200 200"},
@@ -55,6 +72,18 @@ func TestWhoMayDoWhat(t *testing.T) {
 		{"saveBrief", json("POST", "/api/briefs", body{"source": fresh}), "401 403 403 200 409 403 403 403 403 403 200"},
 		{"brief", json("GET", "/api/briefs/{brief}/versions/1", nil), "401 403 403 200 200 200 200 403 403 404 404"},
 		{"publishBrief", json("POST", "/api/briefs/{brief}/versions/1/publish", body{"digest": s.digest}), "401 403 403 204 409 409 403 403 403 403 404"},
+		{"ruleSets", json("GET", "/api/rules", nil), seeBriefs},
+		{"checkRules", json("POST", "/api/rules/check", body{"source": "rule-set: 1\n"}), seeBriefs},
+		{"saveRules", func(t *testing.T, c *client) answer {
+			a := c.json(t, "POST", "/api/rules", body{"source": bay7})
+			if c.name == "teaches" {
+				edition = a.member(t, "edition")
+			}
+			return a
+		}, "401 403 403 200 409 409 409 403 403 200 409"},
+		{"rules", onEdition("GET", "", nil), seeRules},
+		{"ruleReport", onEdition("GET", "/concerned", nil), seeRules},
+		{"confirmRules", onEdition("POST", "/check", body{"digest": brief.Digest([]byte(bay7))}), "401 403 403 403 204 409 409 403 403 404 404"},
 		{"addCohort", json("POST", "/api/cohorts", body{"name": "Tuesday"}), "401 403 403 403 403 403 201 403 403 201 403"},
 		{"cohorts", json("GET", "/api/cohorts", nil), "401 403 403 200 200 200 200 403 403 200 200"},
 		{"cohort", json("GET", "/api/cohorts/{cohort}", nil), "401 403 403 200 404 200 200 403 403 404 404"},
@@ -94,6 +123,9 @@ func TestWhoMayDoWhat(t *testing.T) {
 		}, onAttemptByOwn},
 		{"waiting", json("GET", "/api/waiting", nil), "401 403 403 200 200 403 403 403 403 403 200"},
 		{"override", judging("/override", body{"item": "share", "verdict": "correct", "words": "I worked it with them."}), onAttemptByTutor},
+		{"markAgain", func(t *testing.T, c *client) answer {
+			return c.json(t, "POST", s.at("/mark-again"), body{"revision": s.revision(t), "edition": edition, "words": "It held that day."})
+		}, "401 403 404 422 404 403 403 404 404 404 404"}, // the brief names no rules
 		{"decide", func(t *testing.T, c *client) answer {
 			for _, ref := range []string{"H2/1.2", "H2/2.1", "H3/1.10"} {
 				if c.name != "teaches" {

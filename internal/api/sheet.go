@@ -46,6 +46,8 @@ type Sheet struct {
 	Marks        int              `json:"marks,omitzero"`
 	Available    int              `json:"available,omitzero"`
 	Records      []Record         `json:"records" about:"Everything decided, oldest first."`
+	Rules        []RuleEdition    `json:"rules" about:"The editions of rule sets that limits and values come from: those it was marked with, else those of the day it was handed over, else today's."`
+	Lacking      []string         `json:"lacking" about:"Why a rule is not in force, in sentences: the marker waits for it."`
 	May          May              `json:"may"`
 }
 

@@ -20,6 +20,7 @@ func (s *service) routes() []Route {
 	all = append(all, s.attemptRoutes()...)
 	all = append(all, s.judgingRoutes()...)
 	all = append(all, s.centreRoutes()...)
+	all = append(all, s.ruleRoutes()...)
 	return all
 }
 
@@ -58,6 +59,18 @@ func (s *service) judgingRoutes() []Route {
 		route("askForMore", post, "/api/attempts/{id}/more-to-do", account.AskForMore, "Sends an attempt back with more to do, and plans the next one.", s.askForMore),
 		route("safetyStop", post, "/api/attempts/{id}/safety-stop", account.SafetyStop, "Stops an attempt for safety.", s.safetyStop),
 		route("clearStop", post, "/api/attempts/{id}/clear-safety-stop", account.ClearStop, "Lets a stopped attempt go on.", s.clearStop),
+	}
+}
+
+func (s *service) ruleRoutes() []Route {
+	return []Route{
+		route("ruleSets", get, "/api/rules", account.SeeRules, "Lists every edition of the centre's rule sets.", s.ruleSets),
+		route("checkRules", post, "/api/rules/check", account.SeeRules, "Says what is wrong with a rule set's text, by itself and beside the set's other editions; nothing is kept.", s.checkRules),
+		route("saveRules", post, "/api/rules", account.EnterRules, "Saves a rule set's text as a draft of an edition.", s.saveRules),
+		route("rules", get, "/api/rules/{id}", account.SeeRules, "Gives one edition of a rule set with what the checker says of it.", s.rules),
+		route("confirmRules", post, "/api/rules/{id}/check", account.CheckRules, "Makes an edition count, by another person than who entered it; from then on it never changes.", s.confirmRules),
+		route("ruleReport", get, "/api/rules/{id}/concerned", account.SeeRules, "Lists the briefs and attempts that an edition's changes concern.", s.ruleReport),
+		route("markAgain", post, "/api/attempts/{id}/mark-again", account.MarkAgain, "Marks an attempt under another edition of one of its rule sets; the old result is kept.", s.markAgain),
 	}
 }
 

@@ -12,6 +12,7 @@ type (
 	Part         = store.Part
 	Person       = store.Person
 	Portfolio    = store.Portfolio
+	RuleEdition  = store.RuleEdition
 	Unit         = store.Unit
 	Standing     = store.Standing
 	Waiting      = store.Waiting
