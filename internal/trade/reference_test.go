@@ -120,19 +120,10 @@ func TestFormulasSayWhatCallsDo(t *testing.T) {
 				t.Errorf("%s at %v: %v", e.Formula, x, err)
 			}
 			if err == nil {
-				near(t, e.Formula, got, want, 1e-12*math.Abs(want)+lost(e))
+				near(t, e.Formula, got, want, 1e-12*math.Abs(want))
 			}
 		}
 	})
-}
-
-// lost is what a formula may lose beside 1e-12 of its result, because it takes the difference of figures that are larger.
-func lost(e Entry) float64 {
-	switch e.Name {
-	case "expansion": // of 1 and nearly 1
-		return 1e-15
-	}
-	return 0
 }
 
 func mustSI(t *testing.T, text string, unit quantity.Unit) float64 {
