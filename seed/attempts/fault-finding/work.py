@@ -114,7 +114,7 @@ def unsafe_order():
     a.put("R_part@as-left", "OL")
     a.put("polarity", "crossed at one point")
     a.drop("R_net", "handover")
-    a.done("motion", "call open release shut", "14:02:00 14:03:40 14:09:00 14:09:20")
+    a.done("motion", "call open release shut", "14:02:04 14:03:40 14:09:10 14:09:30")
     a.put("retest", "the fault is still there")
     return a
 
