@@ -31,7 +31,7 @@ def attempt(about, trainee, e_ref, u_ref, R_ref, ice, bath, pipe, ms, left, R):
     spread(a, [float(m) for m in ms], u_ref)
     a.put("p_dial@as-found", "2.12")
     a.put("p_dial@as-left", left)
-    a.done("null", "joined apart joined-again", "10:20 10:21 10:21")
+    a.done("nulled", "joined apart joined-again", "10:20 10:21 10:21")
     r = a.put("R_m", R)
     a.put("R_err", fix(r - R_ref, 2), "Ω")
     a.put("M_m", "1.02")
@@ -131,7 +131,7 @@ def unsafe_order():
     a.put("t_bench", "31.5")
     a.done("ice", "crush in first again", "09:00 09:02 09:03 09:06")
     a.done("zeroed", "level zero tight hold", "09:40 09:45 09:42 09:46")
-    a.drop("null#apart")
+    a.drop("nulled#apart")
     a.put("tagged", "all went back into the store")
     for slot in ("R_m", "M_m"):
         del a.checks[slot]
@@ -143,7 +143,7 @@ def half_done():
                 ["0.1", "0.1", "0.1"], ["60.40", "60.2", "60.2", "60.1"], "52.6", ["20.0", "20.1", "20.1", "20.0"], "2.00", "0.76")
     e = a.entries["e_test"]
     a.put("e_test", e["text"], working=e["working"])  # the unit is asked for and left out
-    a.drop("m_sd", "m_u", "u_d", "u_all", "U_all", "m_err", "sure", "p_dial@as-left", "null", "R_m", "R_err", "M_m", "tagged", "why_guard", "one_reading")
+    a.drop("m_sd", "m_u", "u_d", "u_all", "U_all", "m_err", "sure", "p_dial@as-left", "nulled", "R_m", "R_err", "M_m", "tagged", "why_guard", "one_reading")
     a.checks = {}
     return a
 
