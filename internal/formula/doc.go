@@ -37,7 +37,7 @@
 // # Units
 //
 // A unit stands behind its number, after a space or none, and has no spaces inside: 4.18 kJ/(kg·K), 22 mm, 0.34 Wh/m³K,
-// 1.5 bar(g), 20 °C. A number without a unit is a plain number.
+// 1.5 bar(g), 20 °C. Only net and gross follow after one: 24 kW gross. A number without a unit is a plain number.
 //
 // A unit goes before a name: in 5 m the m is metre even where a name m exists; write 5 × m for the name. 100 W/A is
 // watt per ampere, 100 W / A divides by the name A. A unit may also follow a bracket or a power of ten: (3 + 4) m,

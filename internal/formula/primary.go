@@ -141,7 +141,9 @@ func (p *parser) name() (*Node, error) {
 	p.pos += len(word)
 	if p.working && (word == "delta" || word == "Delta") && p.at(" ") {
 		p.pos++
-		word = p.s[start : p.pos+len(p.word())] // delta T is one name
+		if next := p.word(); next != "" {
+			word = p.s[start : p.pos+len(next)] // delta T is one name
+		}
 		p.pos = start + len(word)
 	}
 	if reserved(word) {

@@ -11,7 +11,7 @@ import (
 const maxUnitAhead = 64
 
 // unitAhead finds the longest unit that stands here, after at most one space, and gives the bytes up to its end. The
-// text of a unit has no spaces; it ends where no letter, digit or exponent follows.
+// text of a unit has no spaces but before net and gross; it ends where no letter, digit or exponent follows.
 func (p *parser) unitAhead() (quantity.Unit, int) {
 	rest := p.s[p.pos:]
 	skip := 0
@@ -88,6 +88,18 @@ func (e *unitEnds) add(i int) {
 	}
 }
 
+// scaleEnd is where “net” or “gross” ends that stands behind a unit's end at i, after a space; 0 where none does.
+func scaleEnd(s string, i int) int {
+	for _, scale := range [...]string{" net", " gross"} {
+		if rest, ok := strings.CutPrefix(s[i:], scale); ok {
+			if next, _ := utf8.DecodeRuneInString(rest); rest == "" || !nameRune(next) {
+				return i + len(scale)
+			}
+		}
+	}
+	return 0
+}
+
 func (e *unitEnds) find(s string) {
 	i, afterLetter := 0, false
 	for i < len(s) {
@@ -134,6 +146,7 @@ func (e *unitEnds) find(s string) {
 		default:
 			if !nameRune(r) {
 				e.add(i)
+				e.add(scaleEnd(s, i))
 			}
 			return
 		}
