@@ -6,6 +6,10 @@
 // every criterion has evidence, no given value leads to an answer that cannot be worked out, no slip gives the right answer
 // whatever is given. A published version never changes; an attempt holds the version it was set with.
 //
+// Limits, values and tables may be the centre's own, named by key: a rule set (RuleSet, ReadRules, CheckRules) is one edition
+// of them, a Book the editions in force on a day, and Under puts a brief under a book. Check, Compile and marking see only
+// briefs that were put under one.
+//
 // Quantities in a brief are kept as the tutor typed them ("80 °C", "3 %") and parsed where they are used, so that
 // printing a brief gives back what was written.
 package brief

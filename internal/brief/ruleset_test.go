@@ -210,6 +210,14 @@ func TestBadRuleSetFiles(t *testing.T) {
 		{"a tag of bytes", with("title: Bay 7", "title: !!binary aGVsbG8= # Bay 7"), "no tags", "!!binary"},
 		{"a switch in the words of Norway", with("demonstration: true", "demonstration: no"), "either true or false", "no"},
 		{"another edition of the format", with("rule-set: 1", "rule-set: 2"), "edition 2 of the rule set file", "2"},
+		{"a number with a nought before it", with("rule-set: 1", "rule-set: 01"), "whole number", "01"},
+		{"a number by sixties", with("rule-set: 1", "rule-set: 1:30"), "whole number", "1:30"},
+		{"a number with an underscore", with("rule-set: 1", "rule-set: 1_0"), "whole number", "1_0"},
+		{"an underscore in a row", with("is: \"9\"", "is: 1_000"), "", "_000"},
+		{"aliases as deep as they go", "rule-set: 1\nkey: &a " + strings.Repeat("[", 12) + "*a" + strings.Repeat("]", 12) + "\n", "A rule set has no anchors", "&a"},
+		{"two documents", good + "---\n" + good, "one rule set only", "---"},
+		{"JSON of another edition", `{"rule-set": 2, "key": "a", "title": "b", "edition": "1", "valid-from": "2026-01-01", "source": "c", "rules": []}`, "edition 2", "2"},
+		{"JSON with an unknown key", `{"rule-set": 1, "key": "a", "titel": "b", "edition": "1", "valid-from": "2026-01-01", "source": "c", "rules": []}`, "no member “titel”.Did you mean “title”", `"titel"`},
 		{"an edition of the format in hexadecimal", with("rule-set: 1", "rule-set: 0x1"), "whole number", "0x1"},
 		{"an unknown member", with("title:", "colour: green\ntitle:"), "A rule set has no member “colour”", "colour"},
 		{"a member twice", with("title:", "key: again\ntitle:"), "second time", "key"},
@@ -273,6 +281,21 @@ func TestBadRuleSetFiles(t *testing.T) {
 	}
 	if ps := brief.CheckRules(func() *brief.RuleSet { rs := sample.RuleSet(); rs.CheckedBy = " "; return rs }()); len(ps.Warnings()) != 1 || !strings.Contains(ps.Warnings()[0].Text, "does not count yet") {
 		t.Errorf("unchecked: %v", ps)
+	}
+}
+
+// 10 MB of anything is refused by its size alone, and so is depth.
+func TestLargeRuleSetFiles(t *testing.T) {
+	for _, unit := range []string{"a", "[", "- ", "a: &a [*a]\n", "\xff"} {
+		_, err := brief.ReadRules([]byte(strings.Repeat(unit, 10<<20/len(unit))))
+		if err == nil || !strings.Contains(err.Error(), "too large: a rule set has 262144 bytes at most") {
+			t.Errorf("%q: %v", unit, err)
+		}
+	}
+	for _, deep := range []string{"[", "{a: ", "- "} {
+		if _, err := brief.ReadRules([]byte(strings.Repeat(deep, 10_000))); err == nil || !strings.Contains(err.Error(), "nested too deeply") {
+			t.Errorf("%q: %.200v", deep, err)
+		}
 	}
 }
 

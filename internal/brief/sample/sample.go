@@ -4,7 +4,7 @@ package sample
 
 import "witnessmark/internal/brief"
 
-// Brief is a new valid brief that uses every form of item and every member of the format.
+// Brief is a new valid brief that uses every form of item. It names no rules and has no tables; RuleSet has both.
 func Brief() *brief.Brief {
 	return &brief.Brief{
 		Edition: brief.Edition,
