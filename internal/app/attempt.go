@@ -170,7 +170,7 @@ func (s *Sheet) withhold() {
 // withoutJudging leaves out what a tutor has decided of an attempt so far and may still change.
 func withoutJudging(records []decision.Record) []decision.Record {
 	return slices.DeleteFunc(slices.Clone(records), func(r decision.Record) bool {
-		return r.Kind == decision.KindOverride || r.Kind == decision.KindCriterion && !r.Carried()
+		return r.Kind == decision.KindOverride || r.Kind == decision.KindMarkAgain || r.Kind == decision.KindCriterion && !r.Carried()
 	})
 }
 

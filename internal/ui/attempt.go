@@ -56,7 +56,7 @@ func (u *UI) showAttempt(c echo.Context, who account.Caller, f Form) error {
 	}
 	v.Findings = v.Closed()
 	p := &WorkPage{Frame: Frame{Title: s.BriefTitle, Here: "/tasks"}, Sheet: v}
-	if s.State == decision.HandedOver {
+	if s.State == decision.HandedOver && len(s.Lacking) == 0 {
 		p.Again = reload
 	}
 	if s.State == decision.MoreToDo {

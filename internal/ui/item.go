@@ -90,6 +90,9 @@ func (it ItemView) LimitWords() string {
 	if l == nil {
 		return ""
 	}
+	if l.Rule != "" { // of a set that is not in force
+		return "the limit " + l.Rule + ", which is not in force"
+	}
 	var ss []string
 	if l.AtLeast != "" {
 		ss = append(ss, "at least "+spaced(l.AtLeast))

@@ -63,7 +63,7 @@ func newJudgePage(v *SheetView) *JudgePage {
 	if v.Judge {
 		p.Here = "/bench"
 	}
-	if v.State == decision.HandedOver {
+	if v.State == decision.HandedOver && len(v.Lacking) == 0 {
 		p.Again = reload
 	}
 	shown := map[string]bool{}

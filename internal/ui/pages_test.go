@@ -31,6 +31,7 @@ func allPages() []page {
 	return []page{
 		&SignInPage{}, &InvitationPage{}, &FaultPage{}, &TasksPage{}, &PlanPage{}, &WorkPage{}, &JudgePage{}, &BenchPage{}, &BoardPage{},
 		&CohortsPage{}, &MembersPage{}, &BriefsPage{}, &BriefPage{}, &EditPage{}, &BlankPage{}, &ReferencePage{}, &PeoplePage{}, &PortfoliosPage{},
+		&RulesPage{}, &RulePage{}, &EditRulesPage{}, &ConcernedPage{},
 	}
 }
 

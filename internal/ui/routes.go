@@ -50,6 +50,7 @@ func routes() []Route {
 		{Method: post, Path: "/attempts/:id/decide", About: "Decides one criterion.", handle: (*UI).decide},
 		{Method: post, Path: "/attempts/:id/sign-off", About: "Signs an attempt off.", handle: (*UI).signOff},
 		{Method: post, Path: "/attempts/:id/more-to-do", About: "Sends an attempt back with more to do.", handle: (*UI).moreToDo},
+		{Method: post, Path: "/attempts/:id/mark-again", About: "Marks an attempt under another edition of a rule set.", handle: (*UI).markAgain},
 		{Method: get, Path: "/evidence/:id", About: "Gives the bytes of one file.", handle: (*UI).evidence},
 		{Method: get, Path: "/evidence/:id/preview", About: "Gives the small picture of one photo.", handle: (*UI).preview},
 
@@ -70,6 +71,14 @@ func routes() []Route {
 		{Method: get, Path: "/briefs/:id/:version/edit", About: "Shows a brief's text to be changed.", handle: (*UI).editBrief},
 		{Method: get, Path: "/briefs/:id/:version/blank", About: "Shows a brief as a blank sheet to be printed.", handle: (*UI).blankBrief},
 		{Method: post, Path: "/briefs/:id/:version/publish", About: "Publishes a draft.", handle: (*UI).publishBrief},
+
+		{Method: get, Path: "/rules", About: "Lists the centre's rule sets with their editions.", handle: (*UI).rules},
+		{Method: get, Path: "/rules/new", About: "Shows an empty sheet for a rule set.", handle: (*UI).newRules},
+		{Method: post, Path: "/rules", About: "Checks or saves the text of an edition.", handle: (*UI).saveRules},
+		{Method: get, Path: "/rules/:id", About: "Shows one edition of a rule set.", handle: (*UI).rule},
+		{Method: get, Path: "/rules/:id/edit", About: "Shows the text of an edition to be changed.", handle: (*UI).editRules},
+		{Method: post, Path: "/rules/:id/check", About: "Makes an edition count, by another person than who entered it.", handle: (*UI).checkRules},
+		{Method: get, Path: "/rules/:id/concerned", About: "Lists what an edition changes, and for whom.", handle: (*UI).concerned},
 
 		{Method: get, Path: "/people", About: "Lists the people of the centre.", handle: (*UI).people},
 		{Method: post, Path: "/people", About: "Adds a person and makes their invitation.", handle: (*UI).addPerson},

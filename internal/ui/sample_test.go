@@ -188,6 +188,7 @@ func samplePages(t *testing.T) map[string]page {
 	ps["blank-tutor"] = &BlankPage{Frame: Frame{Title: b.Title, Here: "/briefs"}, Text: text, Sheet: blankSheet(b), Tutor: true}
 	ps["edit"] = &EditPage{Frame: Frame{Title: "A new brief", Here: "/briefs"}, Source: starter, Checked: true, Problems: text.Problems, Written: blankSheet(b)}
 	ps["edit-new"] = &EditPage{Frame: Frame{Title: "A new brief", Here: "/briefs"}, Source: starter, Callable: sampleFunctions()}
+	samplePagesOfRules(t, ps)
 	ps["reference"] = &ReferencePage{Frame: Frame{Title: "Functions for formulas", Here: "/briefs"}, Subjects: []SubjectView{{Key: "tube", Title: "Tube", Functions: sampleFunctions()}}, Builtins: formula.Builtins()}
 	ps["reference-none"] = &ReferencePage{Frame: Frame{Title: "Functions for formulas", Here: "/briefs"}, Search: "no such thing"}
 	return ps
