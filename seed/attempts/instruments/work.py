@@ -59,7 +59,7 @@ def erred(a, bath, true, pipe):
     e = a.put("e_test", fix(mean - true, 2), "K", f"({' + '.join(bath[1:])}) ÷ 3 − {true} = {fix(mean - true, 2)}")
     a.put("t_pipe", pipe)
     a.put("t_pipe_true", fix(float(pipe) - e, 1))
-    a.put("thermometer", "use it as it is" if abs(e) <= 0.3 else CARD if abs(e) <= 1 else "tag it and take it out of use")
+    a.put("thermometer", "use it as it is" if abs(e) <= 0.35 else CARD if abs(e) <= 1 else "tag it and take it out of use")
 
 
 def spread(a, ms, u_ref):

@@ -89,7 +89,7 @@ def careless():
 def copied():
     """The good attempt's entries under another trainee's givens."""
     a = good("Somebody else's sheet, readings and figures to the digit, under this trainee's own givens.", "SI-03")
-    a.given = {"L_cable": "21.0 m", "Z_e": "0.32 Ω", "P_heater": "2000 W"}
+    a.given = {"L_cable": "21.0 m", "Z_e": "0.34 Ω", "P_heater": "2000 W"}
     return a
 
 
