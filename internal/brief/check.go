@@ -27,7 +27,7 @@ func Check(b *Brief, functions map[string]formula.Function, known map[string][]s
 	k.tables()
 	k.safetyFlags()
 	c, ps := Compile(b, functions)
-	k.problems = append(k.problems, k.circles(ps)...)
+	k.problems = k.problems.And(k.circles(ps))
 	k.model()
 	if c != nil && len(k.problems.Failures()) == 0 {
 		k.spread(c)

@@ -106,6 +106,20 @@ func (ps Problems) only(warning bool) Problems {
 	return out
 }
 
+// And are the problems with those of more that lie at places where no failure was found yet: one mistake is told once.
+func (ps Problems) And(more Problems) Problems {
+	told := map[string]bool{}
+	for _, p := range ps.Failures() {
+		told[p.Path] = true
+	}
+	for _, p := range more {
+		if p.Path == "" || !told[p.Path] {
+			ps = append(ps, p)
+		}
+	}
+	return ps
+}
+
 // Fault is the failures as the fault of the fields they stand in, nil where there are none.
 func (ps Problems) Fault() error {
 	var fs []fault.Field

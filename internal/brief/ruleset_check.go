@@ -27,20 +27,6 @@ func CheckRules(rs *RuleSet) Problems {
 	return k.problems.And(c.problems).sorted()
 }
 
-// And are the problems with those of more that lie at places where nothing was wrong yet: one mistake is told once.
-func (ps Problems) And(more Problems) Problems {
-	told := map[string]bool{}
-	for _, p := range ps {
-		told[p.Path] = true
-	}
-	for _, p := range more {
-		if p.Path == "" || !told[p.Path] {
-			ps = append(ps, p)
-		}
-	}
-	return ps
-}
-
 // validity holds an edition's days and people to what makes it count.
 func (k *checker) validity(rs *RuleSet) {
 	for _, d := range []struct {

@@ -60,8 +60,8 @@ func (c *compiler) table(t *Table, path string) formula.Function {
 	l := &lookup{exact: t.Between == BetweenExact}
 	l.of, _ = c.unit(t.Of, path+".of")
 	l.gives, _ = c.unit(t.Gives, path+".gives")
-	if t.Between == "" {
-		c.say(path, 0, "A table says what lies between its rows: “between: exact” for nothing, “between: straight” for straight lines.")
+	if !slices.Contains(betweens, t.Between) {
+		c.say(path+".between", 0, "A table says what lies between its rows: “between: exact” for nothing, “between: straight” for straight lines.")
 	}
 	if len(t.Rows) < 2 {
 		c.say(path+".rows", 0, "A table has two rows at least.")

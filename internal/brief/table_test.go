@@ -175,7 +175,7 @@ func TestTableProblems(t *testing.T) {
 		{"falling rows", func(t *brief.Table) { t.Rows[1].At = "20" }, "tables[0].rows[1].at", "Rows rise: 20 stands below 22"},
 		{"doubled rows", func(t *brief.Table) { t.Rows[1].At = "22.0" }, "tables[0].rows[1].at", "Rows rise"},
 		{"no rows", func(t *brief.Table) { t.Rows = nil }, "tables[0].rows", "two rows at least"},
-		{"nothing about between", func(t *brief.Table) { t.Between = "" }, "tables[0]", "what lies between its rows"},
+		{"nothing about between", func(t *brief.Table) { t.Between = "" }, "tables[0].between", "what lies between its rows"},
 		{"another between", func(t *brief.Table) { t.Between = "nearest" }, "tables[0].between", "exact or straight"},
 		{"an unknown unit", func(t *brief.Table) { t.Of = "mmx" }, "tables[0].of", ""},
 		{"a name of the formulas' own", func(t *brief.Table) { t.Name = "sqrt" }, "tables[0].name", "function of the formulas"},
@@ -198,7 +198,12 @@ func TestTableProblems(t *testing.T) {
 			}
 		})
 	}
-	b := tabled("longest(t)", "m")
+	b := tabled("longest(od)", "m")
+	b.Tables[0].Between = "nearest"
+	if c, ps := brief.Compile(b, functions()); c != nil || len(ps) != 1 {
+		t.Errorf("compiled without a check, another between: %v", ps)
+	}
+	b = tabled("longest(t)", "m")
 	if _, ps := brief.Compile(b, functions()); len(ps) != 1 || !strings.Contains(ps[0].Text, "longest") {
 		t.Errorf("a temperature for a length: %v", ps)
 	}
