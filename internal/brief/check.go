@@ -148,6 +148,14 @@ func orList(words []string) string {
 	return strings.Join(words[:len(words)-1], ", ") + " or " + words[len(words)-1]
 }
 
+// andList joins words as orList does.
+func andList(words []string) string {
+	if len(words) == 1 {
+		return words[0]
+	}
+	return strings.Join(words[:len(words)-1], ", ") + " and " + words[len(words)-1]
+}
+
 // keys holds names apart: stages, items, givens and tables share one space, because formulas, hold points and results name
 // them all; slips, rows, checks and steps are told apart within their item.
 func (k *checker) keys() {
