@@ -221,3 +221,42 @@ func BenchmarkDiagnosis(b *testing.B) {
 		})
 	}
 }
+
+// BenchmarkDiagnosisOfTheLargestGrid is a grid and faults as large as a brief may have.
+func BenchmarkDiagnosisOfTheLargestGrid(b *testing.B) {
+	for _, n := range []int{10, 20, 40} {
+		b.Run(fmt.Sprint(n, " faults"), func(b *testing.B) {
+			test := brief.FunctionalTest{Demands: []string{"state"}}
+			for j := range 12 {
+				test.Checks = append(test.Checks, brief.Column{Key: fmt.Sprint("c", j), Title: "check", Options: []string{"on", "off", "held"}, Held: "held"})
+			}
+			for i := range 100 {
+				test.Rows = append(test.Rows, brief.TestRow{Key: fmt.Sprint("r", i), Set: []string{"x"}, Expect: slices.Repeat([]string{"on"}, 12)})
+			}
+			for k := range n {
+				f := brief.GridFault{Key: fmt.Sprint("f", k), Is: "a fault"}
+				for i := range 100 {
+					cells := slices.Repeat([]string{""}, 12)
+					cells[(i+k)%12] = "off"
+					f.Shows = append(f.Shows, brief.FaultRow{Row: fmt.Sprint("r", i), Cells: cells})
+				}
+				test.Faults = append(test.Faults, f)
+			}
+			c := compiledGrid(b, test)
+			it := &c.Items[0]
+			var s Sheet
+			for i := range 100 {
+				for j := range 12 {
+					word := []string{"on", "off", "held", ""}[(i*7+j*3)%4]
+					s.Entries = append(s.Entries, Entry{Item: "grid", Part: cell{i, j}.part(&test), Text: word})
+				}
+			}
+			m := newMarker(c, s)
+			seen := m.seen(it)
+			for b.Loop() {
+				m.result.Diagnoses = nil
+				m.diagnose(it, seen)
+			}
+		})
+	}
+}

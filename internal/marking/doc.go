@@ -58,8 +58,9 @@
 //     figure the true value decides, and the tutor reads it.
 //
 // Files: engine.go the run, values.go what names stand for, figure.go, choice.go, reading.go, check.go, grid.go, sequence.go,
-// tick.go, retest.go the forms of item, diagnosis*.go what a grid points at, tolerance.go the comparison, prefix.go right digits of the wrong size, uncertain*.go measurement and
-// rounding, slip.go and thumb.go what a figure looks like, working*.go the working run again, sentence.go what is said,
-// explain*.go a figure step by step, bulk*.go many sheets at once, sheet*.go the submission file, table.go the result as
-// text, support.go what bears on a criterion, model.go the model answer.
+// tick.go, retest.go the forms of item, diagnosis*.go what a grid points at, tolerance.go the comparison, prefix.go right
+// digits of the wrong size, uncertain*.go measurement and rounding, slip.go and thumb.go what a figure looks like,
+// working*.go the working run again, sentence.go what is said, explain*.go a figure step by step, bulk*.go many sheets at
+// once, sheet*.go the submission file, table.go the result as text, support.go what bears on a criterion, model.go the model
+// answer.
 package marking

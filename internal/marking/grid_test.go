@@ -181,8 +181,9 @@ func TestGridOfFaultyCircuits(t *testing.T) {
 	}
 }
 
-// The demonstration's own grid asks for what a good circuit shows.
-func TestGridOfTheControlsBrief(t *testing.T) {
+// controlsTest is the functional test of the demonstration's brief on controls.
+func controlsTest(t *testing.T) brief.FunctionalTest {
+	t.Helper()
 	src, err := os.ReadFile(filepath.Join("..", "..", "seed", "briefs", "controls.yaml"))
 	if err != nil {
 		t.Fatal(err)
@@ -191,24 +192,57 @@ func TestGridOfTheControlsBrief(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	n := 0
 	for _, st := range b.Stages {
 		for _, it := range st.Items {
-			if it.Test == nil || len(it.Test.Demands) != 4 || len(it.Test.Checks) != 4 {
-				continue
-			}
-			for _, row := range it.Test.Rows {
-				on := func(i int) bool { return row.Set[i] == "on" || row.Set[i] == "calls" }
-				want := circuit{}.shows(on(0), on(1), on(2), on(3))
-				plant := map[string]string{"live": "both run", "dead": "both off"}[want[3]]
-				if got := row.Expect; !slices.Equal(got, []string{want[0], want[1], want[2], plant}) {
-					t.Errorf("row %s: the brief expects %v, the circuit shows %v, %s", row.Key, got, want[:3], plant)
-				}
-				n++
+			if it.Test != nil && len(it.Test.Demands) == 4 && len(it.Test.Checks) == 4 {
+				return *it.Test
 			}
 		}
 	}
-	if n != 16 {
-		t.Errorf("%d rows, want 16", n)
+	t.Fatal("the brief on controls has no such grid")
+	return brief.FunctionalTest{}
+}
+
+// controlsShow is what the circuit shows in a row of that brief: its lamps hang at the centre, before the valve's cable, the
+// valve is read by the glasses behind its ports, and pump and boiler go together.
+func controlsShow(c circuit, row *brief.TestRow) []string {
+	on := func(i int) bool { return row.Set[i] == "on" || row.Set[i] == "calls" }
+	shows := c.shows(on(0), on(1), on(2), on(3))
+	if c.has("white_grey_swapped") {
+		shows[0], shows[1] = shows[1], shows[0]
+	}
+	if word, swapped := map[string]string{"heating gets flow": "A (heating)", "hot water gets flow": "B (hot water)"}[shows[2]]; swapped {
+		shows[2] = word
+	}
+	return append(shows[:3], map[string]string{"live": "both run", "dead": "both off"}[shows[3]])
+}
+
+// The demonstration's own grid asks for what a good circuit shows, in all sixteen states, and each of the seven faults that it
+// declares is named, alone, by what the circuit with it shows.
+func TestGridOfTheControlsBrief(t *testing.T) {
+	test := controlsTest(t)
+	if len(test.Rows) != 16 || len(test.Faults) != 7 {
+		t.Fatalf("%d rows and %d faults, want 16 and 7", len(test.Rows), len(test.Faults))
+	}
+	for i := range test.Rows {
+		if row := &test.Rows[i]; !slices.Equal(row.Expect, controlsShow(nil, row)) {
+			t.Errorf("row %s: the brief expects %v, the circuit shows %v", row.Key, row.Expect, controlsShow(nil, row))
+		}
+	}
+	c := compiledGrid(t, test)
+	for key, fault := range map[string]string{
+		"hw-off-wire": "hw_off_wire_missing", "cyl-satisfied-wire": "cyl_satisfied_wire_missing", "white-grey-swapped": "white_grey_swapped",
+		"orange-off": "orange_not_connected", "cyl-contacts-swapped": "cyl_contacts_swapped", "ports-swapped": "ports_AB_swapped",
+		"room-stat-bypassed": "room_stat_bypassed",
+	} {
+		var s Sheet
+		for i := range test.Rows {
+			for j, word := range controlsShow(circuit{fault}, &test.Rows[i]) {
+				s.Entries = append(s.Entries, Entry{Item: "grid", Part: cell{i, j}.part(&test), Text: word})
+			}
+		}
+		if d := diagnosisOf(t, Mark(c, s)); len(d.Likely) != 1 || d.Likely[0].Key != key || !d.Likely[0].Whole() {
+			t.Errorf("%s is read as %v: %s", key, keysOf(d), d.Tutor)
+		}
 	}
 }

@@ -1,14 +1,17 @@
 package marking
 
 import (
+	"cmp"
 	"fmt"
+	"time"
 
 	"witnessmark/internal/brief"
 )
 
 // ModelSheet is the brief's model answer as a sheet: each given at its fixed value or the one that the brief writes for
-// the model answer, and every reading seen by the tutor. Where the brief itself says what is right and the model answer
-// leaves it out, that stands in (brief.ModelAnswer).
+// the model answer, every reading seen by the tutor, and the steps of sequences done one after another at the times that
+// they have to keep. Where the brief itself says what is right and the model answer leaves it out, that stands in
+// (brief.ModelAnswer).
 func ModelSheet(c *brief.Compiled) Sheet {
 	s := Sheet{Trainee: "model answer", Given: map[string]string{}}
 	for i := range c.Givens {
@@ -16,10 +19,13 @@ func ModelSheet(c *brief.Compiled) Sheet {
 		s.Given[g.Given.Name] = g.Value.String()
 	}
 	for i := range c.Items {
-		it := c.Items[i].Item
-		for _, slot := range it.Slots() {
+		it, at := c.Items[i].Item, time.Time{}
+		for n, slot := range it.Slots() {
+			if n < len(c.Items[i].Steps) {
+				at = stepAfter(at, c.Items[i].Steps[n])
+			}
 			if a, ok := c.Brief.ModelAnswer(it, slot); ok {
-				s.Entries = append(s.Entries, Entry{Item: a.Item, Part: a.Part, Phase: a.Phase, Text: a.Text, Unit: a.Unit, Working: a.Working})
+				s.Entries = append(s.Entries, Entry{Item: a.Item, Part: a.Part, Phase: a.Phase, Text: a.Text, Unit: a.Unit, Working: a.Working, At: at})
 			}
 		}
 		if it.Reading == nil {
@@ -30,6 +36,15 @@ func ModelSheet(c *brief.Compiled) Sheet {
 		}
 	}
 	return s
+}
+
+// stepAfter is when the model answer does a step: as soon after the one before it as it may, or a second later; the first at
+// nine.
+func stepAfter(before time.Time, s brief.CompiledStep) time.Time {
+	if before.IsZero() {
+		return time.Date(0, time.January, 1, 9, 0, 0, 0, time.UTC)
+	}
+	return before.Add(cmp.Or(s.Wait, min(time.Second, cmp.Or(s.Within, time.Second))))
 }
 
 // ModelFull marks the brief's model answer and gives every line that is not full: not right from the given values, not
