@@ -83,19 +83,15 @@ const ruled brief.Day = "2026-11-02"
 // rulebook is the demonstration's rule sets as they are in force.
 func rulebook(t *testing.T) brief.Book {
 	t.Helper()
-	files, err := filepath.Glob("rules/*.yaml")
+	files, err := RuleSets()
 	if err != nil {
 		t.Fatal(err)
 	}
 	var sets []brief.RuleSet
-	for _, file := range files {
-		src, err := os.ReadFile(file)
+	for _, f := range files {
+		rs, err := brief.ReadRules(f.Source)
 		if err != nil {
-			t.Fatal(err)
-		}
-		rs, err := brief.ReadRules(src)
-		if err != nil {
-			t.Fatalf("%s:\n%v", file, err)
+			t.Fatalf("%s:\n%v", f.File, err)
 		}
 		sets = append(sets, *rs)
 	}

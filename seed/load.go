@@ -46,6 +46,9 @@ func load(ctx context.Context, a *app.App, db *store.Store, photo func(picture.S
 	if err := s.open(ctx); err != nil {
 		return err
 	}
+	if err := s.rules(ctx); err != nil {
+		return err
+	}
 	if err := s.publish(ctx); err != nil {
 		return err
 	}
@@ -152,6 +155,26 @@ func (u Unit) stored() store.Unit {
 		out.Outcomes = append(out.Outcomes, so)
 	}
 	return out
+}
+
+// rules enters the centre's rule sets, and has each checked by somebody else.
+func (s *story) rules(ctx context.Context) error {
+	sets, err := RuleSets()
+	if err != nil {
+		return err
+	}
+	for i, set := range sets {
+		s.at(44, 9, 5*i)
+		id, err := s.app.SaveRules(ctx, s.people["ellingham"], string(set.Source), "")
+		if err != nil {
+			return fmt.Errorf("%s: %w", set.File, err)
+		}
+		s.at(44, 9, 5*i+2)
+		if err := s.app.ConfirmRules(ctx, s.people["rathmell"], id, brief.Digest(set.Source), false); err != nil {
+			return fmt.Errorf("check %s: %w", set.File, err)
+		}
+	}
+	return nil
 }
 
 // publish writes and publishes the briefs.

@@ -33,7 +33,7 @@ func known() map[string][]string {
 	return codes
 }
 
-// compiled gives every brief, read and compiled.
+// compiled gives every brief, compiled under the centre's rule sets.
 func compiled(t *testing.T) []*brief.Compiled {
 	t.Helper()
 	sources, err := Briefs()
@@ -41,14 +41,16 @@ func compiled(t *testing.T) []*brief.Compiled {
 		t.Fatal(err)
 	}
 	var out []*brief.Compiled
+	book := rulebook(t)
 	for _, s := range sources {
 		b, err := brief.Read(s.Source)
 		if err != nil {
 			t.Fatalf("%s: %v", s.File, err)
 		}
+		b, lacking := b.Under(book)
 		c, ps := brief.Compile(b, functions())
-		if c == nil {
-			t.Fatalf("%s: %v", s.File, ps)
+		if c == nil || lacking.Err() != nil {
+			t.Fatalf("%s: %v %v", s.File, lacking, ps)
 		}
 		out = append(out, c)
 	}

@@ -11,6 +11,7 @@ import (
 const (
 	seedFiles  = "../../seed"
 	seedBriefs = seedFiles + "/briefs"
+	seedRules  = seedFiles + "/rules"
 	examples   = "../../testdata/marking"
 )
 
@@ -63,16 +64,20 @@ func TestCheck(t *testing.T) {
 	}{
 		{"a good file", good, 0, []string{"controls.yaml: nothing to mend"}, "^"},
 		{"the demonstration's briefs and rule sets", seedFiles, 0, []string{"bay7-gas.yaml: nothing", "controls.yaml: nothing", "fully-pumped.yaml: nothing", "sealed-system.yaml: nothing"}, "^"},
-		{"a member that nobody knows", file(t, "b.yaml", broken), 1, []string{"b.yaml, line " + strconv.Itoa(at+2) + ", column 1: ", "\n    colour: green\n    ^"}, "nothing to mend"},
-		{"not a brief", file(t, "c.yaml", "brief: [\n"), 1, []string{"c.yaml, line 1, column 8: ", "\n    brief: [\n           ^"}, "nothing to mend"},
-		{"nothing in it", file(t, "d.yaml", ""), 1, []string{"d.yaml, "}, "nothing to mend"},
-		{"figures in a circle", file(t, "e.yaml", circle), 1, []string{"e.yaml, line 108, column 30: “dT” needs “ratio”, which needs “P”, which needs “dT”", "\n              formula: tf - tr + ratio × 1 K\n                                 ^"}, "nothing to mend"},
-		{"a model answer that is not right", file(t, "f.yaml", wrongModel), 1, []string{"f.yaml, line ", "The model answer for I_load does not mark itself full", "\n      - {item: I_load, text: \"3.68\"", "\n                             ^"}, "nothing to mend"},
+		{"a member that nobody knows", file(t, "b.yaml", broken), 1, []string{"b.yaml, line " + strconv.Itoa(at+2) + ", column 1: ", "\n    colour: green\n    ^"}, "b.yaml: nothing to mend"},
+		{"not a brief", file(t, "c.yaml", "brief: [\n"), 1, []string{"c.yaml, line 1, column 8: ", "\n    brief: [\n           ^"}, "c.yaml: nothing to mend"},
+		{"nothing in it", file(t, "d.yaml", ""), 1, []string{"d.yaml, "}, "d.yaml: nothing to mend"},
+		{"figures in a circle", file(t, "e.yaml", circle), 1, []string{"e.yaml, line 108, column 30: “dT” needs “ratio”, which needs “P”, which needs “dT”", "\n              formula: tf - tr + ratio × 1 K\n                                 ^"}, "e.yaml: nothing to mend"},
+		{"a model answer that is not right", file(t, "f.yaml", wrongModel), 1, []string{"f.yaml, line ", "The model answer for I_load does not mark itself full", "\n      - {item: I_load, text: \"3.68\"", "\n                             ^"}, "f.yaml: nothing to mend"},
 		{"a folder with good and bad", mixed, 1, []string{"a.yaml: nothing to mend", "b.yaml, line 1, "}, "notes.txt"},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			out, err := do(t, nil, "check", tt.arg)
+			args := []string{"check", "--rules", seedRules, tt.arg}
+			if tt.arg == seedFiles { // finds its rule sets itself
+				args = []string{"check", tt.arg}
+			}
+			out, err := do(t, nil, args...)
 			if code := codeOf(err); code != tt.code {
 				t.Errorf("exit code %d (%v), want %d", code, err, tt.code)
 			}
@@ -87,7 +92,7 @@ func TestCheck(t *testing.T) {
 // --slips says what the marker itself would look for in vain as well.
 func TestCheckSaysWhichSlipsCannotBeTold(t *testing.T) {
 	good := filepath.Join(seedBriefs, "controls.yaml")
-	out, err := do(t, nil, "check", "--slips", good)
+	out, err := do(t, nil, "check", "--slips", "--rules", seedRules, good)
 	if err != nil {
 		t.Error(err)
 	}
