@@ -1,9 +1,10 @@
 """Works and writes the example attempts at the brief fully-pumped. What each has to be told stands in expected.yaml."""
+import math
 import os
 import sys
 
 sys.path.insert(0, os.path.dirname(os.path.dirname(os.path.abspath(__file__))))
-from work import Attempt, area, cp, fix, rho
+from work import Attempt, area, fix, rho
 
 LOOK = {"tf_found@as-found": "66.2", "coil_found@as-found": "48.1", "warm_found@as-found": "2.4"}
 SAFE = ["isolation", "cool", "drained"]
@@ -34,7 +35,7 @@ def attempt(about, trainee, load, t_ret, qv, tf, tr):
     a.put("cool", "33.5")
     a.put("drained", "yes")
     dt = a.put("dt_design", str(70 - t_ret))
-    qm = a.put("qm_design", fix(load / (cp((70 + t_ret) / 2) * dt), 4), "kg/s", f"{load} ÷ (4.18 × {70 - t_ret}) = {fix(load / 4.18 / dt, 4)}")
+    qm = a.put("qm_design", fix(load / 4.18 / dt, 4), "kg/s", f"{load} ÷ (4.18 × {70 - t_ret}) = {fix(load / 4.18 / dt, 4)}")
     planned = a.put("qv_design", fix(qm / rho(t_ret) * 60000, 2), working=f"{qm} ÷ {fix(rho(t_ret) / 1000, 3)} × 60 = {fix(qm / rho(t_ret) * 60000, 2)}")
     a.put("tube", tube_for(planned))
     a.put("vent_feed", "118")
@@ -65,8 +66,8 @@ def worked(a, load, qv, tf, tr, planned):
     a.put("dt_run", fix(dt, 1))
     flow = mean / 60000 * rho(tr)
     a.put("qm", fix(flow, 3), "kg/s", f"{fix(mean, 2)} ÷ 60 × {fix(rho(tr) / 1000, 4)} = {fix(flow, 3)}")
-    heat = flow * cp((tf + tr) / 2) * dt
-    a.put("heat", fix(heat, 2), "kW", f"{fix(flow, 4)} × 4.18 × {fix(dt, 1)} = {fix(round(flow, 4) * 4.18 * round(dt, 1), 2)}")
+    heat = round(flow, 4) * 4.18 * round(dt, 1)
+    a.put("heat", fix(heat, 2), "kW", f"{fix(flow, 4)} × 4.18 × {fix(dt, 1)} = {fix(heat, 2)}")
     v = mean / 60000 / area(22, 0.9)
     a.put("v_main", fix(v, 3), working=f"{fix(mean, 2)} ÷ 60000 ÷ (π × 0.0202² ÷ 4) = {fix(v, 3)}")
     a.put("share", fix(heat / load * 100, 1))
@@ -88,8 +89,8 @@ def careless():
     a.put("warm_left@as-left", "1.9")  # slower than as found
     heat = a.entries["heat"]
     digits = heat["text"]
-    a.put("heat", digits[:2] + digits[3] + digits[2], "kW", heat["working"][:-4] + digits[:2] + digits[3] + digits[2])
-    a.put("v_main", fix(8.1 / 60000 / (3.14159265 * 0.022 ** 2 / 4), 3), working=f"8.10 ÷ 60000 ÷ (π × 0.022² ÷ 4) = {fix(8.1 / 60000 / (3.14159265 * 0.022 ** 2 / 4), 3)}")
+    a.put("heat", digits[3] + digits[1:3] + digits[0], "kW", heat["working"][:-4] + digits[3] + digits[1:3] + digits[0])
+    a.put("v_main", fix(8.1 / 60000 / (math.pi * 0.022 ** 2 / 4), 3), working=f"8.10 ÷ 60000 ÷ (π × 0.022² ÷ 4) = {fix(8.1 / 60000 / (math.pi * 0.022 ** 2 / 4), 3)}")
     a.put("setting", "lower the pump one setting")  # as that figure has it
     return a
 
@@ -108,7 +109,9 @@ def wrong_units():
     a.put("qv_design", e["qv_design"]["text"] + " L/s", working=e["qv_design"]["working"])
     a.put("vent_feed", "12.4")  # centimetres where millimetres are printed
     a.put("qm", e["qm"]["text"], "L/s", e["qm"]["working"])
-    a.put("heat", fix(float(e["heat"]["text"]) * 1000, 0), "kW", e["heat"]["working"].replace("4.18", "4180").rsplit("= ", 1)[0] + "= " + fix(float(e["heat"]["text"]) * 1000, 0))
+    factors = e["heat"]["working"].replace("4.18", "4180").split(" = ")[0]
+    watts = fix(math.prod(float(x) for x in factors.split(" × ")), 0)
+    a.put("heat", watts, "kW", f"{factors} = {watts}")
     a.put("v_main", fix(float(e["v_main"]["text"]) * 100, 1) + " cm/s", working=e["v_main"]["working"])
     a.put("cool", "92.3 °F")
     a.put("pump_set", "2")
