@@ -7,8 +7,9 @@ import (
 
 // SuspectView is a likely fault with what speaks for and against it, in words.
 type SuspectView struct {
-	Is, Look     string
-	For, Against string // "22 cells"; against, which ones
+	Is, Look string
+	For      int    // so many cells
+	Against  string // which ones, or "nothing"
 }
 
 // mostCells is how many cells are named before they are counted.
@@ -21,7 +22,7 @@ func (it ItemView) Suspects() []SuspectView {
 	}
 	var out []SuspectView
 	for _, f := range it.Diagnosis.Likely {
-		v := SuspectView{Is: f.Is, Look: f.Look, For: count(len(f.Fits), "cell", "cells"), Against: "nothing"}
+		v := SuspectView{Is: f.Is, Look: f.Look, For: len(f.Fits), Against: "nothing"}
 		if n := len(f.Against); n > 0 {
 			v.Against = it.cells(f.Against[:min(n, mostCells)])
 			if n > mostCells {

@@ -38,7 +38,7 @@ func TestLikelyFaultsStandBesideTheGrid(t *testing.T) {
 	f := sample.Brief().Stages[1].Items[0].Test.Faults[0]
 	tutor := draw(t, u, newJudgePage(pointed(t, decision.Checked, false)))
 	for _, want := range []string{
-		"Words for the tutor.", sentence(f.Is), sentence(f.Look), `data-head="For it">2 cells`, `data-head="Against it">nothing`,
+		"Words for the tutor.", sentence(f.Is), sentence(f.Look), `data-head="Cells for it">2<`, `data-head="Against it">nothing`,
 		`data-head="Against it">row 1 valve, row 2 pump, row 2 valve, row 3 pump and 1 more`,
 	} {
 		if !strings.Contains(tutor, want) {
