@@ -134,7 +134,11 @@ func compareAttempt(t *testing.T, c *brief.Compiled, src []byte, want map[string
 	r := marking.Mark(c, sheet)
 	used := map[string]bool{}
 	for i := range r.Findings {
-		compareLine(t, c, &r.Findings[i], want, used)
+		f := &r.Findings[i]
+		compareLine(t, c, f, want, used)
+		if good && slices.ContainsFunc(f.Flags, func(f marking.Flag) bool { return f.Code != marking.FlagRetested }) {
+			t.Errorf("%s of a good attempt has flags: %v", f.Line(), f.Flags)
+		}
 	}
 	for name, w := range want {
 		if w.Fault != "" {
