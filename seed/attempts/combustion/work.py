@@ -27,7 +27,7 @@ def attempt(about, trainee, plate, feet, found, full, low, dial):
     co, co2 = a.put("CO_found@as-found", found[0]), a.put("CO2_found@as-found", found[1])
     r = co / co2 / 10000
     a.put("r_found", fix(r, 4), working=f"{found[0]} ÷ ({found[1]} × 10000) = {fix(r, 4)}")
-    a.put("may_run", OFF if r > 0.0035 else SET if not 8.7 <= co2 <= 9.5 else "nothing to set")
+    a.put("verdict", OFF if r > 0.0035 else SET if not 8.7 <= co2 <= 9.5 else "nothing to set")
     a.done("steady", "full full-read low low-read close", "10:10 10:17 10:19 10:26 10:30")
     for slot, text in zip(("CO_full", "CO2_full", "O2_full", "t_flue", "t_air"), full):
         a.put(slot + "@as-left", text)
@@ -76,7 +76,7 @@ def careless():
     """ppm over per cent, the air left out of the loss, the excess for the whole, cubic feet for cubic metres, gross over net."""
     a = attempt("Skilled hands in a hurry: the boiler left running on its CO₂ alone, and units that were not looked at.",
                 "CO-02", 20.0, 2.0, ("465", "10.3"), ("95", "9.0", "5.0", "60.5", "20.0"), ("30", "8.7"), "100.2")
-    a.put("may_run", SET)
+    a.put("verdict", SET)
     a.put("r_full", "10.56", working="95 ÷ 9.0 = 10.56")
     a.put("air", "0.31", working="5.0 ÷ (20.9 − 5.0) = 0.31")
     a.put("loss", "3.04", working="60.5 × (0.66 ÷ (21 − 5.0) + 0.009) = 3.04")
@@ -119,7 +119,7 @@ def unsafe_order():
     a.put("O2_air", "20.4")
     a.put("CO_air", "6")
     a.put("CO_room", "9")
-    a.put("may_run", SET)
+    a.put("verdict", SET)
     a.done("steady", "full full-read low low-read close", "10:10 10:12 10:13 10:20 10:22")
     for slot in ("CO_full@as-left", "t_dial"):
         del a.checks[slot]
@@ -129,7 +129,7 @@ def unsafe_order():
 def half_done():
     a = attempt("Home when the boiler was shut off: as found measured, nothing said of what follows, nothing set.",
                 "CO-06", 25.0, 4.0, ("702", "10.7"), ("80", "9.1", "4.8", "61.0", "19.0"), ("20", "8.8"), "160.0")
-    a.drop("CO_room", "may_run", "steady", "CO_full", "CO2_full", "O2_full", "t_flue", "t_air", "CO_low", "CO2_low_rate", "r_full", "r_low", "CO2_calc", "air",
+    a.drop("CO_room", "verdict", "steady", "CO_full", "CO2_full", "O2_full", "t_flue", "t_air", "CO_low", "CO2_low_rate", "r_full", "r_low", "CO2_calc", "air",
            "loss", "eta_net", "eta_gross", "t_dial", "Q_m", "heat_gross", "heat_net", "share", "state", "why_fresh", "told", "handed")
     a.checks = {slot: None for slot in ("O2_air", "CO_air", "CO_found@as-found", "CO2_found@as-found")}
     return a
