@@ -90,6 +90,8 @@ func (w *work) judgement(ref string, sheet app.Sheet) decision.Judgement {
 		j.Outcome, j.Reason, j.Words = decision.NotYetMet, "valid", "The heat is sixty times too large: the meter shows litres a minute. Measure again and work it afresh."
 	case "BSX-207/4.2":
 		j.Outcome, j.Reason, j.Words = decision.NotYetMet, "valid", "What follows from the heat output cannot be judged until the heat output is right."
+	case "BSX-231/2.2", "BSX-231/4.1":
+		j.Outcome, j.Reason, j.Words = decision.NotYetMet, "valid", "Rests on the mass flow, and that is in the wrong unit. Comes with the new figures."
 	}
 	return j
 }
@@ -110,6 +112,13 @@ var met = map[string]string{
 	"BSX-207/4.1": "Three readings within a tenth; I could have repeated them.",
 	"BSX-207/4.2": "",
 	"BSX-207/4.3": "Explained without a word that only fitters know.",
+	"BSX-114/1.2": "Both ends of the proving seen, and the key stayed in the pocket.",
+	"BSX-114/1.3": "Knew what is mine to do and said so before I asked.",
+	"BSX-114/3.1": "In their order; an open protective conductor would have been found first.",
+	"BSX-114/3.2": "Waited the whole time out, and read the gauge square on.",
+	"BSX-231/1.2": "Worked from their own load, unit by unit.",
+	"BSX-231/2.1": "Sensor lagged over, three minutes waited, three readings.",
+	"BSX-231/3.1": "Never below the figure, and could say why.",
 }
 
 // overrides puts the tutor's word in place of the marker's where the script has it so.
