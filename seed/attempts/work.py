@@ -32,6 +32,25 @@ def area(od, wall):
     return math.pi * ((od - 2 * wall) / 1000) ** 2 / 4
 
 
+def speed(flow, od, wall):
+    """Velocity in m/s of a flow in L/min, outside diameter and wall in mm."""
+    return flow / 60000 / area(od, wall)
+
+
+def friction(re, bore, k=0.0015):
+    """Darcy's friction factor by Colebrook's equation, tried until it stands; bore and roughness in mm."""
+    x = 6.0
+    for _ in range(100):
+        x = -2 * math.log10(k / (3.7 * bore) + 2.51 * x / re)
+    return 1 / x ** 2
+
+
+def gradient(flow, od, wall, t):
+    """Pressure in Pa that water at t in °C loses in a metre of tube, flow in L/min, outside diameter and wall in mm."""
+    v, bore = speed(flow, od, wall), od - 2 * wall
+    return friction(v * bore / 1000 / viscosity(t), bore) / (bore / 1000) * rho(t) * v ** 2 / 2
+
+
 def fix(x, decimals):
     """A number to so many decimals, halves away from zero, with a plain minus sign."""
     return str(Decimal(repr(x)).quantize(Decimal(1).scaleb(-decimals), rounding=ROUND_HALF_UP))

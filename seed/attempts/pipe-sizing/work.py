@@ -4,7 +4,7 @@ import os
 import sys
 
 sys.path.insert(0, os.path.dirname(os.path.dirname(os.path.abspath(__file__))))
-from work import Attempt, area, cp, fix, rho, viscosity
+from work import Attempt, cp, fix, friction, gradient, rho, speed, viscosity
 
 SHUT = "the pump's terminal box stays shut; a wet plug or a warm cable I report and touch nothing"
 FLUSHED = "flushed until the bucket stayed clear, strainer looked at"
@@ -15,28 +15,10 @@ STEPS = ["1.0", "1.5", "2.0", "2.5", "3.0", "4.0", "5.0"]
 SEEN = ["p_start", "p_end", "p_cold", "t_run"]
 
 
-def friction(re, bore):
-    """Darcy's friction factor by Colebrook, bore in mm, by trying until it stands."""
-    x = 6.0
-    for _ in range(100):
-        x = -2 * math.log10(0.0015 / (3.7 * bore) + 2.51 * x / re)
-    return 1 / x ** 2
-
-
 def flow(P, tr):
     """Flow in L/min for a load in kW from 70 °C to tr."""
     t = (70 + tr) / 2
     return P / (rho(t) / 1000 * cp(t) * (70 - tr)) * 60
-
-
-def speed(q, od, wall):
-    return q / 60000 / area(od, wall)
-
-
-def gradient(q, od, wall, t):
-    """Pressure gradient in Pa/m of a flow in L/min."""
-    v, bore = speed(q, od, wall), od - 2 * wall
-    return friction(v * bore / 1000 / viscosity(t), bore) / (bore / 1000) * rho(t) * v ** 2 / 2
 
 
 def by_hand(a, far, near, LB, nB, sink, tr):
