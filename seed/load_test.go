@@ -10,6 +10,7 @@ import (
 	"witnessmark/internal/blob"
 	"witnessmark/internal/decision"
 	"witnessmark/internal/localpg/testpg"
+	"witnessmark/internal/marking"
 	"witnessmark/internal/photo"
 	"witnessmark/internal/store"
 	"witnessmark/internal/store/storetest"
@@ -114,7 +115,13 @@ func look(t *testing.T, s app.Sheet) (files int) {
 	now := time.Now()
 	for _, st := range s.Stages {
 		for _, it := range st.Items {
+			if d := it.Diagnosis; d != nil && (len(d.Likely) != 1 || d.Likely[0].Key != "hw-off-wire") {
+				t.Errorf("%s, %s: the wrong cells point at %+v, want the wire that the script leaves out", s.Trainee, it.Key, d.Likely)
+			}
 			for _, l := range it.Lines {
+				if f := l.Finding; it.Sequence != nil && f != nil && (f.Verdict != marking.Correct || len(f.Flags) > 0) {
+					t.Errorf("%s, %s: told in their order and with their waits, and it is %s: %s %v", s.Trainee, it.Key, f.Verdict, f.Tutor, f.Flags)
+				}
 				if e := l.Entry; e != nil && (e.CapturedAt.After(e.ReceivedAt) || e.ReceivedAt.After(now)) {
 					t.Errorf("%s, %s: captured %v, received %v", s.Trainee, it.Key, e.CapturedAt, e.ReceivedAt)
 				}
