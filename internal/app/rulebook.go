@@ -30,12 +30,15 @@ func (r ruled) missing() []string {
 func (a *App) today() brief.Day { return dayOf(a.now()) }
 
 // dayOf is the day of a moment in London, whose clock the pages show: an edition begins and ends at midnight there.
-func dayOf(t time.Time) brief.Day {
+func dayOf(t time.Time) brief.Day { return brief.Day(t.In(london()).Format(time.DateOnly)) }
+
+// london is the clock that people at a centre read.
+func london() *time.Location {
 	zone, err := time.LoadLocation("Europe/London")
 	if err != nil {
-		zone = time.UTC
+		return time.UTC
 	}
-	return brief.Day(t.In(zone).Format(time.DateOnly))
+	return zone
 }
 
 // date is a day as the store keeps one; the zero time for no day.

@@ -11,11 +11,10 @@ import (
 // onClock is a moment on the clock that people at a centre read, since the marker names steps' times as it gets them; no
 // moment stays none.
 func onClock(t time.Time) time.Time {
-	zone, err := time.LoadLocation("Europe/London")
-	if t.IsZero() || err != nil {
+	if t.IsZero() {
 		return t
 	}
-	return t.In(zone)
+	return t.In(london())
 }
 
 // titleOf names what a finding is about: its item, and of a grid the cell.
