@@ -61,7 +61,8 @@ def attempt(about, trainee, L, Ze, P, cpc, R12, ins, ins_all, Zs_m):
 def fault(a, Zs):
     """Fault current and protective conductor from the loop that is on the sheet."""
     i = a.put("I_fault", fix(230 / Zs, 0), working=f"230 ÷ {Zs} = {fix(230 / Zs, 0)}")
-    s = a.put("S_least", fix(i * math.sqrt(0.1) / 115, 2), working=f"√({fix(i, 0)}² × 0.1) ÷ 115 = {fix(i * math.sqrt(0.1) / 115, 2)}")
+    least = fix(i * math.sqrt(0.1) / 115, 3)
+    s = a.put("S_least", least, working=f"√({fix(i, 0)}² × 0.1) ÷ 115 = {least}")
     a.put("cpc_size", size(s, ["1", "1.5", "2.5"]) + " mm²")
 
 

@@ -65,8 +65,9 @@ def reckoned(a, V, P, cold, q, Q):
     a.put("loss_now", fix(Q * 1000 / 24 * 40 / 45, 1), working=f"{Q} × 1000 ÷ 24 × 40 ÷ 45 = {fix(Q * 1000 / 24 * 40 / 45, 1)}")
     a.put("q_hot", fix(q * (41 - cold) / rise, 2), "L/min", f"{q} × (41 − {cold}) ÷ (60 − {cold}) = {fix(q * (41 - cold) / rise, 2)}")
     a.put("V_mix", fix(0.85 * V * rise / (41 - cold), 0), working=f"0.85 × {V} × {rise} ÷ {41 - cold} = {fix(0.85 * V * rise / (41 - cold), 0)}")
-    grow = V * (rho(cold) / rho(60) - 1)
-    held(a, a.put("V_grow", fix(grow, 2), "L", f"{V} × ({fix(rho(cold), 2)} ÷ {fix(rho(60), 2)} − 1) = {fix(grow, 2)}"))
+    cool, warm = round(rho(cold), 2), round(rho(60), 2)
+    grow = fix(V * (cool / warm - 1), 2)
+    held(a, a.put("V_grow", grow, "L", f"{V} × ({cool} ÷ {warm} − 1) = {grow}"))
 
 
 def held(a, grow):
