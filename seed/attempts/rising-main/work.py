@@ -28,14 +28,14 @@ def design(units):
 def fills(a, item, phase, times):
     for i, t in enumerate(times):
         a.put(f"{item}#{i + 1}@{phase}", t)
-    return sum(float(t) for t in times) / len(times)
+    return float(fix(sum(float(t) for t in times) / len(times), 2))
 
 
 def found(a, stand, times, run):
     mean = fills(a, "t_fill", "as-found", times)
     a.put("p_stand", stand)
     a.put("p_run@as-found", run)
-    a.put("q_found", fix(5 / mean * 60, 2), "L/min", f"5.0 ÷ {fix(mean, 2)} × 60 = {fix(5 / mean * 60, 2)}")
+    a.put("q_found", fix(5 / mean * 60, 2), "L/min", f"5.0 ÷ {mean} × 60 = {fix(5 / mean * 60, 2)}")
     a.put("p_lost", fix(float(stand) - float(run), 2))
 
 
@@ -97,7 +97,7 @@ def served(a, gap, times, top, t):
     a.put("backflow", HOLDS)
     a.put("air_gap", gap)
     mean = fills(a, "t_fill2", "as-left", times)
-    q = a.put("q_left", fix(5 / mean * 60, 2), working=f"5.0 ÷ {fix(mean, 2)} × 60 = {fix(5 / mean * 60, 2)}")
+    q = a.put("q_left", fix(5 / mean * 60, 2), working=f"5.0 ÷ {mean} × 60 = {fix(5 / mean * 60, 2)}")
     a.put("gain", fix(q / float(a.entries["q_found"]["text"]) * 100, 0))
     a.put("p_top_m@as-left", top)
     want, lost = float(a.entries["p_top"]["text"]), float(a.entries["p_lost"]["text"])
