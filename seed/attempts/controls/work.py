@@ -49,6 +49,7 @@ def attempt(about, trainee, L, board, frost):
     a.put("fuse", "3 A" if I <= 3 else "5 A")
     a.put("U_m", "237")
     a.grid("demands", CHECKS, circuit())
+    a.done("travel", "call arrive stop", "13:40:10 13:40:31 13:42:05")
     a.put("I_m", fix(I * 237 / 230 * 0.97, 2))
     a.put("held", "White is dead and grey is live: nothing drives the motor and nothing lets it go. Orange is dead too, so nothing runs.")
     a.put("grey_broken", "In the eight rows with hot water off. No heating unless the hot water is on.")
@@ -109,7 +110,7 @@ def half_done():
     a = attempt("Wired and half tested; nothing was made live.", "CT-06", 15.0, 75, 450)
     e = a.entries["R12_calc"]
     a.put("R12_calc", e["text"], working=e["working"])  # the unit is asked for and left out
-    a.drop("insulation", "polarity", "U_m", "demands", "I_m", "held", "grey_broken", "handover")
+    a.drop("insulation", "polarity", "U_m", "demands", "travel", "I_m", "held", "grey_broken", "handover")
     for slot in ("insulation@as-left", "U_m", "I_m"):
         del a.checks[slot]
     return a
