@@ -107,3 +107,18 @@ func TestFaultsAreNamedWherePositionsAreWritten(t *testing.T) {
 		}
 	}
 }
+
+// A brief that Check would refuse is marked without a crash: rows too short, faults in rows and checks that are not there.
+func TestRaggedGrids(t *testing.T) {
+	test := heldTest("A", "held", "mid")
+	test.Rows[1].Expect = nil
+	test.Rows[2].Set = nil
+	test.Faults = []brief.GridFault{
+		{Key: "nowhere", Shows: []brief.FaultRow{{Row: "z", Cells: []string{"B"}}}},
+		{Key: "wide", Shows: []brief.FaultRow{{Row: "a", Cells: []string{"B", "B", "B"}}, {Row: "b", Cells: []string{"B"}}}},
+	}
+	s := Sheet{Entries: []Entry{{Item: "grid", Part: "a/valve", Text: "B"}, {Item: "grid", Part: "b/valve", Text: "held"}, {Item: "grid", Part: "c/valve", Text: "held"}}}
+	if d := diagnosisOf(t, Mark(compiledGrid(t, test), s)); len(d.Likely) != 1 || d.Likely[0].Key != "wide" {
+		t.Errorf("got %+v", d)
+	}
+}

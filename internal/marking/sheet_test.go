@@ -99,6 +99,9 @@ func TestTheExampleSubmissionMarks(t *testing.T) {
 func FuzzReadSheet(f *testing.F) {
 	f.Add([]byte("trainee: T-07\ngiven: {a: 1}\nentries:\n  - {item: P, text: 3}\nchecks:\n  - {item: a, seen: true}\n"))
 	f.Add([]byte(`{"entries":[{"item":"a","text":"1"}]}`))
+	f.Add([]byte("entries: [{item: a, at: 10:42}, {item: b, at: \"23:59:59\"}]\n"))
+	f.Add([]byte("entries: [{item: a, at: 2026-05-03T10:42:30.5+24:00}]\n"))
+	f.Add([]byte("entries: [{item: a, at: 0000-01-01T00:00:00-23:59}]\n"))
 	f.Add([]byte("a: &x [*x]\n"))
 	f.Add([]byte("? a\n: - b\n"))
 	f.Fuzz(func(t *testing.T, src []byte) {

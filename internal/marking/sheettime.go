@@ -20,7 +20,7 @@ func (r *sheetReader) timeInto(dst *time.Time) func(ast.Node) error {
 		}
 		if err != nil {
 			clock = "date"
-			*dst, err = time.Parse(time.RFC3339, text)
+			err = dst.UnmarshalText([]byte(text)) // stricter than time.Parse: no zone that cannot be written again
 		}
 		switch {
 		case err != nil:
