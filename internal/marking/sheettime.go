@@ -20,7 +20,10 @@ func (r *sheetReader) timeInto(dst *time.Time) func(ast.Node) error {
 		}
 		if err != nil {
 			clock = "date"
-			err = dst.UnmarshalText([]byte(text)) // stricter than time.Parse: no zone that cannot be written again
+			*dst, err = time.Parse(time.RFC3339, text)
+		}
+		if _, cannot := dst.MarshalText(); err == nil {
+			err = cannot // a zone or year that could not be written again
 		}
 		switch {
 		case err != nil:
