@@ -83,6 +83,9 @@ func TestEachFaultIsNamed(t *testing.T) {
 		if got := keysOf(d); !slices.Equal(got, []string{line[0]}) || !d.Likely[0].Whole() || len(d.Likely[0].Fits) != d.Wrong || d.Wrong != r.count(Wrong) || d.Open > 0 {
 			t.Errorf("%s is read as %v: %+v", line[0], got, d)
 		}
+		if !strings.Contains(Table(r), "\ngrid: "+d.Tutor+"\n") {
+			t.Errorf("the table of %s does not say what the grid points at:\n%s", line[0], Table(r))
+		}
 		fmt.Fprintf(&said, "%s\n  tutor: %s\n  trainee: %s\n", line[0], d.Tutor, d.Trainee)
 	}
 	golden.Check(t, filepath.Join(data, "functional_grid_advice.txt"), []byte(said.String()))
