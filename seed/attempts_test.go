@@ -64,6 +64,15 @@ func TestExampleAttempts(t *testing.T) {
 	}
 }
 
+// TestEveryBriefHasExampleAttempts wants a folder of attempts for each brief of the demonstration.
+func TestEveryBriefHasExampleAttempts(t *testing.T) {
+	for _, name := range order {
+		if _, err := os.Stat(filepath.Join("attempts", name, "expected.yaml")); err != nil {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+}
+
 func foretell(t *testing.T, file string) foretold {
 	t.Helper()
 	src, err := os.ReadFile(file)
