@@ -1,6 +1,7 @@
 package formula
 
 import (
+	"math"
 	"slices"
 	"strings"
 )
@@ -24,6 +25,24 @@ const (
 // String prints the sign.
 func (c Comparison) String() string {
 	return [...]string{"<", "≤", ">", "≥", "="}[min(c, Equal)]
+}
+
+// Holds compares two numbers; within a relative 1e-9 they count as equal.
+func (c Comparison) Holds(a, b float64) bool {
+	near := math.Abs(a-b) <= 1e-9*max(math.Abs(a), math.Abs(b))
+	switch c {
+	case Less:
+		return a < b && !near
+	case LessOrEqual:
+		return a < b || near
+	case Greater:
+		return a > b && !near
+	case GreaterOrEqual:
+		return a > b || near
+	case Equal:
+		return near
+	}
+	return false
 }
 
 // Condition is a condition that was read: comparisons of formulas joined by and and or. Only a brief's choices and
@@ -203,13 +222,9 @@ func printTest(b *strings.Builder, t *test, outer joint) {
 		b.WriteByte('(')
 		defer b.WriteByte(')')
 	}
-	word := " and "
-	if t.join == anyOf {
-		word = " or "
-	}
 	for i, part := range t.parts {
 		if i > 0 {
-			b.WriteString(word)
+			b.WriteString(" " + t.word() + " ")
 		}
 		printTest(b, part, t.join)
 	}
@@ -231,4 +246,36 @@ func (t *test) each(f func(*test)) {
 	for _, part := range t.parts {
 		part.each(f)
 	}
+}
+
+// Compared is one comparison of a condition: its sides, each a formula of its own, and the sign between them.
+type Compared struct {
+	Join        string // "and" or "or", how it is joined to what stands before it; "" of the first
+	Left, Right *Expr
+	Sign        Comparison
+}
+
+// Comparisons lists the comparisons of a condition as they stand, brackets aside; a chain is several, joined by and.
+func (c *Condition) Comparisons() []Compared { return c.comparisons(nil, c.root, "") }
+
+func (c *Condition) comparisons(out []Compared, t *test, join string) []Compared {
+	if t.join == compared {
+		of := func(n *Node) *Expr { return &Expr{source: c.source, root: n, timesX: c.timesX} }
+		return append(out, Compared{join, of(t.left), of(t.right), t.sign})
+	}
+	for i, part := range t.parts {
+		if i > 0 {
+			join = t.word()
+		}
+		out = c.comparisons(out, part, join)
+	}
+	return out
+}
+
+// word is what joins the parts of a test.
+func (t *test) word() string {
+	if t.join == anyOf {
+		return "or"
+	}
+	return "and"
 }

@@ -2,6 +2,7 @@ package formula_test
 
 import (
 	"errors"
+	"fmt"
 	"strings"
 	"testing"
 
@@ -41,6 +42,65 @@ func TestCondition(t *testing.T) {
 		got, err := p.Eval(values(t, p.Names()))
 		if err != nil || got != c.want {
 			t.Errorf("%q = %v, %v; want %v", c.text, got, err, c.want)
+		}
+	}
+}
+
+// A trace decides as Eval does, and stops where that stops.
+func TestConditionTrace(t *testing.T) {
+	for _, c := range []struct{ text, want string }{
+		{"tr < tf", "tr < tf: true"},
+		{"tf < tr or n ≥ 1.3", "tf < tr: false, or n ≥ 1.3: true"},
+		{"tr < tf or n ≥ 1.3", "tr < tf: true"},
+		{"tf < tr and n ≥ 1.3", "tf < tr: false"},
+		{"0 K < tf − tr ≤ 18.5 K", "0 K < tf − tr: true, and tf − tr ≤ 18.5 K: true"},
+		{"tf < tr and n ≥ 1.3 or d > 20 mm", "tf < tr: false, or d > 20 mm: true"},
+		{"(tf < tr or tr < tf) and (d > 20 mm)", "tf < tr: false, or tr < tf: true, and d > 20 mm: true"},
+		{"tr < tf and 1 / (n − 1.3) > 2", "tr < tf: true, no value"},
+	} {
+		cond, err := formula.ParseCondition(c.text)
+		if err != nil {
+			t.Fatal(caret(err))
+		}
+		p, err := formula.CompileCondition(cond, testEnv())
+		if err != nil {
+			t.Fatal(caret(err))
+		}
+		looked, holds, err := p.Trace(values(t, p.Names()))
+		var parts []string
+		for _, l := range looked {
+			x := cond.Comparisons()[l.At]
+			line := formula.Line{{Node: x.Left.Root()}, {Sign: x.Sign.String(), Node: x.Right.Root()}}
+			if x.Sign.Holds(l.Left, l.Right) != l.Holds {
+				t.Errorf("%s: %v %s %v is not %v", c.text, l.Left, x.Sign, l.Right, l.Holds)
+			}
+			parts = append(parts, strings.TrimSpace(fmt.Sprintf("%s %s: %v", x.Join, line.Text(), l.Holds)))
+		}
+		if err != nil {
+			parts = append(parts, "no value")
+		}
+		if got := strings.Join(parts, ", "); got != c.want {
+			t.Errorf("%s: %s, want %s", c.text, got, c.want)
+		}
+		if got, evalErr := p.Eval(values(t, p.Names())); got != holds || (err == nil) != (evalErr == nil) {
+			t.Errorf("%s: %v, %v traced and %v, %v decided", c.text, holds, err, got, evalErr)
+		}
+	}
+}
+
+func TestComparisonsAreReadAloud(t *testing.T) {
+	for text, want := range map[string]string{"d < 1 mm": "d is less than 1 mm", "d ≤ 1 mm": "d is at most 1 mm", "d > 1 mm": "d is more than 1 mm", "d ≥ 1 mm": "d is at least 1 mm"} {
+		cond, err := formula.ParseCondition(text)
+		if err != nil {
+			t.Fatal(caret(err))
+		}
+		x := cond.Comparisons()[0]
+		line := formula.Line{{Node: x.Left.Root()}, {Sign: x.Sign.String(), Node: x.Right.Root()}}
+		if line.Words() != want {
+			t.Errorf("%s reads %q, want %q", text, line.Words(), want)
+		}
+		if !strings.Contains(formula.MathML(line), want) {
+			t.Errorf("%s: %s does not say it", text, formula.MathML(line))
 		}
 	}
 }

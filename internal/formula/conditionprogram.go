@@ -19,6 +19,7 @@ type compiledTest struct {
 	left, right *Program
 	from        [2][]int // where each side's values stand in the condition's
 	sign        Comparison
+	at          int // its place among the condition's comparisons
 }
 
 // CompileCondition checks names, units and kinds on both sides of every comparison and makes the programs. The error is
@@ -30,7 +31,8 @@ func CompileCondition(c *Condition, env Env) (*ConditionProgram, error) {
 			p.names = append(p.names, name)
 		}
 	}
-	root, err := c.compile(c.root, env, p.names)
+	next := 0
+	root, err := c.compile(c.root, env, p.names, &next)
 	if err != nil {
 		return nil, err
 	}
@@ -38,10 +40,11 @@ func CompileCondition(c *Condition, env Env) (*ConditionProgram, error) {
 	return p, nil
 }
 
-func (c *Condition) compile(t *test, env Env, names []string) (compiledTest, error) {
+// compile compiles a test; next counts the comparisons.
+func (c *Condition) compile(t *test, env Env, names []string, next *int) (compiledTest, error) {
 	out := compiledTest{join: t.join, sign: t.sign}
 	for _, part := range t.parts {
-		compiled, err := c.compile(part, env, names)
+		compiled, err := c.compile(part, env, names, next)
 		if err != nil {
 			return out, err
 		}
@@ -50,6 +53,8 @@ func (c *Condition) compile(t *test, env Env, names []string) (compiledTest, err
 	if t.join != compared {
 		return out, nil
 	}
+	out.at = *next
+	*next++
 	anySort := func(*compiler, *Node, sort) error { return nil }
 	left, a, err := compile(&Expr{source: c.source, root: t.left, timesX: c.timesX}, env, mode{}, anySort)
 	if err != nil {
@@ -90,14 +95,30 @@ func (p *ConditionProgram) Names() []string { return slices.Clone(p.names) }
 // Eval decides the condition for values in SI base units, in the order of Names. Two sides within a relative 1e-9 count
 // as equal: that holds for ≤, ≥ and =, and not for < and >. The error is that of the side that has no value; the parts
 // after one that decides are not looked at.
-func (p *ConditionProgram) Eval(values []float64) (bool, error) { return p.root.eval(values) }
+func (p *ConditionProgram) Eval(values []float64) (bool, error) { return p.root.eval(values, nil) }
 
-func (t *compiledTest) eval(values []float64) (bool, error) {
+// Looked is a comparison that was looked at.
+type Looked struct {
+	At          int     // its place among the Comparisons of the condition
+	Left, Right float64 // its sides, in SI base units
+	Holds       bool
+}
+
+// Trace decides as Eval does, and lists the comparisons that were looked at, in order. Where a side has no value that
+// comparison is not among them.
+func (p *ConditionProgram) Trace(values []float64) ([]Looked, bool, error) {
+	var out []Looked
+	holds, err := p.root.eval(values, &out)
+	return out, holds, err
+}
+
+// eval writes what it looks at into seen, where that is not nil.
+func (t *compiledTest) eval(values []float64, seen *[]Looked) (bool, error) {
 	if t.join == compared {
-		return t.compare(values)
+		return t.compare(values, seen)
 	}
 	for i := range t.parts {
-		ok, err := t.parts[i].eval(values)
+		ok, err := t.parts[i].eval(values, seen)
 		if err != nil {
 			return false, err
 		}
@@ -108,7 +129,7 @@ func (t *compiledTest) eval(values []float64) (bool, error) {
 	return t.join == allOf, nil
 }
 
-func (t *compiledTest) compare(values []float64) (bool, error) {
+func (t *compiledTest) compare(values []float64, seen *[]Looked) (bool, error) {
 	a, err := side(t.left, t.from[0], values)
 	if err != nil {
 		return false, err
@@ -117,20 +138,11 @@ func (t *compiledTest) compare(values []float64) (bool, error) {
 	if err != nil {
 		return false, err
 	}
-	near := math.Abs(a-b) <= 1e-9*max(math.Abs(a), math.Abs(b))
-	switch t.sign {
-	case Less:
-		return a < b && !near, nil
-	case LessOrEqual:
-		return a < b || near, nil
-	case Greater:
-		return a > b && !near, nil
-	case GreaterOrEqual:
-		return a > b || near, nil
-	case Equal:
-		return near, nil
+	holds := t.sign.Holds(a, b)
+	if seen != nil {
+		*seen = append(*seen, Looked{t.at, a, b, holds})
 	}
-	return false, nil
+	return holds, nil
 }
 
 func side(p *Program, from []int, values []float64) (float64, error) {

@@ -49,7 +49,7 @@ const (
 // Line is sides that are equal, or nearly so: P = qv × dT = 12.4 L/min × 18.5 K ≈ 16 kW.
 type Line []Side
 
-// Side is one side of a line behind its sign: "" at the beginning, then "=" or "≈".
+// Side is one side of a line behind its sign: "" at the beginning, then "=" or "≈", or a Comparison's.
 type Side struct {
 	Sign string
 	Node *Node

@@ -29,6 +29,14 @@ func (l Line) Words() string {
 			b.WriteString(" equals ")
 		case "≈":
 			b.WriteString(" is about ")
+		case "<":
+			b.WriteString(" is less than ")
+		case "≤":
+			b.WriteString(" is at most ")
+		case ">":
+			b.WriteString(" is more than ")
+		case "≥":
+			b.WriteString(" is at least ")
 		}
 		b.WriteString(words(s.Node, precSum))
 	}
