@@ -20,7 +20,12 @@ func (it ItemView) Kind() string { return string(it.Form()) }
 func (it ItemView) ID() string { return "item-" + it.Key }
 
 // FormID is the id of the form that the item's inputs belong to.
-func (it ItemView) FormID() string { return formID(it.Stage) }
+func (it ItemView) FormID() string {
+	if it.On.Trying {
+		return "try"
+	}
+	return formID(it.Stage)
+}
 
 // One is the item's only line.
 func (it ItemView) One() LineView { return it.Lines[0] }

@@ -30,7 +30,7 @@ func newUI(t *testing.T) *UI {
 func allPages() []page {
 	return []page{
 		&SignInPage{}, &InvitationPage{}, &FaultPage{}, &TasksPage{}, &PlanPage{}, &WorkPage{}, &JudgePage{}, &BenchPage{}, &BoardPage{},
-		&CohortsPage{}, &MembersPage{}, &BriefsPage{}, &BriefPage{}, &EditPage{}, &BlankPage{}, &ReferencePage{}, &PeoplePage{}, &PortfoliosPage{},
+		&CohortsPage{}, &MembersPage{}, &BriefsPage{}, &BriefPage{}, &EditPage{}, &BlankPage{}, &ReferencePage{}, &TrialPage{}, &PeoplePage{}, &PortfoliosPage{},
 		&RulesPage{}, &RulePage{}, &EditRulesPage{}, &ConcernedPage{},
 	}
 }

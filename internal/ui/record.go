@@ -56,12 +56,7 @@ func readEntries(form url.Values) (entries []app.NewEntry, was map[string]string
 		if !ok {
 			continue
 		}
-		e := app.NewEntry{Entry: lineEntry(line), CapturedAt: moment(form.Get("at:" + line))}
-		e.Text, e.Unit = strings.TrimSpace(form.Get("text:"+line)), strings.TrimSpace(form.Get("unit:"+line))
-		e.Working = strings.TrimSpace(strings.ReplaceAll(form.Get("working:"+line), "\r\n", "\n"))
-		if e.Text == "" && e.Working == "" {
-			e.Unit = "" // a unit alone says nothing
-		}
+		e := app.NewEntry{Entry: typedEntry(form, line), CapturedAt: moment(form.Get("at:" + line))}
 		was[line] = digestLine(e.Text, e.Unit, e.Working)
 		if was[line] == form.Get("was:"+line) {
 			continue
@@ -73,6 +68,17 @@ func readEntries(form url.Values) (entries []app.NewEntry, was map[string]string
 	}
 	slices.SortFunc(entries, func(a, b app.NewEntry) int { return strings.Compare(a.ID.String(), b.ID.String()) })
 	return entries, was, nil
+}
+
+// typedEntry is what a form says of a line.
+func typedEntry(form url.Values, line string) marking.Entry {
+	e := lineEntry(line)
+	e.Text, e.Unit = strings.TrimSpace(form.Get("text:"+line)), strings.TrimSpace(form.Get("unit:"+line))
+	e.Working = strings.TrimSpace(strings.ReplaceAll(form.Get("working:"+line), "\r\n", "\n"))
+	if e.Text == "" && e.Working == "" {
+		e.Unit = "" // a unit alone says nothing
+	}
+	return e
 }
 
 // lineEntry is the entry that a line's name (item#part@phase) stands for.

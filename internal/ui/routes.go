@@ -70,6 +70,8 @@ func routes() []Route {
 		{Method: get, Path: "/briefs/:id/:version", About: "Shows one version of a brief.", handle: (*UI).brief},
 		{Method: get, Path: "/briefs/:id/:version/edit", About: "Shows a brief's text to be changed.", handle: (*UI).editBrief},
 		{Method: get, Path: "/briefs/:id/:version/blank", About: "Shows a brief as a blank sheet to be printed.", handle: (*UI).blankBrief},
+		{Method: get, Path: "/briefs/:id/:version/try", About: "Shows a brief to be tried as a trainee would meet it.", handle: (*UI).tryBrief},
+		{Method: post, Path: "/briefs/:id/:version/try", About: "Marks what was put down in a trial, and keeps nothing.", handle: (*UI).markTrial},
 		{Method: post, Path: "/briefs/:id/:version/publish", About: "Publishes a draft.", handle: (*UI).publishBrief},
 
 		{Method: get, Path: "/rules", About: "Lists the centre's rule sets with their editions.", handle: (*UI).rules},

@@ -189,6 +189,13 @@ func samplePages(t *testing.T) map[string]page {
 	ps["edit"] = &EditPage{Frame: Frame{Title: "A new brief", Here: "/briefs"}, Source: starter, Checked: true, Problems: text.Problems, Written: blankSheet(b)}
 	ps["edit-new"] = &EditPage{Frame: Frame{Title: "A new brief", Here: "/briefs"}, Source: starter, Callable: sampleFunctions()}
 	samplePagesOfRules(t, ps)
+	for name, tried := range map[string]bool{"trial": false, "trial-marked": true} {
+		v := sampleView(t, decision.Checked, false)
+		v.Trying, v.Tutor, v.Findings = true, true, tried
+		p := &TrialPage{Frame: Frame{Title: "Try it: " + v.BriefTitle, Here: "/briefs"}, Sheet: v, Back: "/briefs/x/1", Draw: 7, Other: 8, Tried: tried}
+		p.count()
+		ps[name] = p
+	}
 	ps["reference"] = &ReferencePage{Frame: Frame{Title: "Functions for formulas", Here: "/briefs"}, Subjects: []SubjectView{{Key: "tube", Title: "Tube", Functions: sampleFunctions()}}, Builtins: formula.Builtins()}
 	ps["reference-none"] = &ReferencePage{Frame: Frame{Title: "Functions for formulas", Here: "/briefs"}, Search: "no such thing"}
 	return ps

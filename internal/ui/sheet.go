@@ -17,6 +17,7 @@ type SheetView struct {
 	Stages   []StageView
 	Findings bool // the marker's findings and the tutor's decisions are shown
 	Tutor    bool // in the words for the tutor
+	Trying   bool // nobody's attempt: a brief being tried, in one form
 }
 
 // StageView is one stage with its items.
