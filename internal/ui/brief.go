@@ -144,15 +144,22 @@ func cutVersion(s string) (id uuid.UUID, version int, ok bool) {
 
 // versionOf reads which version of which brief the address names, and loads it.
 func (u *UI) versionOf(c echo.Context, who account.Caller) (app.BriefText, error) {
-	id, err := pathID(c, "id")
+	id, version, err := briefVersion(c)
 	if err != nil {
 		return app.BriefText{}, err
 	}
-	n, err := strconv.Atoi(c.Param("version"))
-	if err != nil {
-		return app.BriefText{}, fault.NotFound("There is no such version of the brief. Go back and choose again.")
+	return u.app.Brief(c.Request().Context(), who, id, version)
+}
+
+// briefVersion reads which version of which brief the address names.
+func briefVersion(c echo.Context) (id uuid.UUID, version int, err error) {
+	if id, err = pathID(c, "id"); err != nil {
+		return uuid.Nil, 0, err
 	}
-	return u.app.Brief(c.Request().Context(), who, id, n)
+	if version, err = strconv.Atoi(c.Param("version")); err != nil {
+		return uuid.Nil, 0, fault.NotFound("There is no such version of the brief. Go back and choose again.")
+	}
+	return id, version, nil
 }
 
 func (u *UI) brief(c echo.Context, who account.Caller) error { return u.showBrief(c, who, Form{}) }
