@@ -34,6 +34,7 @@ type RuleChange struct {
 type ConcernedBrief struct {
 	BriefVersion BriefVersion `json:"brief_version"`
 	Changes      []RuleChange `json:"changes"`
+	Problems     []string     `json:"problems" about:"What the checker says of the brief under the new edition."`
 }
 
 // ConcernedAttempt is an attempt that a change concerns.
@@ -67,7 +68,7 @@ type ConcernedLine struct {
 func ruleChangeOf(c app.RuleChange) RuleChange { return RuleChange(c) }
 
 func concernedBriefOf(b app.ConcernedBrief) ConcernedBrief {
-	return ConcernedBrief{BriefVersion: briefVersionOf(b.BriefVersion), Changes: each(b.Changes, ruleChangeOf)}
+	return ConcernedBrief{BriefVersion: briefVersionOf(b.BriefVersion), Changes: each(b.Changes, ruleChangeOf), Problems: each(b.Problems, same)}
 }
 
 func concernedAttemptOf(a app.ConcernedAttempt) ConcernedAttempt {

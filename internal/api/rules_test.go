@@ -64,7 +64,7 @@ func TestRulesThroughTheAPI(t *testing.T) {
 		}
 	}
 	tutor.json(t, "GET", "/api/rules/"+next+"/concerned", nil).into(t, &report)
-	if len(report.Changes) != 1 || report.Changes[0].Was != "at most 0.5 Ω" || len(report.Briefs) != 1 || len(report.Attempts) != 1 || report.Attempts[0].Edition != "1" ||
+	if len(report.Changes) != 1 || report.Changes[0].Was != "at most 0.5\u2009Ω" || len(report.Briefs) != 1 || len(report.Attempts) != 1 || report.Attempts[0].Edition != "1" ||
 		!report.Attempts[0].MayMark || len(report.Attempts[0].Lines) != 1 || report.Attempts[0].Lines[0].Would != "outside_limit" {
 		t.Errorf("the report is %+v", report)
 	}

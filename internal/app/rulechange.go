@@ -76,16 +76,16 @@ func sameQuantity(a, b string) bool {
 func RuleWords(r *brief.Rule) string {
 	switch {
 	case r.Value != "":
-		return r.Value
+		return thin(r.Value)
 	case r.Table != nil:
 		return rowWords(r.Table, r.Table.Rows)
 	}
 	var words []string
 	if r.AtLeast != "" {
-		words = append(words, "at least "+r.AtLeast)
+		words = append(words, "at least "+thin(r.AtLeast))
 	}
 	if r.AtMost != "" {
-		words = append(words, "at most "+r.AtMost)
+		words = append(words, "at most "+thin(r.AtMost))
 	}
 	if r.Margin {
 		words = append(words, "its margin included")
@@ -106,8 +106,11 @@ func withUnit(number, unit string) string {
 	if unit == "" {
 		return number
 	}
-	return number + " " + unit
+	return number + "\u2009" + unit
 }
+
+// thin puts a thin space, at which no line breaks on our pages, between a quantity's number and its unit.
+func thin(q string) string { return strings.Replace(q, " ", "\u2009", 1) }
 
 // tableChange are the rows in which two tables differ, or the whole of both where something else does as well.
 func tableChange(was, now *brief.RuleTable) (before, after string) {

@@ -29,7 +29,8 @@ type RuleReport struct {
 // ConcernedBrief is a version of a brief that names changed rules.
 type ConcernedBrief struct {
 	store.BriefVersion
-	Changes []RuleChange
+	Changes  []RuleChange
+	Problems []string // what the checker says of the brief under the edition, in sentences: its model answer may no longer be right
 }
 
 // ConcernedAttempt is an attempt whose brief names changed rules, and that was marked under another edition since the first
@@ -89,11 +90,51 @@ func (a *App) RuleReport(ctx context.Context, c account.Caller, id uuid.UUID) (R
 				cb.Changes = append(cb.Changes, r.Changes[i])
 			}
 		}
-		if len(cb.Changes) > 0 {
-			r.Briefs = append(r.Briefs, cb)
+		if len(cb.Changes) == 0 {
+			continue
 		}
+		if cb.Problems, err = a.problemsUnder(ctx, c.Centre, v, t); err != nil {
+			return RuleReport{}, err
+		}
+		r.Briefs = append(r.Briefs, cb)
 	}
 	return r, a.concernedAttempts(ctx, c, t, changed, &r)
+}
+
+// problemsUnder is what stands against a brief with the edition in force, and today's of other sets.
+func (a *App) problemsUnder(ctx context.Context, centre int64, v store.BriefVersion, t RuleText) ([]string, error) {
+	v, err := a.db.BriefVersion(ctx, centre, v.Brief, v.Version)
+	if err != nil {
+		return nil, err
+	}
+	b, err := brief.Read([]byte(v.Source))
+	if err != nil {
+		return nil, err
+	}
+	editions, err := a.db.RulesOf(ctx, centre, b.RuleSets())
+	if err != nil {
+		return nil, err
+	}
+	sets, err := a.ruleSets(editions)
+	if err != nil {
+		return nil, err
+	}
+	var with []brief.RuleEdition
+	for _, e := range editions {
+		if e.ID == t.ID || e.Key != t.Key && e.InForce(date(a.today())) {
+			with = append(with, brief.RuleEdition{Set: e.Key, Edition: e.Edition})
+		}
+	}
+	book, _ := brief.BookOf(sets, with) // they are all among the sets
+	under, problems := b.Under(book)
+	if problems.Err() == nil {
+		problems = FullCheck(under, a.functions, nil)
+	}
+	var why []string
+	for _, p := range problems.Failures() {
+		why = append(why, p.Text)
+	}
+	return why, nil
 }
 
 // before is the checked edition of the same set that was in force before this one, or whose place it takes.
@@ -226,7 +267,7 @@ func concernedLines(was, now marking.Result, b *brief.Brief, changed []string) [
 
 // stated is what stood in a line, with the asked unit where none was typed.
 func stated(f marking.Finding) string {
-	if _, err := quantity.ParseNumber(f.Stated); err == nil {
+	if last := f.Stated[max(len(f.Stated)-1, 0):]; last >= "0" && last <= "9" {
 		return withUnit(f.Stated, f.Unit)
 	}
 	return f.Stated

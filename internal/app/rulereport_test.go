@@ -15,7 +15,7 @@ import (
 func changed(r app.RuleReport) []string {
 	var out []string
 	for _, c := range r.Changes {
-		out = append(out, c.Key+": "+c.Was+" → "+c.Now)
+		out = append(out, c.Key+": "+plain(c.Was)+" → "+plain(c.Now))
 	}
 	return out
 }
@@ -122,10 +122,13 @@ func TestAChangedValueMovesReferences(t *testing.T) {
 	edition := c.enter(t, bay7("2", "2026-06-01", "", "0.5 Ω", "90 W"))
 	r, err := c.RuleReport(t.Context(), c.manager, edition)
 	must(t, err)
+	if len(r.Briefs) != 1 || len(r.Briefs[0].Problems) != 1 || !strings.Contains(r.Briefs[0].Problems[0], "The model answer for share does not mark itself full") {
+		t.Errorf("of the brief it says %+v, want that its model answer is no longer right", r.Briefs)
+	}
 	if len(r.Attempts) != 1 || r.Attempts[0].Late || len(r.Attempts[0].Lines) != 1 {
 		t.Fatalf("attempts %+v, want the one that is not signed off, with one line", r.Attempts)
 	}
-	if l := r.Attempts[0].Lines[0]; l.Stated != "0.28 %" || l.Was != "0.2850 %" || l.Now != "0.5700 %" || l.Verdict != marking.Correct || l.Would != marking.Wrong {
+	if l := r.Attempts[0].Lines[0]; plain(l.Stated) != "0.28 %" || plain(l.Was) != "0.2850 %" || plain(l.Now) != "0.5700 %" || l.Verdict != marking.Correct || l.Would != marking.Wrong {
 		t.Errorf("the line is %+v", l)
 	}
 	must(t, c.SignOff(t.Context(), c.tutor, id, s.Revision, password, ""))

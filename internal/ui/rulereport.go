@@ -2,6 +2,7 @@ package ui
 
 import (
 	"net/http"
+	"slices"
 
 	"github.com/google/uuid"
 	"github.com/labstack/echo/v4"
@@ -15,9 +16,10 @@ import (
 // ConcernedPage says what an edition of a rule set changes, and which briefs and attempts that concerns.
 type ConcernedPage struct {
 	Frame
-	Report   app.RuleReport
-	Row      RuleRow
-	Attempts []ConcernedRow
+	Report app.RuleReport
+	Row    RuleRow
+	Marked []ConcernedRow // with another edition
+	Coming []ConcernedRow // not marked yet
 }
 
 func (*ConcernedPage) template() string { return "concerned" }
@@ -30,24 +32,29 @@ type ConcernedRow struct {
 
 // Why says in a sentence how the attempt stands to the new edition.
 func (r ConcernedRow) Why() string {
-	from := date(r.Edition.ValidFrom)
+	state, with := sentence(r.State.Words())+". ", "marked with edition “"+r.Under+"”"
 	switch {
 	case r.HandedLate:
-		return "Handed over " + day(r.HandedAt) + ", when the new edition held already, and marked with edition “" + r.Under + "”."
+		return state + "Handed over " + day(r.HandedAt) + ", on the new edition's first day or later, and " + with + "."
 	case r.Late:
-		return "Handed over " + day(r.HandedAt) + ", before the new edition, and marked with edition “" + r.Under + "” on " + day(r.MarkedAt) + "."
+		return state + "Handed over " + day(r.HandedAt) + ", before the new edition, and " + with + " on " + day(r.MarkedAt) + "."
 	case r.Under != "":
-		return "Marked with edition “" + r.Under + "” on " + day(r.MarkedAt) + "; not signed off yet."
-	case r.State == decision.Planned:
-		return "Not started. Handed over from " + from + " on, it is marked with the new edition."
+		return state + "Handed over " + day(r.HandedAt) + " and " + with + "; not signed off yet."
 	case !r.HandedAt.IsZero():
-		return "Handed over " + day(r.HandedAt) + ", not marked yet."
+		return state + "Handed over " + day(r.HandedAt) + "."
 	}
-	return "Under way. Handed over from " + from + " on, it is marked with the new edition."
+	return state + "Handed over from " + date(r.Edition.ValidFrom) + " on, it is marked with the new edition."
 }
 
-// Differs says whether a line would come out otherwise.
-func (r ConcernedRow) Differs(l app.ConcernedLine) bool { return l.Verdict != l.Would }
+// Differing are the lines that would come out otherwise.
+func (r ConcernedRow) Differing() []app.ConcernedLine { return r.lines(true) }
+
+// Staying are the lines that a changed limit leaves as they are judged.
+func (r ConcernedRow) Staying() []app.ConcernedLine { return r.lines(false) }
+
+func (r ConcernedRow) lines(differ bool) []app.ConcernedLine {
+	return slices.DeleteFunc(slices.Clone(r.Lines), func(l app.ConcernedLine) bool { return (l.Verdict != l.Would) != differ })
+}
 
 // Shape is how a verdict looks.
 func (r ConcernedRow) Shape(v marking.Verdict) string { return markOf(v) }
@@ -64,10 +71,19 @@ func (u *UI) concerned(c echo.Context, who account.Caller) error {
 	p := &ConcernedPage{
 		Frame: Frame{Title: "What edition " + r.Edition.Edition + " changes", Here: "/rules"}, Report: r, Row: RuleRow{r.Edition, u.day()},
 	}
-	for _, at := range r.Attempts {
-		p.Attempts = append(p.Attempts, ConcernedRow{at, r.Edition})
-	}
+	p.sort(r.Attempts)
 	return u.render(c, who, http.StatusOK, p)
+}
+
+// sort puts attempts where they belong, in their order.
+func (p *ConcernedPage) sort(attempts []app.ConcernedAttempt) {
+	for _, at := range attempts {
+		to := &p.Coming
+		if at.Under != "" {
+			to = &p.Marked
+		}
+		*to = append(*to, ConcernedRow{at, p.Report.Edition})
+	}
 }
 
 type markAgainForm struct {
@@ -86,6 +102,11 @@ func (u *UI) markAgain(c echo.Context, who account.Caller) error {
 		err = u.app.MarkAgain(c.Request().Context(), who, id, f.Revision, f.Edition, f.Words)
 	}
 	return u.sheetForm(c, who, err, "mark-again", "#rules", "Marked again. The earlier result is kept.")
+}
+
+// MarkedAgain lists when the attempt was marked again under another edition, oldest first.
+func (v *SheetView) MarkedAgain() []decision.Record {
+	return slices.DeleteFunc(slices.Clone(v.Records), func(r decision.Record) bool { return r.Kind != decision.KindMarkAgain })
 }
 
 // OtherEditions are the editions under which the attempt could be marked again, as they are offered.

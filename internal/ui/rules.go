@@ -98,6 +98,17 @@ func (p *RulePage) Says(kind string) []RuleLine {
 	return out
 }
 
+// Named are the rules of this set that a brief names, by their keys.
+func (p *RulePage) Named(v app.BriefVersion) []string {
+	var keys []string
+	for _, r := range v.Rules {
+		if key, ok := strings.CutPrefix(r, p.Text.Key+"/"); ok {
+			keys = append(keys, key)
+		}
+	}
+	return keys
+}
+
 // Cuts says whether checking it has to be meant: it cuts another edition short.
 func (p *RulePage) Cuts() bool {
 	for _, e := range p.Text.Ends {

@@ -70,16 +70,17 @@ func samplePagesOfRules(t *testing.T, ps map[string]page) {
 	ps["concerned-none"] = &ConcernedPage{Frame: Frame{Title: "What it changes", Here: "/rules"}, Report: app.RuleReport{Edition: first}, Row: RuleRow{first, today}}
 	change := app.RuleChange{Key: "cpc", Is: "resistance of the protective conductor", Was: "at most 0.5 Ω", Now: "at most 0.4 Ω"}
 	report := app.RuleReport{Edition: next, Before: &first, Changes: []app.RuleChange{change, {Key: "cv", Is: "calorific value", Now: "39 MJ/m³"}}, Hidden: 3,
-		Briefs: []app.ConcernedBrief{{BriefVersion: text.Briefs[0], Changes: []app.RuleChange{change}}}}
+		Briefs: []app.ConcernedBrief{{BriefVersion: text.Briefs[0], Changes: []app.RuleChange{change}, Problems: []string{"The model answer for share does not mark itself full."}}}}
 	for name, n := range map[string]int{"one": 1, "many": 200, "hostile": 5} {
 		p := &ConcernedPage{Frame: Frame{Title: "What it changes", Here: "/rules"}, Report: report, Row: RuleRow{next, today}}
 		for i := range n {
-			p.Attempts = append(p.Attempts, ConcernedRow{sampleConcerned(i, name == "hostile"), next})
+			p.sort([]app.ConcernedAttempt{sampleConcerned(i, name == "hostile")})
 		}
 		ps["concerned-"+name] = p
 	}
 	ruled := sampleView(t, decision.Checked, false)
 	ruled.Rules, ruled.Others = []app.RuleEdition{first}, []app.RuleEdition{sampleEdition(62, "3", today, time.Time{}, false)}
+	ruled.Records = append(ruled.Records, decision.Record{Kind: decision.KindMarkAgain, Subject: "bay7-electrical", Outcome: "1, 2026", Value: "3", ByName: "Morag Ellingham", At: when, Words: "It held that day."})
 	ps["judge-ruled"] = newJudgePage(ruled)
 	lacking := sampleView(t, decision.HandedOver, true)
 	lacking.Lacking = []string{"No edition of the rule set “bay7-gas” is in force on 3 May 2026."}
