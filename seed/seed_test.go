@@ -122,11 +122,20 @@ func TestEveryDrawCanBeAnswered(t *testing.T) {
 			}
 		}
 		for item, got := range answers {
-			if len(got) < 2 && item != "verdict" {
+			if len(got) < 2 && !measured(c, item) {
 				t.Errorf("%s: %s has the same answer for sixty trainees: %v", c.Brief.Key, item, got)
 			}
 		}
 	}
+}
+
+// measured reports whether an item rests on a reading, itself or by a figure before it.
+func measured(c *brief.Compiled, item string) bool {
+	i := slices.IndexFunc(c.Items, func(it brief.CompiledItem) bool { return it.Item.Key == item })
+	if c.Items[i].Item.Reading != nil {
+		return true
+	}
+	return slices.ContainsFunc(c.Items[i].Needs(), func(n int) bool { return c.Names[n].Item >= 0 && measured(c, c.Names[n].Name) })
 }
 
 func TestEveryCriterionIsCovered(t *testing.T) {
@@ -149,6 +158,9 @@ func TestEveryCriterionIsCovered(t *testing.T) {
 // attempt is drawn, the demonstration's good work is good, so that no hold point keeps it up.
 func TestWorkIsRightForEveryDraw(t *testing.T) {
 	for i, c := range compiled(t) {
+		if steps(i) == nil {
+			continue // the example attempts are what is worked of it
+		}
 		held := map[string]bool{}
 		for _, st := range c.Brief.Stages {
 			if st.Hold != nil {

@@ -8,9 +8,13 @@ import (
 	"witnessmark/internal/marking"
 )
 
-// steps is the work of each brief, in order's order.
+// steps is the work of each brief that scripts work at, in order's order; nil for the briefs after them.
 func steps(brief int) []step {
-	return [][]step{pumped(), sealed(), wired()}[brief]
+	worked := [][]step{pumped(), sealed(), wired()}
+	if brief < len(worked) {
+		return worked[brief]
+	}
+	return nil
 }
 
 // slotName names a slot as scripts do: item, item#part, item@phase or item#part@phase.
