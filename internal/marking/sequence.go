@@ -20,6 +20,7 @@ func (m *marker) sequence(it *brief.CompiledItem) {
 			open = append(open, clause(it.Steps[i].Step.Text))
 		}
 	}
+	toTheMinute(steps)
 	n, done := len(steps), len(steps)-len(open)
 	f := Finding{Stated: fmt.Sprintf("%d of %d steps", done, n), Expected: fmt.Sprintf("all %d steps", n)}
 	amiss := append(outOfOrder(steps), offTime(steps)...)
@@ -52,16 +53,30 @@ func (m *marker) sequence(it *brief.CompiledItem) {
 // stepDone is a step as the trainee ticked it.
 type stepDone struct {
 	brief.CompiledStep
-	done bool
-	at   time.Time // zero where unknown
+	done   bool
+	at     time.Time // zero where unknown
+	minute bool      // at stands for any second of its minute
+}
+
+// toTheMinute takes times for minutes where none of the sequence's shows seconds: 10:42 is then any second of that minute.
+// Beside a time with seconds a full minute is as exact as the others.
+func toTheMinute(steps []stepDone) {
+	for i := range steps {
+		if at := steps[i].at; at.Second() != 0 || at.Nanosecond() != 0 {
+			return
+		}
+	}
+	for i := range steps {
+		steps[i].minute = true
+	}
 }
 
 // known says whether the step is done and its time known.
 func (s *stepDone) known() bool { return s.done && !s.at.IsZero() }
 
-// latest is the last moment that the step's time can mean: 10:42 is any second of that minute.
+// latest is the last moment that the step's time can mean.
 func (s *stepDone) latest() time.Time {
-	if s.at.Second() == 0 && s.at.Nanosecond() == 0 {
+	if s.minute {
 		return s.at.Add(time.Minute - time.Second)
 	}
 	return s.at

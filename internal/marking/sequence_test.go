@@ -68,6 +68,7 @@ func TestStepsInTheirTimes(t *testing.T) {
 		{"a minute too soon", "10:00 10:09 10:10 10:11", Wrong, codeTooSoon, "came 9 min after", 0},
 		{"a second too late", "10:00:10 10:10:10 10:12:11 10:12:50", Wrong, codeTooLate, "“Open the valve” came 2 min 1 s after the step before it (10:10:10, then 10:12:11), and 2 min is the most.", 0},
 		{"a minute too late", "10:00 10:10 10:13 10:14", Wrong, codeTooLate, "came 3 min after", 0},
+		{"a full minute beside seconds", "10:00:05 10:10:05 10:11:00 10:12:40", Wrong, codeTooLate, "came 1 min 40 s after", 0},
 		{"two at once", "10:00:10 10:01:10 10:09:10 10:09:50", Wrong, codeTooSoon, "came 8 min after", 0},
 		{"turned round", "10:20:05 10:10:05 10:21:05 10:21:45", Wrong, codeOutOfOrder, "“Shut the valve” (10:20:05) comes before “Read the gauge” (10:10:05), and was done after it.", 0},
 		{"all of it backwards", "10:30:05 10:20:05 10:10:05 10:00:05", Wrong, codeOutOfOrder, "“Shut the valve” (10:30:05) comes before “Look for bubbles” (10:00:05)", 0},
