@@ -26,6 +26,7 @@ type slipSearch struct {
 // fit is a way of working that leads to what stands in a row.
 type fit struct {
 	way, next int32 // next fit of the same row, -1 at the end
+	si        float64
 }
 
 func newSlipSearch(names int) slipSearch {
@@ -77,7 +78,7 @@ func (b *Bulk) searchSlips(f *bulkFigure, written []Written, codes []Code) {
 	}
 	for j, i := range s.rows {
 		if s.first[j] >= 0 {
-			codes[i] = codes[i].withSlip(s.named(f.wrongs, s.first[j]))
+			codes[i] = codes[i].withSlip(s.named(f.wrongs, s.first[j], written[i].lastPlace(f.it.Unit)))
 		}
 	}
 }
@@ -122,18 +123,13 @@ func (b *Bulk) closely(f *bulkFigure, way, j int, si float64, w *Written) {
 		return
 	}
 	for k := s.first[j]; k >= 0; k = s.fits[k].next {
-		before := int(s.fits[k].way)
-		if before == way {
+		if int(s.fits[k].way) == way {
 			return
-		}
-		have := s.family.Column(before)[j]
-		if made && !f.wrongs.Ways[before].Made && math.Abs(have) <= quantity.MaxMagnitude && near(have, si) {
-			return // its twin is declared
 		}
 	}
 	x := f.it.Unit.FromSI(si)
 	if w.shows(x, f.it.Unit, fewest(made)) && !inside(Tolerance(f.it.Tolerance), b.fromGiven[s.rows[j]], x) {
-		s.fits = append(s.fits, fit{way: int32(way), next: s.first[j]})
+		s.fits = append(s.fits, fit{way: int32(way), next: s.first[j], si: si})
 		s.first[j] = int32(len(s.fits) - 1)
 	}
 }
@@ -147,17 +143,31 @@ func inside(t Tolerance, ref, x float64) bool {
 	return t.Accepts(quantity.Stored(ref), x, keptDigits)
 }
 
-// named is the place of the way of working that alone fits; severalSlips where the fits have more than one key.
-func (s *slipSearch) named(w *brief.Wrongs, first int32) int {
-	place := s.fits[first].way
-	key := w.Ways[place].Key
-	for k := s.fits[first].next; k >= 0; k = s.fits[k].next {
-		if w.Ways[s.fits[k].way].Key != key {
+// named is the place of the way of working that alone fits, after those have given way that giveWay leaves out;
+// severalSlips where the fits have more than one key.
+func (s *slipSearch) named(w *brief.Wrongs, first int32, place float64) int {
+	way := int32(severalSlips)
+	for k := first; k >= 0; k = s.fits[k].next {
+		f := &s.fits[k]
+		switch {
+		case w.Ways[f.way].Made && s.declared(w, first, f.si, place):
+		case way == severalSlips || w.Ways[f.way].Key == w.Ways[way].Key:
+			way = min(way, f.way)
+		default:
 			return severalSlips
 		}
-		place = min(place, s.fits[k].way)
 	}
-	return int(place)
+	return int(way)
+}
+
+// declared reports whether a declared way of working fits that the stated digits do not tell from a value.
+func (s *slipSearch) declared(w *brief.Wrongs, first int32, si, place float64) bool {
+	for k := first; k >= 0; k = s.fits[k].next {
+		if !w.Ways[s.fits[k].way].Made && withinPlace(s.fits[k].si, si, place) {
+			return true
+		}
+	}
+	return false
 }
 
 // unit is the unit that was typed.
@@ -177,6 +187,11 @@ func (w *Written) span(asked quantity.Unit) span {
 	half += float64(slack * math.Abs(w.Read))
 	u := w.unit(asked)
 	return span{low: u.ToSI(w.Read - half), high: u.ToSI(w.Read + half)}
+}
+
+// lastPlace is typed.lastPlace of a decoded number.
+func (w *Written) lastPlace(asked quantity.Unit) float64 {
+	return w.unit(asked).Difference().ToSI(2 * w.Half)
 }
 
 // shows is statedAs on a decoded number.

@@ -47,8 +47,8 @@
 //     fault; units that come to something else are said.
 //   - A slip is looked for where a figure is wrong and does not follow from the trainee's own, from the given values and
 //     from the trainee's own, by the digits that were stated. The slips are those that the brief declares and those made
-//     from the figure's formula by one edit (formula.Variants). A declared one wins over one made that comes to the
-//     same value; beside any other that fits it is a candidate like that. A slip that nobody declared is looked for from three
+//     from the figure's formula by one edit (formula.Variants). A declared one wins over one made that has the
+//     same stated digits; beside any other that fits it is a candidate like that. A slip that nobody declared is looked for from three
 //     stated figures on: at two every second wrong figure would look like one. It is named by what it does, advice to the
 //     tutor and no more, so two figures with the same slip have the same key, and the second says that it was made afresh.
 //   - A slip loses its mark once: what follows from a wrong figure is followed through, with full marks.

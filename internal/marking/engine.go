@@ -50,7 +50,7 @@ type marker struct {
 	toldUnit bool
 	in       []float64 // kept from one search for slips to the next, as slots and fits are
 	slots    []float64
-	fits     []int
+	fits     []slipFit
 	rounder  rounder
 	tried    int // figures worked out by trials
 	result   Result

@@ -30,9 +30,14 @@ func (m *marker) matchSlips(it *brief.CompiledItem, f *Finding, t typed) {
 	m.fitting(w, it, *f.FromGiven, t, false)
 	m.fitting(w, it, *f.FromGiven, t, true)
 	if len(m.fits) > 0 {
-		slices.Sort(m.fits) // the declared ones first
-		m.nameSlip(it, f, matches(w, m.fits))
+		m.nameSlip(it, f, matches(w, giveWay(w, m.fits, t.lastPlace())))
 	}
+}
+
+// slipFit is a way of working, by its place, and the value in SI that fits what was stated.
+type slipFit struct {
+	way int
+	si  float64
 }
 
 // fitting adds to m.fits the places of the ways of working that lead to the stated figure. It allocates nothing where
@@ -49,30 +54,39 @@ func (m *marker) fitting(w *brief.Wrongs, it *brief.CompiledItem, ref float64, t
 			return // they stand behind the declared ones
 		}
 		si, ok := w.Family.Result(m.slots, i)
-		if !ok || si < span.low || si > span.high || slices.Contains(m.fits, i) {
+		if !ok || si < span.low || si > span.high || slices.ContainsFunc(m.fits, func(f slipFit) bool { return f.way == i }) {
 			continue
 		}
 		x := it.Unit.FromSI(si)
-		if statedAs(t, x, it.Unit, fewest(w.Ways[i].Made)) && !Tolerance(it.Tolerance).Accepts(ref, x, keptDigits) && !m.twin(w, i, si) {
-			m.fits = append(m.fits, i)
+		if statedAs(t, x, it.Unit, fewest(w.Ways[i].Made)) && !Tolerance(it.Tolerance).Accepts(ref, x, keptDigits) {
+			m.fits = append(m.fits, slipFit{i, si})
 		}
 	}
 }
 
-// twin reports whether way number i, made by the marker, comes to the same value as a declared one that fits already: the
-// brief's own words win. Two of one kind that come to the same on this sheet are both candidates.
-func (m *marker) twin(w *brief.Wrongs, i int, si float64) bool {
-	return w.Ways[i].Made && slices.ContainsFunc(m.fits, func(i int) bool {
-		have, ok := w.Family.Result(m.slots, i)
-		return !w.Ways[i].Made && ok && near(have, si)
+// giveWay sorts the fits, the declared ones first, and leaves out those made by the marker that the stated digits do not
+// tell from a declared one: the brief's own words win. Two of one kind are both candidates.
+func giveWay(w *brief.Wrongs, fits []slipFit, place float64) []slipFit {
+	slices.SortFunc(fits, func(a, b slipFit) int { return a.way - b.way })
+	return slices.DeleteFunc(fits, func(f slipFit) bool {
+		return w.Ways[f.way].Made && slices.ContainsFunc(fits, func(d slipFit) bool { return !w.Ways[d.way].Made && withinPlace(d.si, f.si, place) })
 	})
 }
 
-// matches gives the ways of working at some places, each key once.
-func matches(w *brief.Wrongs, places []int) []SlipMatch {
+// withinPlace reports whether two values in SI that fit what was stated lie within one unit of its last place. A value may
+// fit and lie further away where zeros at the end of an integer need not count.
+func withinPlace(a, b, place float64) bool {
+	return math.Abs(a-b) <= place+float64(slack*math.Max(math.Abs(a), math.Abs(b)))
+}
+
+// lastPlace is one unit of the last stated place, in SI.
+func (t typed) lastPlace() float64 { return t.unit.Difference().ToSI(2 * t.number.HalfUnit()) }
+
+// matches gives the ways of working that fit, each key once.
+func matches(w *brief.Wrongs, fits []slipFit) []SlipMatch {
 	var out []SlipMatch
-	for _, i := range places {
-		way := w.Ways[i]
+	for _, f := range fits {
+		way := w.Ways[f.way]
 		if len(out) < mostCandidates && !slices.ContainsFunc(out, func(s SlipMatch) bool { return s.Key == way.Key }) {
 			out = append(out, SlipMatch{Key: way.Key, Is: way.Is, Made: way.Made})
 		}

@@ -178,7 +178,6 @@ func TestPolicy15SlipsThatNobodyDeclared(t *testing.T) {
 	}
 }
 
-// Trying every way of working on a wrong figure costs no memory where none fits.
 // Two slips that come to the same by chance are candidates both, whoever thought of them (policy 15): with a = 2, doubling
 // a is squaring it.
 func TestPolicy15SlipsThatMeetByChance(t *testing.T) {
@@ -233,6 +232,7 @@ stages:
 	}
 }
 
+// Trying every way of working on a wrong figure costs no memory where none fits.
 func TestLookingForSlipsAllocatesNothing(t *testing.T) {
 	c := water(t, "", "")
 	s := Sheet{Entries: []Entry{{Item: "P", Text: "12.34"}}}
