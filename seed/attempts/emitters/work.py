@@ -74,11 +74,11 @@ def measured(a, f, r, t, q):
     """What the radiator gives and what the catalogue promises: the readings as typed, q three times."""
     for i, x in enumerate(q):
         a.put(f"q#{i + 1}@as-left", x)
-    mean = sum(float(x) for x in q) / 3
+    mean = float(fix(sum(float(x) for x in q) / 3, 3))
     f, r, t = a.put("t_f@as-left", f), a.put("t_r@as-left", r), a.put("t_a@as-left", t)
     d, c = rho(r), cp((f + r) / 2)
     P = fix(mean / 60 * d / 1000 * c * (f - r) * 1000, 0)
-    a.put("heat", P, "W", f"{fix(mean, 3)} ÷ 60 × {fix(d / 1000, 4)} × {fix(c, 3)} × ({f} − {r}) × 1000 = {P}")
+    a.put("heat", P, "W", f"{mean} ÷ 60 × {fix(d / 1000, 4)} × {fix(c, 3)} × ({f} − {r}) × 1000 = {P}")
     U = fix(2 * float(P) * math.sqrt(0.01 ** 2 + 2 * (0.15 / (f - r)) ** 2), 0)
     a.put("U_heat", U, working=f"2 × {P} × sqrt(0.01^2 + 2 × (0.15 ÷ ({f} − {r}))^2) = {U}")
     share = a.put("c_mean", fix((r - t) / (f - t) * 100, 1))
@@ -137,7 +137,7 @@ def careless():
     """The window left in the wall, the frost taken for warmth, a factor the wrong way; then litres a minute as litres a second."""
     a = attempt("Quick and sure of it: the window still in the wall, a frost that warms, a factor the wrong way round, log for ln.",
                 "EM-02", 5.2, 4.0, 2.6, 70, 10, -3, 65, 51, ("60.5", "41.0"), "36.5", "1.3",
-                "65.2", "50.8", "20.1", ("0.52", "0.51", "0.52"), "65.9", "30.6")
+                "65.2", "50.8", "20.1", ("0.52", "0.52", "0.52"), "65.9", "30.6")
     e = a.entries
     aw = a.put("A_wall", "12.48", working="5.2 × 2.4 = 12.48")
     loss(a, aw, float(e["U_wall"]["text"]), float(e["U_roof"]["text"]), 5.2, 4.0, 2.6, -3)
@@ -148,10 +148,10 @@ def careless():
     n = fix(float(e["Phi"]["text"]) * (37 / 50) ** 1.3, 0)
     a.put("Phi_n", n, working=f"{e['Phi']['text']} × (37 ÷ 50)^1.3 = {n}")
     taken(a, float(n))
-    measured(a, "65.2", "50.8", "20.1", ("0.52", "0.51", "0.52"))
-    mean, d, c = (0.52 + 0.51 + 0.52) / 3, rho(50.8), cp(58.0)
-    P = fix(mean * d / 1000 * c * (65.2 - 50.8) * 1000, 0)
-    a.put("heat", P, "W", f"{fix(mean, 3)} × {fix(d / 1000, 4)} × {fix(c, 3)} × (65.2 − 50.8) × 1000 = {P}")
+    measured(a, "65.2", "50.8", "20.1", ("0.52", "0.52", "0.52"))
+    mean, d, c = 0.52, rho(50.8), cp(58.0)
+    P = fix(mean * d / 1000 * c * (65.2 - 50.8), 1)
+    a.put("heat", P, "kW", f"{mean} × {fix(d / 1000, 4)} × {fix(c, 3)} × (65.2 − 50.8) = {P}")
     a.put("c_mean", fix((65.2 - 20.1) / (50.8 - 20.1) * 100, 1))
     a.put("which_mean", "the arithmetic one does")
     rated, ex = float(e["rated"]["text"]), float(e["excess_m"]["text"])
