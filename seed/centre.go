@@ -82,6 +82,7 @@ func Demonstration() Centre {
 				Name: "Heating 1, day release", Tutors: []string{"ellingham", "aspinal"},
 				Trainees: []string{"sian", "lukasz", "alexis", "anna", "tomas", "aicha", "bich-ha", "chidera", "zoe", "ipek", "jayden", "malin"},
 			},
+			{Name: "Building services 2, block release", Tutors: []string{"ellingham", "aspinal"}, Trainees: []string{"wren", "idris"}},
 			{Name: "Heating 1, evenings", Tutors: []string{"aspinal"}, Trainees: []string{"priya", "hakon", "beatriz"}},
 		},
 	}
@@ -109,5 +110,7 @@ func people() []Person {
 		{"Priya Moss-Venkat", "priya", account.Trainee, nil},
 		{"Håkon Ytterås", "hakon", account.Trainee, nil},
 		{"Beatriz Gonçalvo", "beatriz", account.Trainee, nil},
+		{"Wren Castellow", "wren", account.Trainee, nil},
+		{"Idris Penharrow", "idris", account.Trainee, nil},
 	}
 }

@@ -1,5 +1,6 @@
-// Package seed is the demonstration centre: an invented training centre with its people, one qualification unit, three
-// briefs for the practice rig Bay 7, drawn photos, and attempts in every state. All of it is our own invention; no
+// Package seed is the demonstration centre: an invented training centre with its people, three qualification units, a year's
+// fourteen briefs for the practice rig Bay 7 and its neighbours, the rule sets that they take limits from, drawn photos, and
+// attempts in every state. attempts/ holds six example submissions for each brief with what the marker has to say of them. All of it is our own invention; no
 // person, place or maker in it is real.
 package seed
 
@@ -12,8 +13,11 @@ import (
 //go:embed briefs/*.yaml rules/*.yaml
 var files embed.FS
 
-// order lists the briefs in the order in which the work is done.
-var order = []string{"fully-pumped", "sealed-system", "controls"}
+// order lists the briefs as the year goes: those that scripts work at first, in the order in which the rig is put right.
+var order = []string{
+	"fully-pumped", "sealed-system", "controls", "safe-isolation", "instruments", "fault-finding", "gas-tightness", "combustion",
+	"pipe-sizing", "balancing", "emitters", "low-temperature", "unvented", "rising-main",
+}
 
 // Brief is one brief of the demonstration centre as its file has it.
 type Brief struct {

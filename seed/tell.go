@@ -51,15 +51,20 @@ func (s *story) set(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	for _, t := range []struct {
+	type task struct {
 		cohort, tutor   string
 		brief, ago, due int // due in days after now, before it where negative
-	}{
+	}
+	tasks := []task{
 		{"Heating 1, day release", "ellingham", 0, 42, 7},
 		{"Heating 1, day release", "ellingham", 1, 24, 14},
 		{"Heating 1, day release", "ellingham", 2, 14, 21},
 		{"Heating 1, evenings", "aspinal", 0, 6, 28},
-	} {
+	}
+	for i := range order[scripted:] { // the rest of the year, a week for each
+		tasks = append(tasks, task{"Building services 2, block release", "ellingham", scripted + i, 5, 7 + 7*i})
+	}
+	for _, t := range tasks {
 		s.at(t.ago, 8, 30)
 		i := slices.IndexFunc(cohorts, func(c store.Cohort) bool { return c.Name == t.cohort })
 		if i < 0 {

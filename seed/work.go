@@ -8,13 +8,15 @@ import (
 	"witnessmark/internal/marking"
 )
 
+// scripted counts the briefs, from the first, that scripts work at.
+const scripted = 3
+
 // steps is the work of each brief that scripts work at, in order's order; nil for the briefs after them.
 func steps(brief int) []step {
-	worked := [][]step{pumped(), sealed(), wired()}
-	if brief < len(worked) {
-		return worked[brief]
+	if brief >= scripted {
+		return nil
 	}
-	return nil
+	return [scripted][]step{pumped(), sealed(), wired()}[brief]
 }
 
 // slotName names a slot as scripts do: item, item#part, item@phase or item#part@phase.
