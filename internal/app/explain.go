@@ -7,16 +7,17 @@ import (
 	"witnessmark/internal/marking"
 )
 
-// explanations works the figures of a marked attempt out step by step. That is done afresh, so one that does not come to
-// the references that were stored is left out: it would explain another marker's word. They hold the checked answers:
+// explanations works the figures and choices of a marked attempt out step by step. That is done afresh, so one that does not
+// come to the references that were stored is left out: it would explain another marker's word. They hold the checked answers:
 // whoever may not read findings may not read these.
 func explanations(c *brief.Compiled, l loaded) []marking.Explanation {
-	if l.Marking == nil {
+	if l.Marking == nil || c == nil {
 		return nil
 	}
 	return slices.DeleteFunc(marking.ExplainAll(c, sheetOf(l)), func(e marking.Explanation) bool {
 		return !slices.ContainsFunc(l.Marking.Result.Findings, func(f marking.Finding) bool {
-			return f.Item == e.Item && same(e.Given.Result, f.FromGiven) && (e.Own == nil || same(e.Own.Result, f.FromOwn))
+			return f.Item == e.Item && same(e.Given.Result, f.FromGiven) && e.Given.Answer == f.Expected &&
+				(e.Own == nil || same(e.Own.Result, f.FromOwn) && e.Own.Answer == f.ExpectedOwn)
 		})
 	})
 }

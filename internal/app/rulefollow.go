@@ -18,6 +18,19 @@ type RuleEnd struct {
 	Own     bool      // it is the one being checked that ends, because Edition follows it
 }
 
+// Words says in a sentence what comes out of force.
+func (r RuleEnd) Words() string {
+	switch {
+	case r.Own:
+		return fmt.Sprintf("This edition is in force until %s, the day before edition “%s” begins.", r.LastDay.Words(), r.Edition.Edition)
+	case r.LastDay < dayText(r.Edition.ValidFrom):
+		return fmt.Sprintf("Edition “%s” begins no later than this one, which takes its place altogether.", r.Edition.Edition)
+	case r.Cuts:
+		return fmt.Sprintf("Edition “%s” would be in force until %s; this one ends it on %s.", r.Edition.Edition, dayText(r.Edition.LastDay).Words(), r.LastDay.Words())
+	}
+	return fmt.Sprintf("Edition “%s” then ends on %s.", r.Edition.Edition, r.LastDay.Words())
+}
+
 // follow says how the days of a draft go with those of the set's checked editions: what ends with it, and what stands in the
 // way, gaps and overlaps, at their places in its text.
 func (a *App) follow(rs *brief.RuleSet, editions []store.RuleEdition) ([]RuleEnd, brief.Problems, error) {

@@ -154,6 +154,9 @@ func TestMarkingAgainKeepsTheOldResult(t *testing.T) {
 	s, err = c.Sheet(ctx, c.tutor, id)
 	must(t, err)
 	r := decision.Latest(s.Records, decision.KindMarkAgain, "bay7")
+	if own, err := c.Sheet(ctx, c.trainee, id); err != nil || decision.Latest(own.Records, decision.KindMarkAgain, "bay7") != nil {
+		t.Errorf("the trainee reads of it while it is judged (%v)", err)
+	}
 	if r == nil || r.Outcome != "2" || r.Value != "1" || r.Words != "Edition 2 held from 1 May." || s.State != decision.Decided && s.State != decision.Checked {
 		t.Errorf("recorded is %+v, the attempt is %s", r, s.State)
 	}

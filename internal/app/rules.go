@@ -3,7 +3,6 @@ package app
 import (
 	"context"
 	"errors"
-	"fmt"
 	"slices"
 
 	"github.com/google/uuid"
@@ -28,9 +27,6 @@ type RuleText struct {
 
 // Ready says whether nothing but warnings stands against the edition.
 func (t RuleText) Ready() bool { return t.Set != nil && t.Problems.Err() == nil }
-
-// On says whether the edition is in force on the day.
-func (t RuleText) On(day brief.Day) bool { return t.InForce(date(day)) }
 
 // RuleSets lists every edition of the centre's rule sets: by key, the latest first day first.
 func (a *App) RuleSets(ctx context.Context, c account.Caller) ([]store.RuleEdition, error) {
@@ -282,26 +278,4 @@ func meant(t RuleText, cut bool) error {
 		}
 	}
 	return nil
-}
-
-// setsOf are the keys of the sets that rules, each as set/rule, belong to.
-func setsOf(rules []string) []string {
-	var keys []string
-	for _, r := range rules {
-		keys = append(keys, setOf(r))
-	}
-	return keys
-}
-
-// Words says in a sentence what comes out of force.
-func (r RuleEnd) Words() string {
-	switch {
-	case r.Own:
-		return fmt.Sprintf("This edition is in force until %s, the day before edition “%s” begins.", r.LastDay.Words(), r.Edition.Edition)
-	case r.LastDay < dayText(r.Edition.ValidFrom):
-		return fmt.Sprintf("Edition “%s” begins no later than this one, which takes its place altogether.", r.Edition.Edition)
-	case r.Cuts:
-		return fmt.Sprintf("Edition “%s” would be in force until %s; this one ends it on %s.", r.Edition.Edition, dayText(r.Edition.LastDay).Words(), r.LastDay.Words())
-	}
-	return fmt.Sprintf("Edition “%s” then ends on %s.", r.Edition.Edition, r.LastDay.Words())
 }
