@@ -139,13 +139,18 @@ func printTerms(terms []term) string {
 
 var superscripts = [10]string{"⁰", "¹", "²", "³", "⁴", "⁵", "⁶", "⁷", "⁸", "⁹"}
 
-// superscript prints an exponent of 2 or more; 1 prints as nothing.
+// superscript prints an exponent; 1 prints as nothing.
 func superscript(n int) string {
-	switch {
-	case n == 1:
+	if n == 1 {
 		return ""
-	case n >= 10:
-		return superscripts[n/10%10] + superscripts[n%10]
+	}
+	return raised(n)
+}
+
+// raised prints a number from 0 up in raised digits.
+func raised(n int) string {
+	if n >= 10 {
+		return raised(n/10) + superscripts[n%10]
 	}
 	return superscripts[n]
 }

@@ -33,8 +33,12 @@ func Format(value float64, u Unit, decimals int) string {
 	return withUnit(groupThousands(RoundDecimals(value, decimals)), u)
 }
 
-// FormatFigures prints a value in unit u to so many significant figures.
+// FormatFigures prints a value in unit u to so many significant figures; below a millionth with a power of ten, as in
+// 9.87×10⁻⁸, since nobody counts that many zeros.
 func FormatFigures(value float64, u Unit, figures int) string {
+	if value != 0 && math.Abs(value) < 1e-6 {
+		return withUnit(smallFigures(value, figures), u)
+	}
 	return withUnit(groupThousands(RoundFigures(value, figures)), u)
 }
 
@@ -69,6 +73,14 @@ func RoundFigures(value float64, figures int) string {
 	}
 	digits, exp = roundAt(digits, exp, figures)
 	return plain(digits, exp, max(figures-exp, 0), neg)
+}
+
+// smallFigures is RoundFigures with one digit before the point and a negative power of ten.
+func smallFigures(value float64, figures int) string {
+	digits, exp, neg, _ := decimal(value) // which is finite
+	figures = min(max(figures, 1), storedFigures)
+	digits, exp = roundAt(digits, exp, figures)
+	return plain(digits, 1, figures-1, neg) + "×10⁻" + raised(1-exp)
 }
 
 // decimal gives the 12 figures of a value: 0.d1d2d3… × 10^exp.

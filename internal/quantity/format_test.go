@@ -44,3 +44,31 @@ func BenchmarkStored(b *testing.B) {
 		}
 	}
 }
+
+// What is printed to so many figures reads back as what was meant, however small; worked by hand.
+func TestFormatFigures(t *testing.T) {
+	watt := quantity.MustUnit("W")
+	for _, row := range []struct {
+		value   float64
+		figures int
+		want    string
+	}{
+		{0, 3, "0.00"}, {12345.6, 3, "12\u2009300"}, {0.0002, 2, "0.00020"}, {1e-6, 2, "0.0000010"}, {-0.0000015, 2, "−0.0000015"},
+		{9.8659e-8, 3, "9.87×10⁻⁸"}, {-9.8659e-8, 1, "−1×10⁻⁷"}, {9.9996e-7, 4, "1.000×10⁻⁶"}, {1.5e-10, 2, "1.5×10⁻¹⁰"}, {2.5e-160, 4, "2.500×10⁻¹⁶⁰"},
+		{5e-324, 1, "5×10⁻³²⁴"},
+	} {
+		if got := quantity.FormatFigures(row.value, quantity.One, row.figures); got != row.want {
+			t.Errorf("%v to %d figures: got %s, want %s", row.value, row.figures, got, row.want)
+		}
+	}
+	if got, want := quantity.FormatFigures(2.5e-9, watt, 2), "2.5×10⁻⁹\u2009W"; got != want {
+		t.Errorf("got %s, want %s", got, want)
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		x := rapid.Float64Range(1e-29, 1e-3).Draw(t, "x")
+		n, err := quantity.ParseNumber(quantity.FormatFigures(x, quantity.One, 6))
+		if err != nil || math.Abs(n.Value()-x) > 5.1e-6*x {
+			t.Fatalf("%v reads back as %v: %v", x, n.Value(), err)
+		}
+	})
+}
