@@ -168,7 +168,7 @@ func (c *centre) model(t *testing.T, id uuid.UUID) []app.NewEntry {
 	must(t, problems.Err())
 	var out []app.NewEntry
 	for _, e := range marking.ModelSheet(compiled).Entries {
-		e.At = "" // the phone's clock tells it
+		e.At = time.Time{} // the phone's clock tells it
 		out = append(out, app.NewEntry{ID: newID(t), Entry: e, CapturedAt: c.now.Add(-time.Minute)})
 	}
 	for i := range out {
