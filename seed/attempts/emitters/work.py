@@ -12,6 +12,7 @@ AGREE = "they agree as well as this measurement can show"
 R_SI, R_SE, AIR, REHEAT, BRACKET = 0.12, 0.05, 1.2, 9, 130  # the demonstration's rule set
 RACK = {440: (8.6, 2.2), 580: (11.2, 2.9), 730: (14.1, 3.6), 890: (17.3, 4.5), 1060: (20.5, 5.3),
         1240: (24.1, 6.2), 1450: (28.0, 7.3), 1700: (32.9, 8.5), 2000: (38.6, 10.0), 2350: (45.4, 11.8)}
+PRESET = ["0.4", "0.5", "0.65", "0.85", "1.1", "1.3", "1.6", "2.0", "2.5", "3.2", "4.0"]
 SEEN = ["t_open", "p_cold", "t_f@as-left"]
 
 
@@ -58,6 +59,7 @@ def chosen(a, f, r):
     d, c = rho(r), cp((f + r) / 2)
     q = fix(P / 1000 / (d / 1000 * c * (f - r)) * 60, 2)
     a.put("q_design", q, "L/min", f"{P / 1000} ÷ ({fix(d / 1000, 4)} × {fix(c, 3)} × ({f} − {r})) × 60 = {q}")
+    a.put("preset", next(s for s in PRESET if float(s) >= float(q)) + " L/min")
 
 
 def taken(a, n):

@@ -12,6 +12,7 @@ GRAVEL = "condensate and defrost water run off into gravel, the path is dry"
 LEFT = "running by the curve, covers on, loop off, settings on the card"
 EXPECTED = [(-7, 2.1), (-2, 2.5), (2, 2.9), (7, 3.5), (12, 4.1), (20, 4.9)]  # the demonstration's rule set
 BUFFERS, WATER = [15, 25, 35, 60, 100], 9
+DIAL = [6, 7, 8, 9, 10, 11, 12, 13, 14, 16, 18, 20]
 SEEN = ["frost", "p_cold", "t_f@as-left", "tset_left@as-left"]
 GIVEN = ["P_1", "P_2", "rated_1", "rated_2", "t_df", "t_dr", "P_house", "V_open", "t_x", "Q_jan", "E_jan", "Q_apr", "E_apr"]
 UNITS = ["W", "W", "W", "W", "°C", "°C", "kW", "L", "°C", "kWh", "kWh", "kWh", "kWh"]
@@ -51,6 +52,7 @@ def unit(a, g):
     d, c = rho(r), cp((f + r) / 2)
     q = fix(P / (d / 1000 * c * (f - r)) * 60, 2)
     a.put("q_need", q, "L/min", f"{P} ÷ ({fix(d / 1000, 4)} × {fix(c, 3)} × ({f} − {r})) × 60 = {q}")
+    a.put("dial", f"{next(s for s in DIAL if s >= float(q))} L/min")
     V = a.put("V_least", str(6 * WATER), "L", f"6.0 × 9 = {6 * WATER}")
     a.put("buffer", f"{next(b for b in BUFFERS if b >= V - g['V_open'])} L")
     s = a.put("slope", fix((f - 25) / 23, 3), working=f"({f} − 25) ÷ (17 + 6) = {fix((f - 25) / 23, 3)}")
@@ -131,6 +133,7 @@ def careless():
     a.put("tf_1", fix(20 + float(x), 1), working=f"20 + {x} = {fix(20 + float(x), 1)}")
     q = fix(5.2 / (rho(38) / 1000 * cp(41.5) * 20) * 60, 2)
     a.put("q_need", q, "L/min", f"5.2 ÷ ({fix(rho(38) / 1000, 4)} × {fix(cp(41.5), 3)} × 20) × 60 = {q}")
+    a.put("dial", "6 L/min")
     a.put("buffer", "60 L")
     s = a.put("slope", fix(20 / 11, 2), working=f"(45 − 25) ÷ (17 − 6) = {fix(20 / 11, 2)}")
     a.put("t_curve", fix(25 + s * 14, 1), working=f"25 + {s} × (17 − 3) = {fix(25 + s * 14, 1)}")
