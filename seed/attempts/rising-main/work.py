@@ -129,7 +129,7 @@ def attempt(about, trainee, outlets, h, L, n, dead, branch, before, middle, afte
 def good(about="Careful work: every line right, a first test that fell, mended and taken again, every safety-critical reading seen.", trainee="RM-01"):
     a = attempt(about, trainee, (4, 2, 2, 2), 6.4, 16, 7, 3.2, 2.2, ("3.60", ("38.2", "38.9", "38.4"), "3.35"),
                 ("0.02", "9.50", "9.46", ("50", "40", "0.2")), ("32", ("13.1", "13.3", "13.0"), "2.66", "12.5"))
-    a.earlier("p_end", "8.90", "a compression nut on the second floor wept; remade, and the whole test taken again")
+    a.earlier("p_end", "8.60", "a compression nut on the second floor wept; remade, and the whole test taken again")
     return a
 
 
