@@ -10,25 +10,28 @@ import (
 	"witnessmark/internal/quantity"
 )
 
-// Explanation is one figure's reference worked step by step with the trainee's figures. It holds the checked answer: what
-// keeps references from a trainee before the decision keeps explanations as well.
+// Explanation is the reference of one figure or choice worked step by step with the trainee's figures. It holds the checked
+// answer: what keeps references from a trainee before the decision keeps explanations as well.
 type Explanation struct {
 	Item, Title string
-	Formula     formula.Line // in symbols: P = qv × rho(tr) × dT
+	Formula     formula.Line // in symbols: P = qv × rho(tr) × dT, or Vn ≥ Ve ÷ f of a size; nil of a choice by conditions
 	Given       Worked       // from the given and measured values
 	Own         *Worked      // from the trainee's own earlier answers; nil where they lead to the same result as asked
-	Stands      string       // where the stated value lies, in a sentence; "" where nothing was stated
+	Stands      string       // where the stated value lies or what was chosen, in a sentence; "" where nothing was stated
 }
 
 // StepsRounded says how steps are to be read; it stands once under them.
 const StepsRounded = "Values on the way are shown rounded; the work goes on with all their digits."
 
-// Worked is a formula worked out.
+// Worked is a formula worked out, or a choice decided.
 type Worked struct {
-	Values []NamedValue   // what its names stand for, in the order of their first use; from own answers those alone that differ
-	Lines  []formula.Line // the values put in, conversions and steps in order; the last ends in the result as asked
-	Result *float64       // in the asked unit, to 12 figures, as the finding has it; nil where it cannot be worked out
-	Why    string         // then: what is missing, in a sentence; there are no Lines
+	Values  []NamedValue   // what its names stand for, in the order of their first use; from own answers those alone that differ
+	Lines   []formula.Line // the values put in, conversions and steps in order; a figure's last ends in the result as asked
+	Options []WorkedOption // of a choice: each put to the test, down to the one that decides; of sizes that one and the one below it
+	So      string         // then: what that makes the answer, in a sentence
+	Answer  string         // of a choice: its text, as the finding has it; "" where it cannot be worked out
+	Result  *float64       // of a figure: in the asked unit, to 12 figures, as the finding has it; nil where it cannot be worked out
+	Why     string         // then: what is missing, in a sentence; there are no Lines and no Options
 }
 
 // NamedValue is what a name of a formula stands for.
@@ -38,28 +41,31 @@ type NamedValue struct {
 	From string       // "measured", "given", "worked out above", "as stated"
 }
 
-// Explain works the figure with the key item out step by step, from the sheet as Mark sees it. The error says that the
-// brief has no such figure. The same brief and sheet always give the same explanation.
+// Explain works the figure or choice with the key item out step by step, from the sheet as Mark sees it. The error says that
+// the brief has no such item. The same brief and sheet always give the same explanation.
 func Explain(c *brief.Compiled, s Sheet, item string) (Explanation, error) {
 	for i := range c.Items {
-		if it := &c.Items[i]; it.Item.Key == item && it.Item.Form() == brief.FormFigure {
-			return newExplainer(c, s).figure(it), nil
+		if it := &c.Items[i]; it.Item.Key == item && explainable(it) {
+			return newExplainer(c, s).explain(it), nil
 		}
 	}
-	return Explanation{}, fmt.Errorf("the brief has no figure %q", item)
+	return Explanation{}, fmt.Errorf("the brief has no figure or choice %q", item)
 }
 
-// ExplainAll explains every figure, in the brief's order.
+// ExplainAll explains every figure and choice, in the brief's order.
 func ExplainAll(c *brief.Compiled, s Sheet) []Explanation {
 	e := newExplainer(c, s)
 	var out []Explanation
 	for i := range c.Items {
-		if it := &c.Items[i]; it.Item.Form() == brief.FormFigure {
-			out = append(out, e.figure(it))
+		if it := &c.Items[i]; explainable(it) {
+			out = append(out, e.explain(it))
 		}
 	}
 	return out
 }
+
+// explainable says whether an item's reference is worked out.
+func explainable(it *brief.CompiledItem) bool { return it.Item.Figure != nil || it.Item.Choice != nil }
 
 // explainer is a marker that has run, so that every name has its values.
 type explainer struct {
@@ -77,6 +83,13 @@ func newExplainer(c *brief.Compiled, s Sheet) *explainer {
 		e.env.Names[c.Names[i].Name] = c.Names[i].Unit
 	}
 	return e
+}
+
+func (e *explainer) explain(it *brief.CompiledItem) Explanation {
+	if it.Item.Choice != nil {
+		return e.choice(it)
+	}
+	return e.figure(it)
 }
 
 func (e *explainer) figure(it *brief.CompiledItem) Explanation {
@@ -108,25 +121,33 @@ func differing(vs, others []NamedValue) []NamedValue {
 
 // worked works a figure's formula out, from the trainee's own earlier answers where own is set.
 func (e *explainer) worked(it *brief.CompiledItem, expr *formula.Expr, r reference, own bool) Worked {
-	var w Worked
-	for _, n := range it.Formula.Needs {
-		w.Values = append(w.Values, e.named(n, own))
-	}
 	if !r.known {
-		w.Why = sentenceOf(r.why)
-		return w
+		return Worked{Values: e.values(it.Formula.Needs, nil, own), Why: sentenceOf(r.why)}
 	}
-	w.Result = stored(r.value)
-	s := stepper{
-		expr: expr, env: e.env, asked: it.Unit, values: map[string]float64{}, decimals: map[string]int{},
-		exact: map[*formula.Node]float64{}, told: map[string]bool{},
-	}
-	for _, n := range it.Formula.Needs {
+	s := e.stepper(it.Formula.Needs, own)
+	lines := s.lines(expr, it.Item.Key, it.Unit, r.value, it.Tolerance)
+	return Worked{Values: e.values(it.Formula.Needs, s, own), Lines: lines, Result: stored(r.value)}
+}
+
+// stepper knows the values of some names.
+func (e *explainer) stepper(needs []int, own bool) *stepper {
+	s := newStepper(e.env)
+	for _, n := range needs {
 		name := e.m.c.Names[n].Name
 		s.values[name], s.decimals[name] = e.si(n, own), e.decimals(n, own)
 	}
-	w.Lines = s.lines(it, r.value)
-	return w
+	return s
+}
+
+// values lists what names stand for, each once, with the digits that the steps show.
+func (e *explainer) values(needs []int, s *stepper, own bool) []NamedValue {
+	var out []NamedValue
+	for i, n := range needs {
+		if !slices.Contains(needs[:i], n) {
+			out = append(out, e.named(n, s, own))
+		}
+	}
+	return out
 }
 
 // si is the value that the marker used for a name, in SI base units.
@@ -137,7 +158,8 @@ func (e *explainer) si(n int, own bool) float64 {
 	return e.m.values[n].given
 }
 
-func (e *explainer) named(n int, own bool) NamedValue {
+// named is one name's value; s is nil where no steps show it.
+func (e *explainer) named(n int, s *stepper, own bool) NamedValue {
 	name, v := &e.m.c.Names[n], &e.m.values[n]
 	out := NamedValue{Line: formula.Line{{Node: formula.Name(name.Name)}}, Is: e.m.title(name), From: "given"}
 	if name.Given >= 0 {
@@ -153,6 +175,9 @@ func (e *explainer) named(n int, own bool) NamedValue {
 	if v.known || own && v.ownKnown {
 		x := name.Unit.FromSI(e.si(n, own))
 		number := statedNumber(x, e.decimals(n, own))
+		if s != nil && s.put[name.Name] != nil {
+			number = s.put[name.Name].Number
+		}
 		out.Line = append(out.Line, formula.Side{Sign: signOf(x, number), Node: formula.Value(number, name.Unit)})
 	}
 	return out

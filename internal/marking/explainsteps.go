@@ -2,6 +2,7 @@ package marking
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"witnessmark/internal/brief"
@@ -18,40 +19,80 @@ type stepper struct {
 	asked    quantity.Unit
 	values   map[string]float64        // of names, SI
 	decimals map[string]int            // that they were stated with
+	put      map[string]*formula.Node  // a name's value, as it is shown first
 	exact    map[*formula.Node]float64 // what a written value stands for, in its unit, unrounded
-	told     map[string]bool           // conversions that were written
+	told     map[string]bool           // lines that were written
 	out      []formula.Line
 }
 
-// lines writes all of it; result is the value in the asked unit.
-func (s *stepper) lines(it *brief.CompiledItem, result float64) []formula.Line {
-	root := s.expr.Root()
-	name := formula.Name(it.Item.Key)
-	first := formula.Line{{Node: name}, {Sign: "=", Node: s.put(root)}}
-	line := formula.Line{{Node: name}}
+func newStepper(env formula.Env) *stepper {
+	return &stepper{
+		env: env, values: map[string]float64{}, decimals: map[string]int{}, put: map[string]*formula.Node{},
+		exact: map[*formula.Node]float64{}, told: map[string]bool{},
+	}
+}
+
+// lines writes a figure's whole working; result is its value in the asked unit.
+func (s *stepper) lines(expr *formula.Expr, key string, asked quantity.Unit, result float64, t brief.CompiledTolerance) []formula.Line {
+	s.whole(expr, key, "=", asked, result, s.results(asked, t, result)...)
+	return s.written()
+}
+
+// whole writes a formula's working: key, sign, and what comes to x in the asked unit, which ends shows.
+func (s *stepper) whole(expr *formula.Expr, key, sign string, asked quantity.Unit, x float64, ends ...*formula.Node) {
+	s.expr, s.asked = expr, asked
+	root, name := expr.Root(), formula.Name(key)
+	first := formula.Line{{Node: name}, {Sign: sign, Node: s.filled(root)}}
+	line, before := formula.Line{{Node: name}}, len(s.out)
 	last := s.reduce(root, nil)
 	switch {
 	case len(last.Args) > 0:
-		left, between := s.converted(last, s.asked, result)
-		line = append(line, formula.Side{Sign: "=", Node: left})
+		left, between := s.converted(last, asked, x)
+		line = append(line, formula.Side{Sign: sign, Node: left})
 		if between != nil {
 			line = append(line, s.side(between))
+			s.sharpen(left, s.exact[between])
+		} else {
+			s.sharpen(left, x)
 		}
-	case !last.Unit.Equal(s.asked):
+	case !last.Unit.Equal(asked):
 		line = append(line, formula.Side{Sign: "=", Node: last})
 	}
-	if len(s.out) > 0 {
-		s.out = append([]formula.Line{first}, s.out...)
+	for _, n := range ends {
+		line = append(line, s.side(n))
 	}
-	return append(s.out, s.resulting(line, it.Tolerance, result))
+	if sign != "=" {
+		line[1].Sign = sign
+	}
+	if len(s.out) > before {
+		s.out = slices.Insert(s.out, before, first)
+	}
+	s.out = append(s.out, line)
 }
 
-// put gives n with the values of its names in their places, as they are stated.
-func (s *stepper) put(n *formula.Node) *formula.Node {
+// written is every line so far; each sign says whether what stands behind it is written in full.
+func (s *stepper) written() []formula.Line {
+	for _, l := range s.out {
+		for i := range l {
+			if x, ok := s.exact[l[i].Node]; ok && (l[i].Sign == "=" || l[i].Sign == "≈") {
+				l[i].Sign = signOf(x, l[i].Node.Number)
+			}
+		}
+	}
+	return s.out
+}
+
+// filled gives n with the values of its names in their places, as they are stated.
+func (s *stepper) filled(n *formula.Node) *formula.Node {
 	if n.Kind == formula.NodeName {
 		u := s.env.Names[n.Name]
 		x := u.FromSI(s.values[n.Name])
 		v := formula.Value(statedNumber(x, s.decimals[n.Name]), u)
+		if first := s.put[n.Name]; first != nil {
+			v.Number = first.Number
+		} else {
+			s.put[n.Name] = v
+		}
 		s.exact[v] = x
 		return v
 	}
@@ -61,7 +102,7 @@ func (s *stepper) put(n *formula.Node) *formula.Node {
 	m := *n
 	m.Args = make([]*formula.Node, len(n.Args))
 	for i, a := range n.Args {
-		m.Args[i] = s.put(a)
+		m.Args[i] = s.filled(a)
 	}
 	return &m
 }
@@ -70,7 +111,7 @@ func (s *stepper) put(n *formula.Node) *formula.Node {
 // for the whole.
 func (s *stepper) reduce(n, up *formula.Node) *formula.Node {
 	if len(n.Args) == 0 {
-		return s.put(n)
+		return s.filled(n)
 	}
 	m := *n
 	m.Args = make([]*formula.Node, len(n.Args))
@@ -136,9 +177,12 @@ func (s *stepper) step(m, up *formula.Node, part formula.Part, si float64) *form
 	x := u.FromSI(si)
 	left, between := s.converted(m, u, x)
 	line := formula.Line{{Node: left}}
+	comes := x
 	if between != nil {
 		line = append(line, s.side(between))
+		comes = s.exact[between]
 	}
+	s.sharpen(left, comes)
 	v := s.value(x, u)
 	s.tell(append(line, s.side(v)))
 	return v
@@ -156,14 +200,16 @@ func (s *stepper) side(n *formula.Node) formula.Side {
 	return formula.Side{Sign: signOf(s.exact[n], n.Number), Node: n}
 }
 
-// resulting ends a line with the result: to eight figures, then as it is asked.
-func (s *stepper) resulting(line formula.Line, t brief.CompiledTolerance, x float64) formula.Line {
-	full := numberOf(trimmed(x, resultFigures))
-	line = append(line, formula.Side{Sign: signOf(x, full), Node: formula.Value(full, s.asked)})
-	if asked := numberOf(asAsked(t, x)); asked.Value() != full.Value() {
-		line = append(line, formula.Side{Sign: "≈", Node: formula.Value(asked, s.asked)})
+// results are how a line ends: the result to eight figures, then as it is asked.
+func (s *stepper) results(asked quantity.Unit, t brief.CompiledTolerance, x float64) []*formula.Node {
+	ends := []*formula.Node{formula.Value(numberOf(trimmed(x, resultFigures)), asked)}
+	if short := numberOf(asAsked(t, x)); short.Value() != ends[0].Number.Value() {
+		ends = append(ends, formula.Value(short, asked))
 	}
-	return line
+	for _, n := range ends {
+		s.exact[n] = x
+	}
+	return ends
 }
 
 const (

@@ -15,7 +15,9 @@ const textWide = 80
 func (e Explanation) Text() string {
 	var b strings.Builder
 	b.WriteString(e.Item + "  " + e.Title + "\n")
-	writeLine(&b, "  ", e.Formula)
+	if e.Formula != nil {
+		writeLine(&b, "  ", e.Formula)
+	}
 	e.Given.write(&b, "from the given and measured values")
 	if e.Own != nil {
 		e.Own.write(&b, "from the trainee's own earlier figures")
@@ -43,23 +45,61 @@ func (w Worked) write(b *strings.Builder, title string) {
 		writeParts(b, "    ", "    ", strings.Split(w.Why, " "))
 		return
 	}
-	b.WriteString("\n")
+	if len(w.Lines) > 0 {
+		b.WriteString("\n")
+	}
 	for _, l := range w.Lines {
 		writeLine(b, "    ", l)
+	}
+	for _, o := range w.Options {
+		o.write(b)
+	}
+	if w.So != "" {
+		b.WriteString("\n")
+		writeParts(b, "    ", "    ", strings.Split(w.So, " "))
+	}
+}
+
+// write writes an option and, below it, its comparisons, each with whether it holds behind the values.
+func (o WorkedOption) write(b *strings.Builder) {
+	indent := "    "
+	if o.Text != "" {
+		b.WriteString("\n")
+		writeParts(b, indent, indent+"  ", strings.Split(o.Text, " "))
+		indent += "  "
+	}
+	if words := o.Words(); words != "" {
+		b.WriteString(indent + words + "\n")
+	}
+	for _, t := range o.Tests {
+		if t.Join != "" {
+			b.WriteString(indent + t.Join + "\n")
+		}
+		for _, l := range t.Lines {
+			writeLine(b, indent, l)
+		}
+		parts := brokenLine(t.Last)
+		parts[len(parts)-1] += ":"
+		writeParts(b, indent, indent+"  ", append(parts, t.Words()))
 	}
 }
 
 // writeLine writes a formula; it goes on below, further in, before a sign.
 func writeLine(b *strings.Builder, indent string, l formula.Line) {
+	writeParts(b, indent, indent+"  ", brokenLine(l))
+}
+
+// brokenLine is a formula in the parts that it may be broken into.
+func brokenLine(l formula.Line) []string {
 	var parts []string
 	for i, w := range strings.Split(l.Text(), " ") {
-		if i == 0 || strings.Contains("+−×÷=≈", w) || strings.HasSuffix(parts[len(parts)-1], ",") {
+		if i == 0 || strings.Contains("+−×÷=≈<≤>≥", w) || strings.HasSuffix(parts[len(parts)-1], ",") {
 			parts = append(parts, w)
 		} else {
 			parts[len(parts)-1] += " " + w
 		}
 	}
-	writeParts(b, indent, indent+"  ", parts)
+	return parts
 }
 
 // writeParts writes parts one behind another; what does not fit goes on below, behind its own indent.

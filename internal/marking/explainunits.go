@@ -52,7 +52,7 @@ func natural(p formula.Part) bool {
 }
 
 // unit is the one in which a step's value is written: what a function gives, else the asked one where it fits, else that of
-// a value in the step or of one in the sum that the step is part of, else the board's.
+// a value in the step or of one in the sum that the step is part of, else the board's. up is nil of a whole.
 func (s *stepper) unit(m, up *formula.Node, part formula.Part, si float64) quantity.Unit {
 	fits := func(u quantity.Unit) bool {
 		return u.Dimension() == part.Dimension && u.Kind() == part.Kind && u.Scale() == part.Scale
@@ -60,11 +60,11 @@ func (s *stepper) unit(m, up *formula.Node, part formula.Part, si float64) quant
 	if fn, ok := s.env.Functions[m.Name]; ok && m.Kind == formula.NodeCall && fits(fn.Result) {
 		return fn.Result
 	}
-	if fits(s.asked) && !part.Dimension.IsNumber() {
+	if fits(s.asked) && (up == nil || !part.Dimension.IsNumber()) {
 		return s.asked
 	}
 	beside := numbered(m, nil)
-	if up.Kind == formula.NodeAdd || up.Kind == formula.NodeSub {
+	if up != nil && (up.Kind == formula.NodeAdd || up.Kind == formula.NodeSub) {
 		beside = numbered(up, beside)
 	}
 	for _, leaf := range beside {
@@ -200,15 +200,15 @@ func replaced(n *formula.Node, changes []swap) *formula.Node {
 
 // comesTo reports whether the bare numbers of m, with changes, come to x.
 func (s *stepper) comesTo(m *formula.Node, changes []swap, x float64) bool {
-	return near(s.bare(replaced(m, changes)), x)
+	return near(bare(replaced(m, changes), s.in), x)
 }
 
-// bare works a step out as a pocket calculator does, without units.
-func (s *stepper) bare(n *formula.Node) float64 {
-	arg := func(i int) float64 { return s.bare(n.Args[i]) }
+// bare works a step out as a pocket calculator does, without units; number says what a written value counts for.
+func bare(n *formula.Node, number func(*formula.Node) float64) float64 {
+	arg := func(i int) float64 { return bare(n.Args[i], number) }
 	switch n.Kind {
 	case formula.NodeNumber:
-		return s.in(n)
+		return number(n)
 	case formula.NodePi:
 		return math.Pi
 	case formula.NodeNeg:
@@ -222,7 +222,7 @@ func (s *stepper) bare(n *formula.Node) float64 {
 	case formula.NodeDiv:
 		return arg(0) / arg(1)
 	case formula.NodePow:
-		return math.Pow(arg(0), arg(1))
+		return formula.Power(arg(0), arg(1)) // the same bits on every machine
 	case formula.NodeRoot:
 		return math.Sqrt(arg(0))
 	case formula.NodeUnit:
