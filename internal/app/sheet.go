@@ -102,7 +102,7 @@ type SheetLine struct {
 	Finding  *marking.Finding
 	Override *decision.Record // the latest override of the finding
 	Check    *decision.Record // the latest check reading
-	// Explained is the finding of a figure worked out step by step; nil where the finding itself is withheld, and where the
+	// Explained is the finding of a figure or choice worked out step by step; nil where the finding itself is withheld, and where the
 	// figure comes out differently now than when it was marked.
 	Explained *marking.Explanation
 }

@@ -81,9 +81,14 @@ func (s Step) noted(f *flow, ls []mathLine, free, wide float64) []mathLine {
 		ls[len(ls)-1].note = note
 		return ls
 	}
+	above := 0.0
+	if len(ls[0].boxes) == 0 && len(s.Line) == 0 { // a note alone begins where it stands
+		above, ls = ls[0].above, nil
+	}
 	for _, l := range f.set(Quiet(s.Note), label, wide-stepNext) {
 		ls = append(ls, mathLine{in: stepNext, note: l})
 	}
+	ls[0].above += above
 	return ls
 }
 

@@ -37,12 +37,15 @@ func inSymbols(key, source string) Block {
 	return Steps{Lines: []Step{{Line: formula.Line{{Node: formula.Name(key)}, {Sign: "=", Node: e.Root()}}}}}
 }
 
-// workedOut is a figure's reference worked step by step.
+// workedOut is the reference of a figure or choice worked step by step.
 func workedOut(e *marking.Explanation) []Block {
 	if e == nil {
 		return nil
 	}
-	s := Steps{Label: "The checked answer, worked from the given and measured values; shown rounded, worked with all digits", Lines: append([]Step{{Line: e.Formula}}, steps(e.Given)...)}
+	s := Steps{Label: "The checked answer, worked from the given and measured values; shown rounded, worked with all digits", Lines: steps(e.Given)}
+	if e.Formula != nil {
+		s.Lines = append([]Step{{Line: e.Formula}}, s.Lines...)
+	}
 	if e.Own == nil {
 		return []Block{s}
 	}
@@ -57,8 +60,31 @@ func steps(w marking.Worked) []Step {
 	for i, l := range w.Lines {
 		ss = append(ss, Step{Line: l, Apart: i == 0 && len(ss) > 0})
 	}
-	if w.Why != "" {
-		ss = append(ss, Step{Note: w.Why})
+	for _, o := range w.Options {
+		ss = append(ss, option(o)...)
+	}
+	for _, note := range []string{w.So, w.Why} {
+		if note != "" {
+			ss = append(ss, Step{Note: note, Apart: note == w.So})
+		}
+	}
+	return ss
+}
+
+// option is an option of a choice with its comparisons, each with whether it holds beside the values.
+func option(o marking.WorkedOption) []Step {
+	var ss []Step
+	if o.Text != "" {
+		ss = append(ss, Step{Note: strings.TrimSuffix(o.Text+", "+o.Words(), ", "), Apart: true})
+	}
+	for _, t := range o.Tests {
+		if t.Join != "" {
+			ss = append(ss, Step{Note: t.Join})
+		}
+		for _, l := range t.Lines {
+			ss = append(ss, Step{Line: l})
+		}
+		ss = append(ss, Step{Line: t.Last, Note: t.Words()})
 	}
 	return ss
 }

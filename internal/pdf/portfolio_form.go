@@ -202,6 +202,7 @@ func (p *sheets) words(it *portfolio.ItemSheet) []Block {
 	if l.Current != nil && strings.TrimSpace(l.Current.Working) != "" {
 		bs = append(bs, writtenWorking(l.Current.Working))
 	}
+	bs = append(bs, workedOut(it.Explained)...)
 	return append(bs, p.superseded(it)...)
 }
 

@@ -115,7 +115,7 @@ type ItemSheet struct {
 	Criteria []string // codes; those of another unit with that unit's code before them
 	Lines    []Line
 	Findings []Finding
-	// Explained is a figure worked out step by step; nil for all else, and where nothing was marked.
+	// Explained is a figure or choice worked out step by step; nil for all else, and where nothing was marked.
 	Explained *marking.Explanation
 	// Diagnosis is what a functional test's wrong cells point at; nil where they point nowhere, and where nothing was marked.
 	Diagnosis *marking.Diagnosis

@@ -70,7 +70,7 @@ type Attempt struct {
 	Marking      *marking.Result   // the latest; nil before the marker ran
 	MarkedAt     time.Time
 	Rules        []Rules               // the editions that Brief's rules come from
-	Explained    []marking.Explanation // of its figures, as they were marked
+	Explained    []marking.Explanation // of its figures and choices, as they were marked
 }
 
 // Rules is one edition of a rule set that limits, values and tables were taken from. Days are dates, both ends included.
