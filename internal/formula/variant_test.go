@@ -247,6 +247,24 @@ func mustEval(t *testing.T, text string, env formula.Env, asked string, values m
 	return x
 }
 
+// A calorific value has the dimension of a pressure and is none: nobody adds the air to it, or reads it in mbar.
+func TestVariantsOfPressuresAreOfPressuresAlone(t *testing.T) {
+	for _, tt := range []struct {
+		unit string
+		want bool
+	}{
+		{"mbar", true}, {"kPa", true}, {"bar(a)", true}, {"psi", true}, {"mH2O", true}, {"N/mm²", true}, {"kN/m²", true},
+		{"MJ/m³", false}, {"kWh/m³", false}, {"kJ/L", false},
+	} {
+		vs, _ := variantCase{"V × x / y", "L", map[string]string{"V": "L", "x": tt.unit, "y": tt.unit}, map[string]float64{"V": 20, "x": 39, "y": 17}}.made(t)
+		air := slices.ContainsFunc(vs, func(v formula.Variant) bool { return v.Key == "air-added x" })
+		label := slices.ContainsFunc(vs, func(v formula.Variant) bool { return strings.HasPrefix(v.Key, "unit x ") })
+		if air != tt.want || label != tt.want {
+			t.Errorf("%s: the air added %v, another unit of pressure %v, want %v", tt.unit, air, label, tt.want)
+		}
+	}
+}
+
 // A slip that the brief declares wins over the edit that comes to the same.
 func TestVariantsLeaveDeclaredSlipsAlone(t *testing.T) {
 	env := formula.Env{Names: map[string]quantity.Unit{"P": quantity.MustUnit("kW"), "h": quantity.MustUnit("h")}}

@@ -4,6 +4,7 @@ import (
 	"maps"
 	"math"
 	"slices"
+	"strings"
 
 	"witnessmark/internal/quantity"
 )
@@ -38,12 +39,19 @@ func units(families ...[]string) [][]quantity.Unit {
 // likely lists the units that u could be taken for.
 func likely(u quantity.Unit) []quantity.Unit {
 	for _, f := range unitFamilies {
-		if f[0].Dimension() != u.Dimension() {
+		if f[0].Dimension() != u.Dimension() || isPressure(f[0]) != isPressure(u) {
 			continue
 		}
 		return slices.DeleteFunc(slices.Clone(f), func(v quantity.Unit) bool { return size(v) == size(u) })
 	}
 	return nil
+}
+
+// isPressure says that a unit is one of pressure by its kind or name: a force over an area, or no quotient at all. MJ/m³
+// has the same dimension.
+func isPressure(u quantity.Unit) bool {
+	over, _, quotient := strings.Cut(u.String(), "/")
+	return u.Dimension() == pascal && (!quotient || slices.Contains([]string{"N", "kN", "kgf"}, over))
 }
 
 // shownUnit is a unit in a sentence.
@@ -190,7 +198,7 @@ func (ed *editor) pressures(n *Node) {
 		ed.put(n.Name+"-left-out "+ed.name(n.Args[0]), is, n, as(n.Args[0], s, 1))
 		return
 	}
-	if n.Kind != NodeName || s.dim != pascal {
+	if n.Kind != NodeName || !isPressure(ed.unitOf(n)) {
 		return
 	}
 	for _, air := range []float64{atmosphere, 1e5} {
