@@ -90,6 +90,7 @@ func TestPortfolioText(t *testing.T) {
 		"working as written":     "12.4 × 0.988 × 4.18 × 18.5 = 947",
 		"from own figures":       "Checked answer, from the trainee's own figures",
 		"figure worked out":      "worked from the given and measured values; shown rounded, worked with all digits",
+		"choice worked out":      "so it is this one: ",
 		"last step":              "× 18.5\u2009K ≈ 15.7",
 		"override":               "overridden: right",
 		"override's reason":      "Sixteen and a half is 16.5, and she said so when asked.",

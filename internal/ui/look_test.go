@@ -72,12 +72,12 @@ func TestFormulasAreTypesetAndEscaped(t *testing.T) {
 	}
 }
 
-func TestFiguresAreWorkedOutOnThePage(t *testing.T) {
+func TestFiguresAndChoicesAreWorkedOutOnThePage(t *testing.T) {
 	u := newUI(t)
 	v := newSheetView(sampleSheet(t, decision.Checked), Form{})
 	v.Judge = true
 	page := draw(t, u, newJudgePage(v))
-	for _, want := range []string{"How it is worked out", "worked out above", "Accepted:", "their own earlier figures", `role="math" aria-label="heat equals`, "<mfrac>"} {
+	for _, want := range []string{"How it is worked out", "worked out above", "Accepted:", "their own earlier figures", `role="math" aria-label="heat equals`, "<mfrac>", "so it is this one: it gives the load.", `<span class="soft">does not hold</span>`} {
 		if !strings.Contains(page, want) {
 			t.Errorf("the tutor's sheet does not hold %q", want)
 		}
