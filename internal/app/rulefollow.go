@@ -24,7 +24,7 @@ func (r RuleEnd) Words() string {
 	case r.Own:
 		return fmt.Sprintf("This edition is in force until %s, the day before edition “%s” begins.", r.LastDay.Words(), r.Edition.Edition)
 	case r.LastDay < dayText(r.Edition.ValidFrom):
-		return fmt.Sprintf("Edition “%s” begins no later than this one, which takes its place altogether.", r.Edition.Edition)
+		return fmt.Sprintf("Edition “%s” begins on the same day; this one takes its place altogether.", r.Edition.Edition)
 	case r.Cuts:
 		return fmt.Sprintf("Edition “%s” would be in force until %s; this one ends it on %s.", r.Edition.Edition, dayText(r.Edition.LastDay).Words(), r.LastDay.Words())
 	}

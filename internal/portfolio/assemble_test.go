@@ -260,3 +260,27 @@ func TestGiven(t *testing.T) {
 		t.Errorf("given of attempt 2: %+v, want 15 kW", g)
 	}
 }
+
+// Each attempt is laid out with the limits and values of the rule sets' editions that hold for it.
+func TestEachAttemptHasItsOwnRules(t *testing.T) {
+	src, _ := portfoliotest.Source(t)
+	task := &src.Tasks[0]
+	own := *task.Brief
+	own.Given, own.Stages = slices.Clone(own.Given), slices.Clone(own.Stages)
+	own.Given[1].Value, own.Given[1].Source = "60 W", "Bay 7 limits, edition 2"
+	items := slices.Clone(own.Stages[0].Items)
+	at := slices.IndexFunc(items, func(it brief.Item) bool { return it.Key == "continuity" })
+	reading := *items[at].Reading
+	reading.Limit = &brief.Limit{AtMost: "0.1 Ω", Source: "Bay 7 limits, edition 2"}
+	items[at].Reading, own.Stages[0].Items = &reading, items
+	task.Attempts[1].Brief = &own
+	d := portfolio.Assemble(src)
+	for i, want := range []string{"0.5 Ω", "0.1 Ω"} {
+		if got := d.Tasks[0].Attempts[i].Stages[0].Items[at].Item.Reading.Limit.AtMost; got != want {
+			t.Errorf("attempt %d is laid out with the limit %s, want %s", i+1, got, want)
+		}
+	}
+	if g := d.Tasks[0].Attempts[1].Given; len(g) != 2 || g[1].Drawn != "60 W" || g[1].Source == "" || d.Tasks[0].Given[1].Drawn != "45 W" {
+		t.Errorf("the given values are %+v, the task's %+v", g, d.Tasks[0].Given)
+	}
+}
