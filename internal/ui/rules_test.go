@@ -8,6 +8,7 @@ import (
 
 	"witnessmark/internal/app"
 	"witnessmark/internal/brief"
+	"witnessmark/internal/brief/sample"
 	"witnessmark/internal/decision"
 	"witnessmark/internal/marking"
 )
@@ -146,6 +147,14 @@ func TestRuleSetsOnThePages(t *testing.T) {
 	next := strings.NewReplacer(`"1"`, `"2"`, "0.5 Ω", "0.4 Ω").Replace(rulesStarter)
 	next = strings.Replace(next, "valid-from", "valid-to: 2026-12-31\nvalid-from", 1)
 	tutor.post(t, "/rules", url.Values{"source": {next}, "over": {digest}, "do": {"save"}}).want(t, 303)
+	b := sample.Brief()
+	b.Key, b.Stages[0].Items[2].Reading.Limit = "ruled", &brief.Limit{Rule: "my-limits/cpc"}
+	ruled, err := brief.Print(b)
+	must(t, err)
+	page := tutor.post(t, "/briefs", url.Values{"source": {string(ruled)}, "do": {"save"}}).header.Get("Location")
+	tutor.get(t, page).want(t, 200, `<a href="`+at+`">Limits of our own, edition 1</a>`, "Limits of our own, edition 1, the standard&#39;s name")
+	tutor.get(t, page+"/blank").want(t, 200, "Limits and values as they are today, from Limits of our own, edition 1")
+	manager.get(t, at).want(t, 200, `<a href="`+page+`">`, "cpc")
 	list := tutor.get(t, "/rules")
 	list.want(t, 200, "Draft, waits to be checked", "Edition 2", "Edition 1")
 }
