@@ -328,6 +328,26 @@ func TestSentences(t *testing.T) {
 			"12.4\u2009L/min, the mean of 12.3, 12.4 and 12.5, keeps the limit (at least 10\u2009L/min, at most 16\u2009L/min).",
 		},
 		{
+			"a mean to one digit more than its readings", []change{put("qv#1", "12.3"), put("qv#2", "12.4"), put("qv#3", "12.4")}, "qv",
+			"12.37\u2009L/min, the mean of 12.3, 12.4 and 12.4, keeps the limit (at least 10\u2009L/min, at most 16\u2009L/min).",
+			"12.37\u2009L/min, the mean of 12.3, 12.4 and 12.4, keeps the limit (at least 10\u2009L/min, at most 16\u2009L/min).",
+		},
+		{
+			"a mean of whole numbers", []change{put("qv#1", "12"), put("qv#2", "12"), put("qv#3", "13")}, "qv",
+			"12.3\u2009L/min, the mean of 12, 12 and 13, keeps the limit (at least 10\u2009L/min, at most 16\u2009L/min).",
+			"12.3\u2009L/min, the mean of 12, 12 and 13, keeps the limit (at least 10\u2009L/min, at most 16\u2009L/min).",
+		},
+		{
+			"a mean just beyond its limit", []change{put("qv#1", "16"), put("qv#2", "16.0"), put("qv#3", "16.01")}, "qv",
+			"16.003\u2009L/min, the mean of 16, 16.0 and 16.01, is beyond the limit (at least 10\u2009L/min, at most 16\u2009L/min). Find the cause, put it right and take it again; the first reading stays on the sheet.",
+			"16.003\u2009L/min, the mean of 16, 16.0 and 16.01, is beyond the limit (at least 10\u2009L/min, at most 16\u2009L/min).",
+		},
+		{
+			"a figure with nothing to compare it with", []change{put("tr", "<51.4")}, "dT",
+			"Your tutor reads this one.",
+			"Stated “18.5\u2009K”. There is nothing to compare this with: Return temperature is known only as <51.4.",
+		},
+		{
 			"a grid cell", []change{put("grid#rests/pump", "runs")}, "grid#rests/pump",
 			"You saw “runs”; on a job put right it is “stands”. Find out why before you go on.",
 			"Seen “runs”, expected “stands”.",

@@ -33,6 +33,11 @@ func trimmed(x float64, figures int) string {
 	if math.Abs(x) >= math.Pow10(figures) {
 		s = quantity.Format(x, quantity.One, 0)
 	}
+	return withoutZeros(s)
+}
+
+// withoutZeros takes the zeros off behind the point that say nothing.
+func withoutZeros(s string) string {
 	if strings.Contains(s, ".") {
 		s = strings.TrimRight(strings.TrimRight(s, "0"), ".")
 	}

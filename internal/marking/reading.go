@@ -64,7 +64,7 @@ func (m *marker) readingIn(it *brief.CompiledItem, phase brief.Phase, last bool)
 	m.readingFlags(it, &f, s, limit)
 	uncertainReading(it, &f, &s, limit, last)
 	m.retests(it, &f, earlierReading(it, limit, last))
-	sayReading(&f, s)
+	sayReading(&f, s, limit)
 	proved := true
 	if r.Safety && last && f.Verdict != NotAttempted {
 		proved = m.proved(it, &f, s, limit)
@@ -246,10 +246,29 @@ func readingValue(it *brief.CompiledItem, s shown, unproved bool) value {
 	return v
 }
 
-func sayReading(f *Finding, s shown) {
+// mean is the mean of the repeats as a sentence says it: to one digit more than the coarsest of them, or to as many as it
+// takes to stay on its own side of the limit.
+func (s shown) mean(limit Limit) string {
+	if s.half == 0 { // fractions
+		return show(s.value)
+	}
+	decimals := 1
+	for place := 1.0; place > 2.001*s.half && decimals < keptDigits; place /= 10 {
+		decimals++
+	}
+	for {
+		text := quantity.Format(s.value, quantity.One, decimals)
+		if decimals == keptDigits || limit.Keeps(numberOf(text).Value()) == limit.Keeps(s.value) {
+			return withoutZeros(text)
+		}
+		decimals++
+	}
+}
+
+func sayReading(f *Finding, s shown, limit Limit) {
 	value := f.Stated
 	if s.verdict == "" && !s.overload && len(s.texts) > 1 {
-		value = fmt.Sprintf("%s%s, the mean of %s,", s.bound, withUnit(s.value, f.Unit), listed(strings.Split(f.Stated, "; ")))
+		value = fmt.Sprintf("%s%s, the mean of %s,", s.bound, joined(s.mean(limit), f.Unit), listed(strings.Split(f.Stated, "; ")))
 	} else if f.Unit != "" && !strings.HasSuffix(f.Stated, f.Unit) && f.Verdict != ToRead && f.Converted != nil && near(*f.Converted, s.read) {
 		value = joined(f.Stated, f.Unit)
 	}

@@ -157,6 +157,8 @@ func tutorWhy(f *Finding, t typed) string {
 	switch {
 	case f.Code == codeThumb:
 		return "It is right by a rule of thumb, but this line is safety-critical."
+	case f.Code == codeNoReference:
+		return f.flagText(FlagNoReference)
 	case f.Verdict == UnitMissing:
 		return "No unit is stated, and the brief asks for one; you can override."
 	}
@@ -218,6 +220,16 @@ func askedUnit(unit string) string {
 		return "a plain number"
 	}
 	return unit
+}
+
+// flagText is what the flag of a code says; "" where it is not raised.
+func (f *Finding) flagText(code string) string {
+	for _, have := range f.Flags {
+		if have.Code == code {
+			return have.Text
+		}
+	}
+	return ""
 }
 
 func hasFlag(f *Finding, code string) bool {
