@@ -51,7 +51,8 @@
 //     same stated digits; beside any other that fits it is a candidate like that. A slip that nobody declared is looked for from three
 //     stated figures on: at two every second wrong figure would look like one. It is named by what it does, advice to the
 //     tutor and no more, so two figures with the same slip have the same key, and the second says that it was made afresh.
-//   - A slip loses its mark once: what follows from a wrong figure is followed through, with full marks.
+//   - A slip loses its mark once: what follows from a wrong figure is followed through, with full marks. One that comes to a
+//     hundred times too much or too little that way is flagged: its size ought to have been looked at.
 //   - A rule of thumb (a flat 4 % expansion, water at 1 kg/L and 4.2 kJ/(kg·K)) is right unless the brief rules it out, by
 //     ruled-out beside its conventions or by declaring a slip that comes to the same. A figure has to have the rule's own
 //     value, to half a per cent or the digits stated, so that nobody's tolerance is twice as wide. On a safety-critical
@@ -60,7 +61,7 @@
 // Files: engine.go the run, values.go what names stand for, figure.go, choice.go, reading.go, check.go, grid.go, sequence.go,
 // tick.go, retest.go the forms of item, diagnosis*.go what a grid points at, tolerance.go the comparison, prefix.go right
 // digits of the wrong size, uncertain*.go measurement and rounding, slip.go and thumb.go what a figure looks like,
-// working*.go the working run again, sentence.go what is said, explain*.go a figure step by step, bulk*.go many sheets at
+// working*.go the working run again, sentence.go what is said, explain*.go a figure or choice step by step, bulk*.go many sheets at
 // once, sheet*.go the submission file, table.go the result as text, support.go what bears on a criterion, model.go the model
 // answer.
 package marking

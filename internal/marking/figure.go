@@ -2,6 +2,7 @@ package marking
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"witnessmark/internal/brief"
@@ -80,6 +81,7 @@ func (m *marker) compare(it *brief.CompiledItem, f *Finding, t typed, given, own
 		m.accepted(it, f, t, given, own.known && !accepts(own, t.value))
 	case accepts(own, t.value):
 		m.followed(it, f)
+		f.farOff(it.Unit, given.value, t.value)
 	default:
 		f.Verdict, f.Code = Wrong, codeOutside
 		label = !t.unit.Equal(it.Unit) && (accepts(given, t.bare()) || accepts(own, t.bare()))
@@ -113,6 +115,30 @@ func (m *marker) followed(it *brief.CompiledItem, f *Finding) {
 	if it.Item.Figure.Safety || m.needed[it.Item.Key] {
 		f.flag(FlagDoNotFit, "Method right; do not install to this figure.")
 	}
+}
+
+// farTimes is how many times too much or too little a figure has to be to be flagged as far off. Common practice, no source.
+const farTimes = 100
+
+// farOff flags a figure that follows from an earlier one and that hardly anything real has: 97 642 % from a boiler, 15 MW from
+// a radiator. A temperature or a level has no size to be out by.
+func (f *Finding) farOff(u quantity.Unit, ref, stated float64) {
+	if u.Kind() == quantity.TemperaturePoint || u.Kind() == quantity.Level || ref == 0 || stated == 0 {
+		return
+	}
+	times, words := math.Abs(stated/ref), "about %s times"
+	if times < 1 {
+		times, words = 1/times, "about 1/%s of"
+	}
+	if times < farTimes {
+		return
+	}
+	words = fmt.Sprintf(words, quantity.FormatFigures(times, quantity.One, 2))
+	f.flags(Flag{
+		Code:    FlagFarOff,
+		Text:    fmt.Sprintf("The method is right, and it comes to %s what the given and measured values give: ask what a value like this would mean on the job.", words),
+		Trainee: fmt.Sprintf("Look at its size, %s that: ask yourself whether it can be, and go back up your sheet to the figure where it began.", words),
+	})
 }
 
 // figureFlags raises what does not depend on the comparison.

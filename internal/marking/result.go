@@ -87,6 +87,7 @@ const (
 	FlagCrossCheck     = "cross_check"
 	FlagLimit          = "limit_broken"       // the true value of a figure breaks its limit
 	FlagRepeat         = "repeat_outside"     // one of several repeats breaks the limit that their mean keeps
+	FlagFarOff         = "far_off"            // follows from an earlier figure, and is a hundred times too much or too little
 	FlagDoNotFit       = "do_not_fit"         // method right, true value not: nothing is fitted or set to this figure
 	FlagSlipAgain      = "slip_made_again"    // the same slip was made afresh further up the sheet
 	FlagEarlierMissing = "earlier_not_stated" // an earlier figure is not stated, so the reference stood in for it
