@@ -40,7 +40,7 @@ func (c *checkCmd) Run(w *world) error {
 		wrong := report(w.out, f, problems)
 		bad = bad || wrong
 		if c.Slips && !wrong {
-			if err := printSlips(w.out, f, b); err != nil {
+			if err := printSlips(w.out, b); err != nil {
 				return err
 			}
 		}
@@ -77,31 +77,6 @@ func checkFile(name string, book brief.Book) (*brief.Brief, brief.Problems, erro
 	}
 	b, problems = under(b, book)
 	return b, problems.And(app.FullCheck(b, app.Functions(), nil)).Located(src), nil
-}
-
-// printSlips says which slips of a brief in order cannot be told.
-func printSlips(out io.Writer, name string, b *brief.Brief) error {
-	c, problems := brief.Compile(b, app.Functions())
-	if err := problems.Err(); err != nil {
-		return err
-	}
-	for _, u := range brief.Slips(c) {
-		from, share := "the right answer", "everywhere"
-		if u.From != "" {
-			from = "“" + u.From + "”"
-		}
-		if !u.Everywhere() {
-			share = fmt.Sprintf("in %d of %d sets of values", u.Sets, u.Of)
-		}
-		by := "declared"
-		if u.Made {
-			by = "found by the marker"
-		}
-		if _, err := fmt.Fprintf(out, "%s, %s: “%s” (%s: %s) cannot be told from %s %s. %s\n", name, u.Item, u.Key, by, u.Is, from, share, u.Why); err != nil {
-			return err
-		}
-	}
-	return nil
 }
 
 // filesToCheck lists the files named, and in folders every .yaml and .yml file below but submissions and what is expected of

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"fmt"
 	"os"
 	"path/filepath"
 	"strconv"
@@ -89,14 +90,47 @@ func TestCheck(t *testing.T) {
 	}
 }
 
-// --slips says what the marker itself would look for in vain as well.
+// --slips says what the marker itself would look for in vain as well: by item, the declared first, with their number.
 func TestCheckSaysWhichSlipsCannotBeTold(t *testing.T) {
-	good := filepath.Join(seedBriefs, "controls.yaml")
-	out, err := do(t, nil, "check", "--slips", "--rules", seedRules, good)
+	out, err := do(t, nil, "check", "--slips", "--rules", seedRules, filepath.Join(seedBriefs, "controls.yaml"), filepath.Join(seedBriefs, "emitters.yaml"))
 	if err != nil {
 		t.Error(err)
 	}
-	contains(t, out, "controls.yaml: nothing to mend\n", "controls.yaml, I_load: “left-out P_valve” (found by the marker: left out P_valve) cannot be told from the right answer in ", "which the tolerance accepts")
+	contains(t, out, "controls.yaml: nothing to mend\n  slips that cannot be told from the right answer", "\n  I_load\n", "\n    left out P_valve: in ", " % off\n",
+		"declared “wrong-wall” (took the wall that has no weather on it): in ", "\n      With l_room = ", "m taken as cm, throughout: from “units m mm” everywhere, both come to ")
+	counted, declared, items := 0, 0, map[string]bool{}
+	for line := range strings.Lines(out) {
+		switch {
+		case strings.Contains(line, ": nothing to mend"):
+			counted, declared, items = 0, 0, map[string]bool{}
+		case strings.HasPrefix(line, "  That is "):
+			if want := fmt.Sprintf("  That is %d: %d declared, %d found by the marker; ", counted, declared, counted-declared); counted == 0 || !strings.HasPrefix(line, want) {
+				t.Errorf("%q, want %q", line, want)
+			}
+		case strings.HasPrefix(line, "      "): // the example of the line above
+		case strings.HasPrefix(line, "    "):
+			counted++
+			if strings.HasPrefix(line, "    declared ") {
+				declared++
+			}
+		case strings.HasPrefix(line, "  ") && !strings.Contains(line, " cannot be told "):
+			if items[line] {
+				t.Errorf("%q has two groups", line)
+			}
+			items[line] = true
+		}
+	}
+	made := false
+	for line := range strings.Lines(out) {
+		switch isDeclared := strings.HasPrefix(line, "    declared "); {
+		case !strings.HasPrefix(line, "    "):
+			made = false
+		case isDeclared && made:
+			t.Errorf("%q stands behind what the marker found", line)
+		default:
+			made = !isDeclared && !strings.HasPrefix(line, "      ")
+		}
+	}
 }
 
 func TestCheckOfNothing(t *testing.T) {

@@ -21,6 +21,7 @@ type Untold struct {
 	Sets  int    // in how many of the sets of values that were tried and have both
 	Of    int
 	Why   string // one such set, what both come to and why that is the same, in sentences
+	Short string // the same in a few words, without the set: "1.36 % off"; "" where it has no value anywhere
 	place int    // among the item's slips; of declared ones
 }
 
@@ -233,10 +234,13 @@ func (w *way) fromRight(s *spread, it *CompiledItem, right []float64) {
 		w.Why = "It cannot be worked out with any values that were tried."
 	case first < 0:
 	case it.Item.Choice != nil:
-		w.Why = fmt.Sprintf("%sboth lead to %s.", s.with(&s.sets[first], it.Needs()), it.Item.Choice.Words()[int(right[first])])
+		w.Short = "both lead to " + it.Item.Choice.Words()[int(right[first])]
+		w.Why = fmt.Sprintf("%s%s.", s.with(&s.sets[first], it.Needs()), w.Short)
 	case most <= slack:
+		w.Short = "the same calculation"
 		w.Why = fmt.Sprintf("%sboth come to %s: it is the same calculation there.", s.with(&s.sets[first], it.Needs()), it.quantity(right[first]))
 	default:
+		w.Short = percent(off(right[first], w.leads[first])) + " off"
 		w.Why = fmt.Sprintf("%sit gives %s, and %s is right: %s off, which the tolerance accepts.",
 			s.with(&s.sets[first], it.Needs()), it.quantity(w.leads[first]), it.quantity(right[first]), percent(off(right[first], w.leads[first])))
 	}
@@ -264,7 +268,8 @@ func (w *way) fromOther(s *spread, it *CompiledItem, other *way, right []float64
 	if first < 0 {
 		return u, false
 	}
-	u.Why = fmt.Sprintf("%sboth come to %s.", s.with(&s.sets[first], it.Needs()), it.quantity(w.leads[first]))
+	u.Short = "both come to " + it.quantity(w.leads[first])
+	u.Why = fmt.Sprintf("%s%s.", s.with(&s.sets[first], it.Needs()), u.Short)
 	return u, true
 }
 
