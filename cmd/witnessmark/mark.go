@@ -18,7 +18,7 @@ import (
 type markCmd struct {
 	ruleFlags
 	Brief       string   `arg:"" help:"The brief file."`
-	Submissions []string `arg:"" name:"submission" help:"Submission files, or folders of them: every .yaml, .yml and .json below."`
+	Submissions []string `arg:"" name:"submission" help:"Submission files, or folders of them: every .yaml, .yml and .json below that does not say it is a brief, a rule set or what is expected of submissions."`
 	JSON        bool     `xor:"form" help:"Print one JSON object a line: file, trainee and result, or file and error where it cannot be read."`
 	Table       bool     `xor:"form" help:"Print the sum alone: a row for each submission and each line."`
 	Explain     bool     `xor:"form" help:"Print each figure worked out step by step with the submission's own values, too."`
@@ -28,11 +28,11 @@ type markCmd struct {
 // told at the end. Exit code 0 says that all were read and marked, whatever their verdicts; 1 that something could not be
 // read.
 func (c *markCmd) Run(w *world) error {
-	files, found, err := submissionFiles(c.Brief, c.Submissions)
+	files, err := submissionFiles(c.Brief, c.Submissions)
 	if err != nil {
 		return err
 	}
-	sets, book, err := c.load(found)
+	sets, book, err := c.load(files.rules)
 	if err != nil {
 		return err
 	}
@@ -40,9 +40,9 @@ func (c *markCmd) Run(w *world) error {
 	if err != nil {
 		return err
 	}
-	form := c.form(w.out, len(files))
+	form := c.form(w.out, files)
 	var unread unreadFiles
-	for _, name := range files {
+	for _, name := range files.submissions {
 		if err := w.ctx.Err(); err != nil {
 			return fmt.Errorf("stopped before %s: %w", name, err)
 		}
@@ -67,14 +67,15 @@ func (c *markCmd) Run(w *world) error {
 }
 
 // form prints results as they come.
-func (c *markCmd) form(out io.Writer, files int) markForm {
+func (c *markCmd) form(out io.Writer, files markFiles) markForm {
+	sum := sumForm{out: out, passed: files.passed}
 	switch {
 	case c.JSON:
 		return newJSONForm(out)
 	case c.Table:
-		return &sumForm{out: out}
+		return &sum
 	}
-	return &sheetForm{out: out, sum: sumForm{out: out}, several: files > 1}
+	return &sheetForm{out: out, sum: sum, several: len(files.submissions) > 1}
 }
 
 // compileFile reads a brief and puts it under the book. What is wrong with a rule set that it names stands against it, too.
@@ -121,17 +122,24 @@ func readAtMost(name string, most int64) (src []byte, err error) {
 	return io.ReadAll(io.LimitReader(f, most+1))
 }
 
-// submissionFiles lists the files named, and in folders every file below that looks like a submission, by name. The brief
-// itself, where it lies in such a folder, is none; rule sets there are listed for themselves.
-func submissionFiles(briefFile string, names []string) (files, sets []string, err error) {
+// markFiles is what stands where submissions are looked for, by name.
+type markFiles struct {
+	submissions, rules []string
+	passed             int // briefs, rule sets and what is expected of submissions, but for the brief itself
+}
+
+// submissionFiles lists the files named, and in folders every file below that looks like a submission. One that says that it
+// is something else is passed over.
+func submissionFiles(briefFile string, names []string) (markFiles, error) {
+	var found markFiles
 	own, err := os.Stat(briefFile)
 	if err != nil {
-		return nil, nil, fmt.Errorf("read the brief: %w", err)
+		return found, fmt.Errorf("read the brief: %w", err)
 	}
 	for _, name := range names {
 		info, err := os.Stat(name)
 		if err != nil || !info.IsDir() {
-			files = append(files, name) // what is wrong with it is told in its turn
+			found.submissions = append(found.submissions, name) // what is wrong with it is told in its turn
 			continue
 		}
 		err = filepath.WalkDir(name, func(path string, d fs.DirEntry, err error) error {
@@ -139,23 +147,39 @@ func submissionFiles(briefFile string, names []string) (files, sets []string, er
 				return err
 			}
 			info, err := d.Info()
-			switch {
-			case err != nil || os.SameFile(info, own):
-			case isRules(path):
-				sets = append(sets, path)
-			default:
-				files = append(files, path)
+			if err == nil && !os.SameFile(info, own) {
+				found.add(path)
 			}
 			return err
 		})
 		if err != nil {
-			return nil, nil, fmt.Errorf("look for submissions: %w", err)
+			return found, fmt.Errorf("look for submissions: %w", err)
 		}
 	}
-	if len(files) == 0 {
-		return nil, nil, errors.New("there is no submission there: a folder's are its .yaml, .yml and .json files")
+	if len(found.submissions) == 0 {
+		text := "there is no submission there: a folder's are its .yaml, .yml and .json files"
+		if found.passed > 0 {
+			text += fmt.Sprintf(", but for those that say they are something else, of which there are %d", found.passed)
+		}
+		return found, errors.New(text)
 	}
-	return files, sets, nil
+	return found, nil
+}
+
+// add puts a file of a folder where it belongs, by its first member.
+func (m *markFiles) add(path string) {
+	src, err := readAtMost(path, max(brief.MaxBytes, marking.MaxSheetBytes))
+	switch kind := brief.FirstMember(src); {
+	case err != nil: // told in its turn
+		m.submissions = append(m.submissions, path)
+	case kind == "rule-set":
+		m.rules = append(m.rules, path)
+		m.passed++
+	case kind == "brief" || kind == "attempts":
+		m.passed++
+	default:
+		m.submissions = append(m.submissions, path)
+	}
 }
 
 // mostUnread is how many files are told one by one.

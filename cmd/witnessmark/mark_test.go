@@ -211,6 +211,55 @@ func TestMarkAFolderAsText(t *testing.T) {
 	}
 }
 
+// What says that it is something else is no submission that cannot be read; what says nothing is.
+func TestMarkPassesOverOtherKinds(t *testing.T) {
+	briefFile, folder := cohort(t)
+	if err := os.Remove(filepath.Join(folder, "broken.yml")); err != nil {
+		t.Fatal(err)
+	}
+	out, err := do(t, nil, "mark", "--table", briefFile, folder)
+	if err != nil || strings.Contains(out, "Passed over") {
+		t.Errorf("%v: the brief itself is told of\n%s", err, out)
+	}
+	put(t, filepath.Join(folder, "expected.yaml"), "# by hand\nbrief: bay7\nworked: by hand\nattempts:\n  first: {}\n")
+	out, err = do(t, nil, "mark", "--table", briefFile, folder)
+	if err != nil {
+		t.Error(err)
+	}
+	contains(t, out, "3 submissions marked", "Passed over: 1 file that says it is a brief, ")
+	put(t, filepath.Join(folder, "other.json"), `{"brief": 1, "key": "other"}`)
+	put(t, filepath.Join(folder, "more.yaml"), "attempts:\n  first: {}\n")
+	rules, err := os.ReadFile(filepath.Join(seedRules, "bay7-gas.yaml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	put(t, filepath.Join(folder, "gas.yaml"), string(rules))
+	for _, form := range []string{"--table", "--explain"} {
+		out, err = do(t, nil, "mark", form, briefFile, folder)
+		if err != nil {
+			t.Error(err)
+		}
+		contains(t, out, "3 submissions marked", "Passed over: 4 files that say they are a brief, ")
+	}
+	out, err = do(t, nil, "mark", "--json", briefFile, folder)
+	if lines := objects(t, out); err != nil || len(lines) != 3 {
+		t.Errorf("%v: %d lines, want one for each submission", err, len(lines))
+	}
+	out, err = do(t, nil, "mark", briefFile, filepath.Join(folder, "a.yaml"))
+	if err != nil || strings.Contains(out, "Passed over") {
+		t.Errorf("%v: a file that was named is told of\n%s", err, out)
+	}
+	put(t, filepath.Join(folder, "notes.yaml"), "remarks: nothing\n")
+	_, err = do(t, nil, "mark", briefFile, folder)
+	refused(t, err, "notes.yaml")
+	alone := t.TempDir()
+	put(t, filepath.Join(alone, "other.json"), `{"brief": 1, "key": "other"}`)
+	_, err = do(t, nil, "mark", briefFile, alone)
+	refused(t, err, "there is no submission there", "of which there are 1")
+	_, err = do(t, nil, "mark", briefFile, filepath.Join(alone, "other.json"))
+	refused(t, err, "other.json:")
+}
+
 func TestMarkOfNothing(t *testing.T) {
 	briefFile, _ := cohort(t)
 	_, err := do(t, nil, "mark", briefFile, t.TempDir())

@@ -47,6 +47,7 @@ type sumForm struct {
 	out     io.Writer
 	cohort  marking.Cohort
 	missing int
+	passed  int // files that say they are something else
 }
 
 func (f *sumForm) marked(file, trainee string, r marking.Result) error {
@@ -64,10 +65,27 @@ func (f *sumForm) unread(string, error) error {
 }
 
 func (f *sumForm) end() error {
-	if _, err := io.WriteString(f.out, f.cohort.Table()); err != nil || f.missing == 0 {
+	if _, err := io.WriteString(f.out, f.cohort.Table()); err != nil {
 		return err
 	}
-	_, err := fmt.Fprintf(f.out, "%d could not be read.\n", f.missing)
+	if f.missing > 0 {
+		if _, err := fmt.Fprintf(f.out, "%d could not be read.\n", f.missing); err != nil {
+			return err
+		}
+	}
+	return f.overPassed()
+}
+
+// overPassed says how many files were passed over.
+func (f *sumForm) overPassed() error {
+	if f.passed == 0 {
+		return nil
+	}
+	files := "1 file that says it is"
+	if f.passed > 1 {
+		files = fmt.Sprintf("%d files that say they are", f.passed)
+	}
+	_, err := fmt.Fprintf(f.out, "Passed over: %s a brief, a rule set or what is expected of submissions.\n", files)
 	return err
 }
 
@@ -104,7 +122,7 @@ func (f *sheetForm) unread(file string, err error) error {
 
 func (f *sheetForm) end() error {
 	if !f.several {
-		return nil
+		return f.sum.overPassed()
 	}
 	return f.sum.end()
 }

@@ -22,11 +22,20 @@ func ReadRules(src []byte) (*RuleSet, error) {
 // PrintRules writes a rule set as its canonical file, as Print writes a brief.
 func PrintRules(rs *RuleSet) ([]byte, error) { return printed(reflect.ValueOf(rs).Elem(), rulesFile) }
 
-// firstRules finds “rule-set:” as the first thing that is no comment, plain or in quotes, in YAML's or JSON's brackets.
-var firstRules = regexp.MustCompile(`^\x{feff}?(?:[ \t]*(?:#[^\n]*)?\r?\n|---[ \t]*(?:#[^\n]*)?\r?\n)*[ \t]*\{?\s*["']?rule-set["']?[ \t]*:`)
+// first finds a file's first member: the first thing that is no comment, plain or in quotes, in YAML's or JSON's brackets.
+var first = regexp.MustCompile(`^\x{feff}?(?:[ \t]*(?:#[^\n]*)?\r?\n|---[ \t]*(?:#[^\n]*)?\r?\n)*[ \t]*\{?\s*["']?([a-z-]+)["']?[ \t]*:`)
+
+// FirstMember is the name of a file's first member, by which it says what it is: “brief”, “rule-set” or something else; ""
+// where it does not begin with one.
+func FirstMember(src []byte) string {
+	if m := first.FindSubmatch(src); m != nil {
+		return string(m[1])
+	}
+	return ""
+}
 
 // IsRules says whether a file means to be a rule set: “rule-set” is its first member.
-func IsRules(src []byte) bool { return firstRules.Match(src) }
+func IsRules(src []byte) bool { return FirstMember(src) == "rule-set" }
 
 // RulesSchemaID names the published JSON Schema of this edition of the format, as SchemaID does the brief's.
 const RulesSchemaID = "urn:witnessmark:rule-set:1"

@@ -122,6 +122,17 @@ func TestIsRules(t *testing.T) {
 	}
 }
 
+func TestFirstMember(t *testing.T) {
+	for src, want := range map[string]string{
+		"brief: 1\nkey: a\n": "brief", "# ours\n\nattempts: {}\n": "attempts", `{"brief": 1}`: "brief", "trainee: T-07\nentries: []\n": "trainee",
+		"": "", "- brief: 1\n": "", "[brief]": "", "a brief: 1": "", "# brief: 1\n": "",
+	} {
+		if got := brief.FirstMember([]byte(src)); got != want {
+			t.Errorf("%q: got %q, want %q", src, got, want)
+		}
+	}
+}
+
 func anyRuleSet(t *rapid.T) *brief.RuleSet {
 	var rs brief.RuleSet
 	fill(t, reflect.ValueOf(&rs).Elem(), "rules", 0)
