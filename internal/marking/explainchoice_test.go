@@ -2,6 +2,8 @@ package marking
 
 import (
 	"fmt"
+	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 
@@ -76,20 +78,68 @@ func TestExplainedChoices(t *testing.T) {
 				t.Errorf("%s: %s", where, e.Given.Why)
 				continue
 			}
-			checkChoice(t, where, c, e.Given, f.Expected)
-			for _, o := range e.Given.Options {
-				for _, test := range o.Tests {
-					for i, l := range test.Lines {
-						if i > 0 {
-							checkLine(t, where, c, l, true)
-						}
-					}
-				}
-			}
+			checkWorked(t, where, c, e.Given, f.Expected)
 		}
 	}
 	if choices < 20 {
 		t.Errorf("only %d choices were looked at", choices)
+	}
+}
+
+// The demonstration's attempts, with their slips and whatever they make of the figures after them, are explained in steps
+// that come out right, from the given values and from the trainee's own.
+func TestAttemptsExplanationsReadBack(t *testing.T) {
+	briefs := explainedBriefs(t)
+	files, err := filepath.Glob("../../seed/attempts/*/*.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	attempts := 0
+	for _, file := range files {
+		c := briefs[filepath.Base(filepath.Dir(file))+".yaml"]
+		if c == nil || filepath.Base(file) == "expected.yaml" {
+			continue
+		}
+		src, err := os.ReadFile(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		s, err := ReadSheet(src)
+		if err != nil {
+			t.Fatal(err)
+		}
+		attempts++
+		r := Mark(c, s)
+		for _, e := range ExplainAll(c, s) {
+			where, f := file+", "+e.Item, find(t, r, e.Item)
+			checkWorked(t, where, c, e.Given, f.Expected)
+			if e.Own != nil {
+				checkWorked(t, where+" from own", c, *e.Own, f.ExpectedOwn)
+			}
+		}
+	}
+	if attempts < 60 {
+		t.Errorf("only %d attempts were looked at", attempts)
+	}
+}
+
+func checkWorked(t *testing.T, where string, c *brief.Compiled, w Worked, answer string) {
+	t.Helper()
+	for i, l := range w.Lines {
+		checkLine(t, where, c, l, i > 0 || len(w.Lines) == 1)
+	}
+	if len(w.Options) == 0 {
+		return
+	}
+	checkChoice(t, where, c, w, answer)
+	for _, o := range w.Options {
+		for _, test := range o.Tests {
+			for i, l := range test.Lines {
+				if i > 0 { // the first is in symbols
+					checkLine(t, where, c, l, true)
+				}
+			}
+		}
 	}
 }
 
