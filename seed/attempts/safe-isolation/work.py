@@ -38,8 +38,8 @@ def attempt(about, trainee, L, Ze, P, cpc, R12, ins, ins_all, Zs_m):
     a.put("ins_calc", fix(together, 1), working=f"1 ÷ (1 ÷ {heater} + 1 ÷ {fan} + 1 ÷ {lamps}) = {fix(together, 1)}")
     a.put("ins_all", ins_all)
     a.put("polarity", "right at every point")
-    cold = 19.5 * L / 1000
-    a.put("R12_calc", fix(cold, 3), "Ω", f"19.5 × {L} ÷ 1000 = {fix(cold, 3)}")
+    cold = 19.8 * L / 1000
+    a.put("R12_calc", fix(cold, 3), "Ω", f"19.8 × {L} ÷ 1000 = {fix(cold, 3)}")
     hot = a.put("R12_hot", fix(r * (1 + 0.00393 * 50), 3), "Ω", f"{R12} × (1 + 0.00393 × (70 − 20)) = {fix(r * 1.1965, 3)}")
     Zs = a.put("Zs_calc", fix(Ze + hot, 3), working=f"{Ze} + {hot} = {fix(Ze + hot, 3)}")
     load = a.put("I_load", fix(P / 230, 2), "A", f"{P} ÷ 230 = {fix(P / 230, 2)}")
@@ -61,8 +61,8 @@ def attempt(about, trainee, L, Ze, P, cpc, R12, ins, ins_all, Zs_m):
 def fault(a, Zs):
     """Fault current and protective conductor from the loop that is on the sheet."""
     i = a.put("I_fault", fix(230 / Zs, 0), working=f"230 ÷ {Zs} = {fix(230 / Zs, 0)}")
-    least = fix(i * math.sqrt(0.1) / 115, 3)
-    s = a.put("S_least", least, working=f"√({fix(i, 0)}² × 0.1) ÷ 115 = {least}")
+    least = fix(i * math.sqrt(0.1) / 112, 3)
+    s = a.put("S_least", least, working=f"√({fix(i, 0)}² × 0.1) ÷ 112 = {least}")
     a.put("cpc_size", size(s, ["1", "1.5", "2.5"]) + " mm²")
 
 
@@ -78,7 +78,7 @@ def careless():
     a = attempt("Skilled hands in a hurry: four slips in the figures, and the neutral switched instead of the line.",
                 "SI-02", 18.0, 0.30, 2750, "0.22", "0.36", ["150", "95", "220"], "45", "0.67")
     a.put("ins_calc", "465", working="150 + 95 + 220 = 465")
-    a.put("R12_calc", "0.702", "Ω", "19.5 × 18.0 × 2 ÷ 1000 = 0.702")
+    a.put("R12_calc", "0.713", "Ω", "19.8 × 18.0 × 2 ÷ 1000 = 0.713")
     hot = a.entries["R12_hot"]["text"]
     a.put("Zs_calc", hot, working=f"{hot} = {hot}")
     a.put("V_drop", fix(17.8 * 11.96 * 18, 0), "V", f"17.8 × 11.96 × 18.0 = {fix(17.8 * 11.96 * 18, 0)}")
