@@ -49,7 +49,7 @@ def attempt(about, trainee, card, L, P, done):
     a.put("which", name)
     a.put("telling", "The row in which that zone calls alone; with both calling the other zone hides it.")
     a.done("isolation", "say off prove pairs switched prove-again", "10:02 10:04 10:06 10:07 10:09 10:10")
-    loop = a.put("R_exp", fix(2 * 0.0181 * L, 3), "Ω", f"2 × 18.1 × {L} ÷ 1000 = {fix(2 * 0.0181 * L, 3)}")
+    loop = a.put("R_exp", fix(2 * 0.0176 * L, 3), "Ω", f"2 × 17.6 × {L} ÷ 1000 = {fix(2 * 0.0176 * L, 3)}")
     a.put("R_leads", "0.11")
     a.put("R_part@as-found", "OL")
     part = a.put("R_part@as-left", fix(loop + 0.14, 2))
@@ -78,7 +78,7 @@ def careless():
     a = attempt("Skilled hands in a hurry: lamp not looked at, the loop once, insulation added up, rows done again without a word.", "FF-02", 4, 11.5, 7.0, "room thermostat, contact changed")
     a.before = [(slot, text, None) for slot, text, _ in a.before]
     a.put("which", CARDS[6][1])
-    a.put("R_exp", fix(0.0181 * 11.5, 3), "Ω", f"18.1 × 11.5 ÷ 1000 = {fix(0.0181 * 11.5, 3)}")
+    a.put("R_exp", fix(0.0176 * 11.5, 3), "Ω", f"17.6 × 11.5 ÷ 1000 = {fix(0.0176 * 11.5, 3)}")
     a.put("motor", fix(230 / 7, 1), "A", f"230 ÷ 7 = {fix(230 / 7, 1)}")
     part = float(a.entries["R_part@as-left"]["text"])
     a.put("R_net", fix(part + 0.11, 2))
