@@ -180,9 +180,9 @@ func sealed() []step {
 func wired() []step {
 	return []step{
 		{"ins_found@as-found", near(0, 38, 4)},
-		{"R12_calc", shown(3, "Ω", "30.2 × %s ÷ 1000", func(v values) float64 { return 30.2 * v["L_cable"] / 1000 }, "L_cable")},
+		{"R12_calc", shown(3, "Ω", "29.6 × %s ÷ 1000", func(v values) float64 { return 29.6 * v["L_cable"] / 1000 }, "L_cable")},
 		{"R12", show(2, func(v values) float64 { return v["R12_calc"] + 0.02 })},
-		{"cpc", show(2, func(v values) float64 { return 0.0302*v["L_cable"]*0.6 + 0.02 })},
+		{"cpc", show(2, func(v values) float64 { return 0.0296*v["L_cable"]*0.6 + 0.02 })},
 		{"I_load", shown(2, "A", "(45 + 12 + %s + %s) ÷ 230", func(v values) float64 {
 			return (57 + v["P_board"] + v["P_frost"]) / 230
 		}, "P_board", "P_frost")},

@@ -40,8 +40,8 @@ def attempt(about, trainee, L, board, frost):
     a.put("ins_found@as-found", "42")
     a.put("tug", "all held")
     a.done("nulled", "range null open", "10:50 10:51 10:51")
-    a.put("cpc", fix(0.0302 * L * 0.6 + 0.01, 2))
-    R = a.put("R12_calc", fix(30.2 * L / 1000, 3), "Ω", f"30.2 × {L} ÷ 1000 = {fix(30.2 * L / 1000, 3)}")
+    a.put("cpc", fix(0.0296 * L * 0.6 + 0.01, 2))
+    R = a.put("R12_calc", fix(29.6 * L / 1000, 3), "Ω", f"29.6 × {L} ÷ 1000 = {fix(29.6 * L / 1000, 3)}")
     a.put("R12", fix(R + 0.02, 2))
     a.put("insulation@as-left", ">999")
     a.put("polarity", "right at every point")
@@ -65,7 +65,7 @@ def good(about="Careful work: every line right, every safety-critical reading se
 def careless():
     """Milliohms for ohms, the frost heater forgotten, and a wire left out that the grid shows."""
     a = attempt("Skilled hands in a hurry: milliohms for ohms, the heater forgotten, one wire left out, one cell put down wrong.", "CT-02", 16.5, 65, 800)
-    a.put("R12_calc", fix(30.2 * 16.5, 0), "Ω", f"30.2 × 16.5 = {fix(30.2 * 16.5, 0)}")
+    a.put("R12_calc", fix(29.6 * 16.5, 0), "Ω", f"29.6 × 16.5 = {fix(29.6 * 16.5, 0)}")
     a.put("tug", "one came out, remade, all held")
     a.put("I_load", fix(122 / 230, 2), "A", f"(45 + 12 + 65) ÷ 230 = {fix(122 / 230, 2)}")
     a.put("fuse", "3 A")  # as that figure has it: the true load asks for 5 A
