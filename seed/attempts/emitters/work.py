@@ -113,7 +113,7 @@ def attempt(about, trainee, l, w, window, wool, share, te, df, dr, found, opened
     room(a, l, w, window, wool, share, te)
     chosen(a, df, dr)
     a.done("detect", "try sweep drawing again", "10:40 10:41 10:45 10:47")
-    a.put("tried", "a person's weight on each, none moved")
+    a.put("tried", "the load of a bracket on each by the spring balance, none moved")
     a.put("two_up", "yes")
     a.done("fill", "slow vent dry", "11:20 11:28 11:38")
     a.put("dry", "all dry after ten minutes")
