@@ -124,17 +124,19 @@ const (
 
 // Reading asks for a measured value.
 type Reading struct {
-	Is          string  `yaml:"is" json:"is"` // the quantity in words
-	Unit        string  `yaml:"unit" json:"unit"`
-	Phases      []Phase `yaml:"phases,omitempty" json:"phases,omitempty"`         // none, as-found, as-left or both; formulas use the last
-	Limit       *Limit  `yaml:"limit,omitempty" json:"limit,omitempty"`           // judges the as-left value, or the only one
-	Believable  *Range  `yaml:"believable,omitempty" json:"believable,omitempty"` // outside it raises a flag, never a mark
-	Repeats     int     `yaml:"repeats,omitempty" json:"repeats,omitempty"`       // how many times; 0 means once; formulas use the mean
-	Instrument  string  `yaml:"instrument,omitempty" json:"instrument,omitempty"` // kind of instrument
-	Accuracy    string  `yaml:"accuracy,omitempty" json:"accuracy,omitempty"`     // "0.2 K", "2 %", or both: "2 % + 0.03 Ω"
-	Safety      bool    `yaml:"safety-critical,omitempty" json:"safety-critical,omitempty"`
-	CheckWithin string  `yaml:"check-within,omitempty" json:"check-within,omitempty"` // largest difference from the tutor's check reading
-	Overload    string  `yaml:"overload,omitempty" json:"overload,omitempty"`         // what OL means here: "pass" or "fail"
+	Is         string  `yaml:"is" json:"is"` // the quantity in words
+	Unit       string  `yaml:"unit" json:"unit"`
+	Phases     []Phase `yaml:"phases,omitempty" json:"phases,omitempty"`         // none, as-found, as-left or both; formulas use the last
+	Limit      *Limit  `yaml:"limit,omitempty" json:"limit,omitempty"`           // judges the as-left value, or the only one
+	Believable *Range  `yaml:"believable,omitempty" json:"believable,omitempty"` // outside it raises a flag, never a mark
+	Repeats    int     `yaml:"repeats,omitempty" json:"repeats,omitempty"`       // how many times; 0 means once; formulas use the mean
+	Instrument string  `yaml:"instrument,omitempty" json:"instrument,omitempty"` // kind of instrument
+	// Accuracy is "0.2 K", "2 %", or both: "2 % + 0.03 Ω". A % is a share of the reading, in ppm as well: "5 % + 2 ppm". Only
+	// where the reading itself is asked in % is it an amount, "0.2 %", as makers of flue gas analysers state it for oxygen.
+	Accuracy    string `yaml:"accuracy,omitempty" json:"accuracy,omitempty"`
+	Safety      bool   `yaml:"safety-critical,omitempty" json:"safety-critical,omitempty"`
+	CheckWithin string `yaml:"check-within,omitempty" json:"check-within,omitempty"` // largest difference from the tutor's check reading
+	Overload    string `yaml:"overload,omitempty" json:"overload,omitempty"`         // what OL means here: "pass" or "fail"
 }
 
 // Limit is judged on the value as shown, with no tolerance on the unsafe side.

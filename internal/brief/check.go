@@ -166,6 +166,7 @@ func (k *checker) keys() {
 			return
 		}
 		first[key] = path
+		k.readAs(key, path)
 	}
 	for i, g := range k.b.Given {
 		path := fmt.Sprintf("given[%d].name", i)
@@ -187,6 +188,20 @@ func (k *checker) keys() {
 				k.formulaName(it.Key, path)
 			}
 		}
+	}
+}
+
+// yamlWords are the words that some programs take for something else than a text where a YAML file has them without quotes:
+// the nulls of YAML 1.2, the truth values of YAML 1.1.
+var yamlWords = map[string]string{
+	"null": "nothing", "true": "a switch", "false": "a switch", "yes": "a switch", "no": "a switch", "on": "a switch", "off": "a switch",
+	"y": "a switch", "n": "a switch",
+}
+
+// readAs warns of a name that is not read as one. Numbers and ~ are no names in the first place.
+func (k *checker) readAs(key, path string) {
+	if what, ok := yamlWords[strings.ToLower(key)]; ok {
+		k.warn(path, "Without quotes “%s” is read as %s in many files, and submissions name items like that. Take another name, or put it in quotes wherever it stands.", key, what)
 	}
 }
 

@@ -113,14 +113,13 @@ func (c *compiler) accuracy(text string, asked quantity.Unit, path string) *Comp
 	return &CompiledAccuracy{Absolute: a.Absolute + b.Absolute, Relative: a.Relative + b.Relative}
 }
 
-// accuracyPart reads one part. Where the reading itself is a ratio, % is an amount: that is how the makers of flue gas
-// analysers state it.
+// accuracyPart reads one part. A reading in % has no share: see Reading.Accuracy.
 func (c *compiler) accuracyPart(text string, asked quantity.Unit, path string) *CompiledAccuracy {
 	q, ok := c.quantity(text, path)
 	if !ok || !c.positive(q, path) {
 		return nil
 	}
-	if q.Unit.String() == "%" && !asked.Dimension().IsNumber() {
+	if q.Unit.String() == "%" && !strings.HasPrefix(asked.String(), "%") {
 		return &CompiledAccuracy{Relative: q.SI()}
 	}
 	if x := c.in(text, asked.Difference(), path); x != nil {

@@ -10,11 +10,20 @@ import (
 
 func TestAccuracies(t *testing.T) {
 	for _, c := range []struct {
+		unit               string // of the reading; °C where it is ""
 		text               string
 		absolute, relative float64
 		problem            string
 	}{
-		{text: "0.5 K", absolute: 0.5},
+		// Ratios: common practice of analysers' data sheets, no source.
+		{unit: "ppm", text: "2 ppm", absolute: 2},
+		{unit: "ppm", text: "5 %", relative: 0.05},
+		{unit: "ppm", text: "5 % + 2 ppm", absolute: 2, relative: 0.05},
+		{unit: "ppm", text: "5 % + 2 %", problem: "a share of the reading and an amount"},
+		{unit: "%", text: "0.2 %", absolute: 0.2},
+		{unit: "%", text: "500 ppm", absolute: 0.05},
+		{unit: "%", text: "5 % + 0.2 %", problem: "a share of the reading and an amount"},
+		{unit: "", text: "0.5 K", absolute: 0.5},
 		{text: "2 %", relative: 0.02},
 		{text: "2 % + 0.3 K", absolute: 0.3, relative: 0.02},
 		{text: "0.3 K + 2 %", absolute: 0.3, relative: 0.02},
@@ -24,7 +33,11 @@ func TestAccuracies(t *testing.T) {
 		{text: "2 % + 0.3 bar", problem: "bar"},
 	} {
 		b := sample.Brief()
-		item(b, "tf").Reading.Accuracy = c.text
+		r := item(b, "tf").Reading
+		if r.Accuracy = c.text; c.unit != "" { // nothing else of the sample is a ratio
+			*r = brief.Reading{Is: r.Is, Unit: c.unit, Accuracy: c.text}
+			item(b, "dt").Figure.Formula, item(b, "dt").Figure.Slips, b.CrossChecks = "tr − tr", nil, nil
+		}
 		got, ps := brief.Compile(b, functions())
 		if c.problem != "" {
 			if len(ps) != 1 || !strings.Contains(ps[0].Text, c.problem) {

@@ -135,7 +135,7 @@ func (d *decoder) mapping(n ast.Node, v reflect.Value, path string) {
 			continue
 		}
 		if empty(kv.Value) {
-			d.say(kv.Key, join(path, name), "", "Nothing is written after “%s:”. Fill it in, or take the member out.", name)
+			d.say(kv.Key, join(path, name), d.nothing(kv.Key, name), "Nothing is written after “%s:”. Fill it in, or take the member out.", name)
 			continue
 		}
 		d.value(kv.Value, v.Field(f.index), join(path, name))
@@ -219,6 +219,16 @@ func empty(n ast.Node) bool {
 	}
 	_, null := n.(*ast.NullNode)
 	return null
+}
+
+// nothing is a hint where a word stands for nothing behind a member's name.
+func (d *decoder) nothing(key ast.Node, name string) string {
+	_, after, _ := strings.Cut(d.lines[placeOf(key).line-1], name+":")
+	word, _, _ := strings.Cut(strings.TrimSpace(strings.NewReplacer(",", " ", "}", " ").Replace(after)), " ")
+	if word == "~" || strings.EqualFold(word, "null") {
+		return "“" + word + "” without quotes is read as nothing. Put it in quotes, or take another word."
+	}
+	return ""
 }
 
 func kindOf(n ast.Node) string {

@@ -136,7 +136,7 @@ var rules = map[string]rule{
 	"Reading.believable":      {about: "outside it raises a flag, never a mark"},
 	"Reading.repeats":         {about: "how many times; formulas use the mean", top: 20},
 	"Reading.instrument":      {about: "the kind of instrument"},
-	"Reading.accuracy":        quantityRule("the instrument's: an amount such as 0.2 K, a share such as 2 %, or both: 2 % + 0.03 Ω"),
+	"Reading.accuracy":        quantityRule("the instrument's: an amount such as 0.2 K, a share such as 2 %, or both: 2 % + 0.03 Ω; where the reading is asked in %, a % is an amount"),
 	"Reading.safety-critical": {about: "the value counts only once the tutor saw or checked it"},
 	"Reading.check-within":    quantityRule("the largest difference from the tutor's check reading"),
 	"Reading.overload":        {about: "what OL means here", oneOf: []string{"pass", "fail"}},
