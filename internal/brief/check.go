@@ -191,17 +191,14 @@ func (k *checker) keys() {
 	}
 }
 
-// yamlWords are the words that some programs take for something else than a text where a YAML file has them without quotes:
-// the nulls of YAML 1.2, the truth values of YAML 1.1.
-var yamlWords = map[string]string{
-	"null": "nothing", "true": "a switch", "false": "a switch", "yes": "a switch", "no": "a switch", "on": "a switch", "off": "a switch",
-	"y": "a switch", "n": "a switch",
-}
+// yamlWords are the words that YAML 1.2 takes for something else than a text where they stand without quotes. It takes yes,
+// no, on and off for texts.
+var yamlWords = map[string]string{"null": "nothing", "true": "a switch", "false": "a switch"}
 
 // readAs warns of a name that is not read as one. Numbers and ~ are no names in the first place.
 func (k *checker) readAs(key, path string) {
 	if what, ok := yamlWords[strings.ToLower(key)]; ok {
-		k.warn(path, "Without quotes “%s” is read as %s in many files, and submissions name items like that. Take another name, or put it in quotes wherever it stands.", key, what)
+		k.warn(path, "Without quotes “%s” is read as %s, in submissions too. Take another name, or put it in quotes wherever it stands.", key, what)
 	}
 }
 

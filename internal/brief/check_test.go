@@ -58,7 +58,7 @@ func TestCheck(t *testing.T) {
 		{"notation's function", func(b *brief.Brief) { b.Given = append(b.Given, brief.Given{Name: "min", Is: "x", Value: "1 m"}) }, "given[2].name", "function", false},
 		{"notation's word", func(b *brief.Brief) { b.Given = append(b.Given, brief.Given{Name: "pi", Is: "x", Value: "1 m"}) }, "given[2].name", "meaning of its own", false},
 		{"key that YAML reads as nothing", func(b *brief.Brief) { item(b, "sheet").Key = "null" }, "stages[0].items[4].key", "“null” is read as nothing", true},
-		{"key that YAML reads as a switch", func(b *brief.Brief) { item(b, "sheet").Key = "Off" }, "stages[0].items[4].key", "“Off” is read as a switch", true},
+		{"key that YAML reads as a switch", func(b *brief.Brief) { item(b, "sheet").Key = "True" }, "stages[0].items[4].key", "“True” is read as a switch", true},
 		{"key that YAML reads as a number", func(b *brief.Brief) { item(b, "sheet").Key = "12" }, "stages[0].items[4].key", "a letter first", false},
 		{"key that is YAML's mark for nothing", func(b *brief.Brief) { item(b, "sheet").Key = "~" }, "stages[0].items[4].key", "a letter first", false},
 		{"no form", func(b *brief.Brief) { item(b, "sheet").Document = nil }, "stages[0].items[4]", "does not say what is to be shown", false},
