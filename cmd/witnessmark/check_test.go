@@ -92,12 +92,15 @@ func TestCheck(t *testing.T) {
 
 // --slips says what the marker itself would look for in vain as well: by item, the declared first, with their number.
 func TestCheckSaysWhichSlipsCannotBeTold(t *testing.T) {
-	out, err := do(t, nil, "check", "--slips", "--rules", seedRules, filepath.Join(seedBriefs, "controls.yaml"), filepath.Join(seedBriefs, "emitters.yaml"))
+	out, err := do(t, nil, "check", "--slips", "--rules", seedRules, filepath.Join(seedBriefs, "balancing.yaml"), filepath.Join(seedBriefs, "controls.yaml"), filepath.Join(seedBriefs, "emitters.yaml"))
 	if err != nil {
 		t.Error(err)
 	}
-	contains(t, out, "controls.yaml: nothing to mend\n  slips that cannot be told from the right answer", "\n  I_load\n", "\n    left out P_valve: in ", " % off\n",
+	contains(t, out, "controls.yaml: nothing to mend\n  slips that cannot be told from the right answer", "\n  I_load\n", "\n    left out P_valve: in ", " % off\n", "took q_C for q_B: in 29 of 296, up to ",
 		"declared “wrong-wall” (took the wall that has no weather on it): in ", "\n      With l_room = ", "m taken as cm, throughout: from “units m mm” everywhere, both come to ")
+	if strings.Contains(out, " 0 % off") {
+		t.Errorf("something is no way off:\n%s", out)
+	}
 	counted, declared, items := 0, 0, map[string]bool{}
 	for line := range strings.Lines(out) {
 		switch {

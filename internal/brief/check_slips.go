@@ -21,7 +21,7 @@ type Untold struct {
 	Sets  int    // in how many of the sets of values that were tried and have both
 	Of    int
 	Why   string // one such set, what both come to and why that is the same, in sentences
-	Short string // the same in a few words, without the set: "1.36 % off"; "" where it has no value anywhere
+	Short string // the same in a few words, of all such sets: "up to 1.36 % off"; "" where it has no value anywhere
 	place int    // among the item's slips; of declared ones
 }
 
@@ -239,8 +239,11 @@ func (w *way) fromRight(s *spread, it *CompiledItem, right []float64) {
 	case most <= slack:
 		w.Short = "the same calculation"
 		w.Why = fmt.Sprintf("%sboth come to %s: it is the same calculation there.", s.with(&s.sets[first], it.Needs()), it.quantity(right[first]))
+	case off(right[first], w.leads[first]) <= slack:
+		w.Short = "up to " + percent(most) + " off"
+		w.Why = fmt.Sprintf("%sboth come to %s; elsewhere they lie up to %s apart, which the tolerance accepts.", s.with(&s.sets[first], it.Needs()), it.quantity(right[first]), percent(most))
 	default:
-		w.Short = percent(off(right[first], w.leads[first])) + " off"
+		w.Short = "up to " + percent(most) + " off"
 		w.Why = fmt.Sprintf("%sit gives %s, and %s is right: %s off, which the tolerance accepts.",
 			s.with(&s.sets[first], it.Needs()), it.quantity(w.leads[first]), it.quantity(right[first]), percent(off(right[first], w.leads[first])))
 	}
@@ -286,8 +289,11 @@ func off(right, x float64) float64 {
 
 // percent is a share in words.
 func percent(share float64) string {
-	if share >= 10 {
+	switch {
+	case share >= 10:
 		return "many times"
+	case 0 < share && share < 5e-5:
+		return "under 0.01 %"
 	}
 	s := strconv.FormatFloat(share*100, 'f', 2, 64)
 	return strings.TrimRight(strings.TrimRight(s, "0"), ".") + " %"
