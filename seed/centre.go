@@ -91,7 +91,7 @@ func Demonstration() Centre {
 func people() []Person {
 	return []Person{
 		{"Morag Ellingham", "ellingham", account.Tutor, []string{"electrical", "unvented"}},
-		{"Dafydd Aspinal", "aspinal", account.Tutor, nil},
+		{"Dafydd Aspinal", "aspinal", account.Tutor, []string{"gas"}},
 		{"Kwabena Rathmell", "rathmell", account.QualityAssurer, nil},
 		{"Imelda Farrowby", "farrowby", account.Manager, nil},
 		{"Jörn Halvorsen", "halvorsen", account.Technician, nil},

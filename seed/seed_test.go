@@ -97,8 +97,8 @@ func TestBriefsPrintAndReadBack(t *testing.T) {
 var plainSpaces = strings.NewReplacer("\u2009", " ")
 
 // TestEveryDrawCanBeAnswered works the model answer's readings with the values of sixty trainees: every figure has
-// a reference and every choice an answer among its options, and within each choice that rests on drawn values alone more
-// than one answer comes up.
+// a reference and every choice an answer among its options, and within each choice that rests on drawn values alone, itself
+// or through figures, more than one answer comes up.
 func TestEveryDrawCanBeAnswered(t *testing.T) {
 	for _, c := range compiled(t) {
 		answers := map[string]map[string]bool{}
@@ -136,6 +136,26 @@ func measured(c *brief.Compiled, item string) bool {
 		return true
 	}
 	return slices.ContainsFunc(c.Items[i].Needs(), func(n int) bool { return c.Names[n].Item >= 0 && measured(c, c.Names[n].Name) })
+}
+
+// drawnAlone says that a choice rests on given values and on no reading.
+func drawnAlone(c *brief.Compiled, choice string) bool {
+	at := slices.IndexFunc(c.Items, func(it brief.CompiledItem) bool { return it.Item.Key == choice })
+	needs, seen := slices.Clone(c.Items[at].Needs()), map[int]bool{}
+	for len(needs) > 0 {
+		name := needs[0]
+		needs = needs[1:]
+		item := c.Names[name].Item
+		if item < 0 || seen[name] {
+			continue
+		}
+		seen[name] = true
+		if c.Items[item].Item.Reading != nil {
+			return false
+		}
+		needs = append(needs, c.Items[item].Needs()...)
+	}
+	return true
 }
 
 func TestEveryCriterionIsCovered(t *testing.T) {
@@ -185,6 +205,23 @@ func TestWorkIsRightForEveryDraw(t *testing.T) {
 			}
 			if t.Failed() {
 				break
+			}
+		}
+	}
+}
+
+// A hold point that asks for a registration needs somebody who has it.
+func TestEveryHoldPointCanBeReleased(t *testing.T) {
+	registered := map[string]bool{"": true}
+	for _, p := range Demonstration().People {
+		for _, kind := range p.Registered {
+			registered[kind] = true
+		}
+	}
+	for _, c := range compiled(t) {
+		for _, st := range c.Brief.Stages {
+			if st.Hold != nil && !registered[st.Hold.Entitlement] {
+				t.Errorf("%s: nobody has the registration (%s) to release %s", c.Brief.Key, st.Hold.Entitlement, st.Key)
 			}
 		}
 	}
