@@ -138,26 +138,6 @@ func measured(c *brief.Compiled, item string) bool {
 	return slices.ContainsFunc(c.Items[i].Needs(), func(n int) bool { return c.Names[n].Item >= 0 && measured(c, c.Names[n].Name) })
 }
 
-// drawnAlone says that a choice rests on given values and on no reading.
-func drawnAlone(c *brief.Compiled, choice string) bool {
-	at := slices.IndexFunc(c.Items, func(it brief.CompiledItem) bool { return it.Item.Key == choice })
-	needs, seen := slices.Clone(c.Items[at].Needs()), map[int]bool{}
-	for len(needs) > 0 {
-		name := needs[0]
-		needs = needs[1:]
-		item := c.Names[name].Item
-		if item < 0 || seen[name] {
-			continue
-		}
-		seen[name] = true
-		if c.Items[item].Item.Reading != nil {
-			return false
-		}
-		needs = append(needs, c.Items[item].Needs()...)
-	}
-	return true
-}
-
 func TestEveryCriterionIsCovered(t *testing.T) {
 	covered := map[string]bool{}
 	for _, c := range compiled(t) {
