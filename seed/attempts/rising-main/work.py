@@ -75,7 +75,7 @@ def sized(a, L, n):
 
 def dosed(a):
     V = float(a.entries["V_all"]["text"])
-    a.put("dose", fix(V * 50 / 48, 1), "mL", f"{V} × 50 ÷ 48 = {fix(V * 50 / 48, 1)}")
+    a.put("dose", fix(V * 55 / 48, 1), "mL", f"{V} × 55 ÷ 48 = {fix(V * 55 / 48, 1)}")
     a.put("t_flush", fix(10 * V / 20 + 0.5, 0))
 
 
@@ -145,8 +145,8 @@ def careless():
     a.put("L_eff", "20", working="20 = 20")
     sized(a, 20, 10)
     a.put("dead", STAYS)
-    dose = fix(float(a.entries["V_all"]["text"]) * 50 / 48 / 1000, 4)
-    a.put("dose", dose, "mL", f"{a.entries['V_all']['text']} × 50 ÷ 48 ÷ 1000 = {dose}")
+    dose = fix(float(a.entries["V_all"]["text"]) * 55 / 48 / 1000, 4)
+    a.put("dose", dose, "mL", f"{a.entries['V_all']['text']} × 55 ÷ 48 ÷ 1000 = {dose}")
     a.put("t_flush", "0.7")
     q, r = float(a.entries["q_left"]["text"]), float(a.entries["q_found"]["text"])
     a.put("gain", fix((q - r) / r * 100, 0))
