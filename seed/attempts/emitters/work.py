@@ -9,7 +9,7 @@ from work import Attempt, cp, fix, rho
 STOP = "if the detector shows a cable where I want to drill, I stop and my tutor decides"
 LEFT = "return valve back at the reckoned flow and counted, rig off and cooling, bay swept"
 AGREE = "they agree as well as this measurement can show"
-R_SI, R_SE, AIR, REHEAT, BRACKET = 0.12, 0.05, 1.2, 9, 130  # the demonstration's rule set
+R_SI, R_SE, AIR, REHEAT, BRACKET = 0.12, 0.05, 1.2, 9, 145  # the demonstration's rule set
 RACK = {440: (8.6, 2.2), 580: (11.2, 2.9), 730: (14.1, 3.6), 890: (17.3, 4.5), 1060: (20.5, 5.3),
         1240: (24.1, 6.2), 1450: (28.0, 7.3), 1700: (32.9, 8.5), 2000: (38.6, 10.0), 2350: (45.4, 11.8)}
 PRESET = ["0.4", "0.5", "0.65", "0.85", "1.1", "1.3", "1.6", "2.0", "2.5", "3.2", "4.0"]
