@@ -150,24 +150,25 @@ type File struct {
 
 // Finding is what the marker says of a line. It advises; a person decides. What only a tutor sees is left out for others.
 type Finding struct {
-	Verdict   marking.Verdict `json:"verdict"`
-	Code      string          `json:"code" about:"The reason, for programs."`
-	Sentence  string          `json:"sentence"`
-	Marks     int             `json:"marks"`
-	Available int             `json:"available"`
-	Blocks    bool            `json:"blocks" about:"It keeps its criteria from being met."`
-	Tutor     string          `json:"tutor,omitzero" about:"The sentence for the tutor."`
-	FromGiven *float64        `json:"from_given,omitempty" about:"The reference from given or measured values, in the asked unit."`
-	FromOwn   *float64        `json:"from_own,omitempty" about:"The reference from the trainee's own earlier answers."`
-	Converted *float64        `json:"converted,omitempty" about:"What was stated, in the asked unit."`
-	Expected  string          `json:"expected,omitzero"`
-	Tolerance string          `json:"tolerance,omitzero"`
-	Limit     string          `json:"limit,omitzero"`
-	Slip      string          `json:"slip,omitzero" about:"The known wrong way of working whose value it has."`
-	Mistakes  []string        `json:"candidates,omitempty" about:"Known wrong ways of working, where more than one has its value."`
-	Expanded  *float64        `json:"expanded_uncertainty,omitempty" about:"Of the reading, or of the reference from given values, in the asked unit; covers 95.45 %."`
-	Keeps     *float64        `json:"keeps_limit,omitempty" about:"The probability that the true value keeps the limit."`
-	Flags     []Flag          `json:"flags"`
+	Verdict     marking.Verdict `json:"verdict"`
+	Code        string          `json:"code" about:"The reason, for programs."`
+	Sentence    string          `json:"sentence"`
+	Marks       int             `json:"marks"`
+	Available   int             `json:"available"`
+	Blocks      bool            `json:"blocks" about:"It keeps its criteria from being met."`
+	Tutor       string          `json:"tutor,omitzero" about:"The sentence for the tutor."`
+	FromGiven   *float64        `json:"from_given,omitempty" about:"The reference from given or measured values, in the asked unit."`
+	FromOwn     *float64        `json:"from_own,omitempty" about:"The reference from the trainee's own earlier answers."`
+	Converted   *float64        `json:"converted,omitempty" about:"What was stated, in the asked unit."`
+	Expected    string          `json:"expected,omitzero" about:"What is right in words, for a choice or the cell of a grid."`
+	ExpectedOwn string          `json:"expected_own,omitzero" about:"The same from the trainee's own earlier answers."`
+	Tolerance   string          `json:"tolerance,omitzero"`
+	Limit       string          `json:"limit,omitzero"`
+	Slip        string          `json:"slip,omitzero" about:"The known wrong way of working whose value it has."`
+	Mistakes    []string        `json:"candidates,omitempty" about:"Known wrong ways of working, where more than one has its value."`
+	Expanded    *float64        `json:"expanded_uncertainty,omitempty" about:"Of the reading, or of the reference from given values, in the asked unit; covers 95.45 %."`
+	Keeps       *float64        `json:"keeps_limit,omitempty" about:"The probability that the true value keeps the limit."`
+	Flags       []Flag          `json:"flags"`
 }
 
 // Flag is a question for the tutor to ask, never a mark.

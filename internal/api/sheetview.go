@@ -1,7 +1,6 @@
 package api
 
 import (
-	"cmp"
 	"slices"
 
 	"witnessmark/internal/app"
@@ -120,7 +119,8 @@ func (v viewer) finding(f marking.Finding) Finding {
 		return out
 	}
 	out.Tutor, out.FromGiven, out.FromOwn, out.Converted = f.Tutor, f.FromGiven, f.FromOwn, f.Converted
-	out.Expected, out.Tolerance, out.Limit, out.Flags = cmp.Or(f.ExpectedOwn, f.Expected), f.Tolerance, f.Limit, each(f.Flags, flagOf)
+	out.Expected, out.ExpectedOwn = f.Expected, f.ExpectedOwn
+	out.Tolerance, out.Limit, out.Flags = f.Tolerance, f.Limit, each(f.Flags, flagOf)
 	if f.Slip != nil {
 		out.Slip = f.Slip.Is
 	}
