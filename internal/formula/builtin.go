@@ -12,6 +12,7 @@ import (
 
 // builtin is a function of the notation itself.
 type builtin struct {
+	takes    string // its arguments, as a list of what may be written shows them
 	about    string
 	min, max int // number of arguments; max 0 means any
 	compile  func(c *compiler, n *Node, args []operand) (operand, error)
@@ -21,35 +22,35 @@ type builtin struct {
 const atmosphere = 101325
 
 var builtins = map[string]builtin{
-	"min":      {"the smallest of its values", 2, 0, func(c *compiler, n *Node, args []operand) (operand, error) { return c.fold(n, opMin, args) }},
-	"max":      {"the largest of its values", 2, 0, func(c *compiler, n *Node, args []operand) (operand, error) { return c.fold(n, opMax, args) }},
-	"abs":      {"the value without its sign", 1, 1, compileAbs},
-	"ln":       {"the natural logarithm", 1, 1, plainFunction(opLn)},
-	"log10":    {"the logarithm to base ten", 1, 1, plainFunction(opLog10)},
-	"exp":      {"e to the power of the value", 1, 1, plainFunction(opExp)},
-	"ceil":     {"the next whole number up", 1, 1, plainFunction(opCeil)},
-	"floor":    {"the next whole number down", 1, 1, plainFunction(opFloor)},
-	"sin":      {"the sine of an angle", 1, 1, angleFunction(opSin)},
-	"cos":      {"the cosine of an angle", 1, 1, angleFunction(opCos)},
-	"tan":      {"the tangent of an angle", 1, 1, angleFunction(opTan)},
-	"atan":     {"the angle whose tangent is the value", 1, 1, compileAtan},
-	"kelvin":   {"a temperature counted from absolute zero", 1, 1, compileKelvin},
-	"absolute": {"the absolute pressure of a gauge pressure, at standard atmosphere or at the second value", 1, 2, compileAbsolute},
-	"gauge":    {"the gauge pressure of an absolute pressure, at standard atmosphere or at the second value", 1, 2, compileGauge},
-	"mean":     {"the mean of values of one kind", 1, 0, compileMean},
-	"sd":       {"the experimental standard deviation of values of one kind", 2, 0, compileDeviation},
-	"u_mean":   {"the standard uncertainty of the mean of values of one kind", 2, 0, compileMeanDeviation},
-	"interp":   {"a value between the points of a table", 5, 0, compileInterp},
+	"min":      {"a, b, …", "the smallest of its values", 2, 0, func(c *compiler, n *Node, args []operand) (operand, error) { return c.fold(n, opMin, args) }},
+	"max":      {"a, b, …", "the largest of its values", 2, 0, func(c *compiler, n *Node, args []operand) (operand, error) { return c.fold(n, opMax, args) }},
+	"abs":      {"x", "the value without its sign", 1, 1, compileAbs},
+	"ln":       {"x", "the natural logarithm", 1, 1, plainFunction(opLn)},
+	"log10":    {"x", "the logarithm to base ten", 1, 1, plainFunction(opLog10)},
+	"exp":      {"x", "e to the power of the value", 1, 1, plainFunction(opExp)},
+	"ceil":     {"x", "the next whole number up", 1, 1, plainFunction(opCeil)},
+	"floor":    {"x", "the next whole number down", 1, 1, plainFunction(opFloor)},
+	"sin":      {"angle", "the sine of an angle", 1, 1, angleFunction(opSin)},
+	"cos":      {"angle", "the cosine of an angle", 1, 1, angleFunction(opCos)},
+	"tan":      {"angle", "the tangent of an angle", 1, 1, angleFunction(opTan)},
+	"atan":     {"x", "the angle whose tangent is the value", 1, 1, compileAtan},
+	"kelvin":   {"t", "a temperature counted from absolute zero", 1, 1, compileKelvin},
+	"absolute": {"p, atmosphere", "the absolute pressure of a gauge pressure; without the atmosphere, at the standard one", 1, 2, compileAbsolute},
+	"gauge":    {"p, atmosphere", "the gauge pressure of an absolute pressure; without the atmosphere, at the standard one", 1, 2, compileGauge},
+	"mean":     {"a, b, …", "the mean of values of one kind", 1, 0, compileMean},
+	"sd":       {"a, b, …", "the experimental standard deviation of values of one kind", 2, 0, compileDeviation},
+	"u_mean":   {"a, b, …", "the standard uncertainty of the mean of values of one kind", 2, 0, compileMeanDeviation},
+	"interp":   {"x, x1, y1, x2, y2, …", "the value at x on straight lines between points; outside of them there is none", 5, 0, compileInterp},
 }
 
-// Builtin is a function of the notation itself, for lists of what may be written.
-type Builtin struct{ Name, About string }
+// Builtin is a function of the notation itself, for lists of what may be written; Call has its arguments, "max(a, b, …)".
+type Builtin struct{ Name, Call, About string }
 
 // Builtins lists the functions of the notation by name; sqrt is written √ as well.
 func Builtins() []Builtin {
-	out := []Builtin{{"sqrt", "the square root"}}
+	out := []Builtin{{"sqrt", "sqrt(x)", "the square root; √x is as good"}}
 	for name, b := range builtins {
-		out = append(out, Builtin{name, b.about})
+		out = append(out, Builtin{name, name + "(" + b.takes + ")", b.about})
 	}
 	slices.SortFunc(out, func(a, b Builtin) int { return strings.Compare(a.Name, b.Name) })
 	return out

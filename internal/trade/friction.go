@@ -127,8 +127,8 @@ func frictionEntries() []Entry {
 		{Function: formula.Function{Name: "friction", About: "Darcy's friction factor of turbulent flow by Colebrook's equation.",
 			Source: "C. F. Colebrook, J. Inst. Civ. Eng. 11 (1939)", Params: []formula.Param{re, k, paramBore},
 			Result: quantity.One, Call: of3(Friction), Turns: steady(3)},
-			Method: "The root f of 1/√f = −2 log10(k/(3.7 bore) + 2.51/(Re √f)), found by Newton's method to the last digits of a " +
-				"floating-point number.",
+			Method: "the root f of 1/√f = −2 log10(k/(3.7 bore) + 2.51/(Re √f)), found by Newton's method to the last digits of a " +
+				"floating-point number",
 			Range: turbulent, Example: []string{"27450", "0.0015 mm", "20.2 mm"}, Gives: "0.024172", Chart: chart},
 		{Function: formula.Function{Name: "friction_haaland", About: "Darcy's friction factor of turbulent flow by Haaland's equation, " +
 			"within 1.5 % of Colebrook's from Re 4000.",
