@@ -91,11 +91,19 @@ func (u *UI) briefRows(c echo.Context, who account.Caller) ([]BriefRow, error) {
 		return nil, err
 	}
 	rows := make([]BriefRow, 0, len(list))
-	for i, v := range list {
+	newest := make(map[uuid.UUID]string, len(list)) // titles
+	for _, v := range list {
 		rows = append(rows, BriefRow{
 			ID: v.Brief, Version: v.Version, Title: v.Title, Key: v.Key, By: v.WriterName, Units: v.Units, State: string(v.State),
-			WrittenAt: v.WrittenAt, PublishedAt: v.PublishedAt, Older: i > 0 && list[i-1].Brief == v.Brief,
+			WrittenAt: v.WrittenAt, PublishedAt: v.PublishedAt,
 		})
+		newest[v.Brief] = cmp.Or(newest[v.Brief], v.Title)
+	}
+	slices.SortStableFunc(rows, func(a, b BriefRow) int {
+		return cmp.Or(naturally(newest[a.ID], newest[b.ID]), strings.Compare(a.ID.String(), b.ID.String()))
+	})
+	for i := 1; i < len(rows); i++ {
+		rows[i].Older = rows[i-1].ID == rows[i].ID
 	}
 	return rows, nil
 }

@@ -13,8 +13,8 @@ import (
 // The chart's paper, in its own units: the curve lies inside the margins.
 const (
 	chartWide, chartHigh    = 340, 210
-	chartLeft, chartRight   = 52, 14
-	chartTop, chartBottom   = 22, 40
+	chartLeft, chartRight   = 52, 20
+	chartTop, chartBottom   = 28, 40
 	chartPoints, chartTable = 61, 7
 )
 
@@ -59,7 +59,7 @@ func newChartView(e app.TradeEntry) *ChartView {
 	for _, p := range curve {
 		y.from, y.to = math.Min(y.from, p.Y), math.Max(y.to, p.Y)
 	}
-	x, y = x.rounded(param.Unit.String(), false), y.rounded(e.Result.String(), true)
+	x, y = x.divided(param.Unit.String(), 6), y.divided(e.Result.String(), 4).outward()
 	c := &ChartView{
 		ID: "chart-" + e.Name, Title: e.Name + " over " + param.Name, XName: param.Name + x.unit(), YName: e.Name + y.unit(),
 		Left: chartLeft, Right: chartWide - chartRight, Top: chartTop, Bottom: chartHigh - chartBottom,
@@ -108,13 +108,13 @@ type axis struct {
 	name           string
 }
 
-// rounded gives the axis a step of 1, 2 or 5 times a power of ten, and, where outward, round ends.
-func (a axis) rounded(unit string, outward bool) axis {
+// divided gives the axis at most so many steps, each of 1, 2 or 5 times a power of ten.
+func (a axis) divided(unit string, parts float64) axis {
 	if a.to < a.from {
 		a.from, a.to = a.to, a.from
 	}
 	a.name = unit
-	raw := (a.to - a.from) / 4
+	raw := (a.to - a.from) / parts
 	ten := math.Pow(10, math.Floor(math.Log10(raw)))
 	a.step = 10 * ten
 	for _, m := range []float64{1, 2, 5} {
@@ -123,12 +123,15 @@ func (a axis) rounded(unit string, outward bool) axis {
 			break
 		}
 	}
-	if outward {
-		a.from, a.to = math.Floor(a.from/a.step+1e-9)*a.step, math.Ceil(a.to/a.step-1e-9)*a.step
-	}
 	if largest := math.Max(math.Abs(a.from), math.Abs(a.to)); largest < 1e-2 || largest >= 1e5 {
 		a.power = 3 * int(math.Floor(math.Log10(largest)/3))
 	}
+	return a
+}
+
+// outward gives the axis round ends.
+func (a axis) outward() axis {
+	a.from, a.to = math.Floor(a.from/a.step+1e-9)*a.step, math.Ceil(a.to/a.step-1e-9)*a.step
 	return a
 }
 

@@ -6,7 +6,7 @@ import (
 	"testing"
 )
 
-// The chart of twice over 1 to 10 mm: its scale is 0 to 20 by fives on a paper whose curve lies between 22 and 170.
+// The chart of twice over 1 to 10 mm: its scale is 0 to 20 by fives on a paper whose curve lies between 28 and 170.
 func TestChart(t *testing.T) {
 	c := sampleFunctions()[0].Chart
 	if c == nil {
@@ -22,17 +22,17 @@ func TestChart(t *testing.T) {
 	if got := strings.Join(up, " "); got != "0 5 10 15 20" {
 		t.Errorf("up: got %q", got)
 	}
-	if got := strings.Join(across, " "); got != "5 10" {
+	if got := strings.Join(across, " "); got != "2 4 6 8 10" {
 		t.Errorf("across: got %q", got)
 	}
 	points := strings.Fields(c.Curve)
-	for i, want := range map[int][2]float64{0: {52, 155.2}, len(points) - 1: {326, 22}} { // 2 and 20 on 148 units for 20
+	for i, want := range map[int][2]float64{0: {52, 155.8}, len(points) - 1: {320, 28}} { // 2 and 20 on 142 units for 20
 		x, y, _ := strings.Cut(points[i], ",")
 		if gx, gy := float(t, x), float(t, y); gx != want[0] || gy != want[1] {
 			t.Errorf("point %d: got %v, %v, want %v", i, gx, gy, want)
 		}
 	}
-	if c.SpotX != "143.3" || c.SpotY != "110.8" { // 4 mm and 8 mm
+	if c.SpotX != "141.3" || c.SpotY != "113.2" { // 4 mm and 8 mm
 		t.Errorf("the example stands at %s, %s", c.SpotX, c.SpotY)
 	}
 	if len(c.Rows) != chartTable || c.Rows[6].Y != "20.00" {
@@ -44,7 +44,7 @@ func TestChart(t *testing.T) {
 }
 
 func TestSmallNumbersLeaveAPowerOfTenToTheAxis(t *testing.T) {
-	a := axis{from: 3.2e-7, to: 1.5e-6}.rounded("m²/s", true)
+	a := axis{from: 3.2e-7, to: 1.5e-6}.divided("m²/s", 4).outward()
 	if got := a.unit(); got != " (10⁻⁶"+thin+"m²/s)" {
 		t.Errorf("got %q", got)
 	}

@@ -29,11 +29,16 @@ type SubjectView struct {
 	Functions         []FunctionView
 }
 
+// formulaWide is how many bytes of a formula fit a phone however its fractions fall.
+const formulaWide = 60
+
 // FunctionView is one function as a tutor reads it.
 type FunctionView struct {
 	Name, About, Method string
+	Subject             string        // its chapter's title, where it stands outside of its chapter
 	Call                string        // with the parameters' names: "bore(od, wall)"
 	Formula             template.HTML // typeset; "" where Method says it
+	Wide                bool          // the formula may not fit a phone: keys reach it to move it sideways
 	Params              []ParamView
 	Unit                string // of what it gives; "" for a plain number
 	Range, Source       string
@@ -43,6 +48,15 @@ type FunctionView struct {
 
 // ParamView is a parameter of a function.
 type ParamView struct{ Name, Unit, Is string }
+
+// Words are what a search finds the function by although its line does not show it.
+func (f FunctionView) Words() string {
+	ss := []string{f.Subject, f.Source}
+	for _, p := range f.Params {
+		ss = append(ss, p.Is)
+	}
+	return strings.Join(ss, " ")
+}
 
 func (u *UI) reference(c echo.Context, who account.Caller) error {
 	subjects, err := u.app.Reference(c.Request().Context(), who)
@@ -94,7 +108,7 @@ func newFunctionView(e app.TradeEntry) FunctionView {
 	}
 	f.Call = e.Name + "(" + strings.Join(names, ", ") + ")"
 	if e.Formula != "" {
-		f.Formula = typeset(e.Formula)
+		f.Formula, f.Wide = typeset(e.Formula), len(e.Formula) > formulaWide
 	}
 	if len(e.Example) > 0 {
 		f.ExampleCall = e.Name + "(" + strings.Join(e.Example, ", ") + ")"
@@ -111,7 +125,9 @@ func (u *UI) writing(c echo.Context, who account.Caller, status int, p *EditPage
 	}
 	for _, s := range subjects {
 		for _, e := range s.Entries {
-			p.Callable = append(p.Callable, newFunctionView(e))
+			f := newFunctionView(e)
+			f.Subject = s.Title
+			p.Callable = append(p.Callable, f)
 		}
 	}
 	return u.render(c, who, status, p)

@@ -23,8 +23,10 @@ type TrialPage struct {
 	Draw   int64  // whose values; 0 for the model answer's
 	Other  int64  // another trainee's
 	Tried  bool
-	Wrong  int // lines that are not right, once tried
-	Judged int // lines that the marker judged
+	Empty  bool       // nothing was put down to be marked
+	Wrong  int        // lines that are not right, once tried
+	Judged int        // lines that the marker judged
+	Amiss  []ItemView // the items of those that are not right
 }
 
 func (*TrialPage) template() string { return "trial" }
@@ -35,7 +37,7 @@ func (u *UI) tryBrief(c echo.Context, who account.Caller) error {
 	if err != nil {
 		return err
 	}
-	return u.showTrial(c, who, app.Trial{Draw: draw, Model: c.QueryParam("model") != ""})
+	return u.showTrial(c, who, app.Trial{Draw: draw, Model: c.QueryParam("model") != ""}, false)
 }
 
 // markTrial marks what was put down. Nothing of it is kept.
@@ -58,10 +60,10 @@ func (u *UI) markTrial(c echo.Context, who account.Caller) error {
 			t.Entries = append(t.Entries, e)
 		}
 	}
-	return u.showTrial(c, who, t)
+	return u.showTrial(c, who, t, len(t.Entries) == 0)
 }
 
-func (u *UI) showTrial(c echo.Context, who account.Caller, t app.Trial) error {
+func (u *UI) showTrial(c echo.Context, who account.Caller, t app.Trial, empty bool) error {
 	id, version, err := briefVersion(c)
 	if err != nil {
 		return err
@@ -74,16 +76,17 @@ func (u *UI) showTrial(c echo.Context, who account.Caller, t app.Trial) error {
 	v.Trying, v.Tutor, v.Findings = true, true, len(t.Entries) > 0 || t.Model
 	p := &TrialPage{
 		Frame: Frame{Title: "Try it: " + s.BriefTitle, Here: "/briefs"}, Sheet: v, Back: fmt.Sprintf("/briefs/%s/%d", id, version),
-		Draw: t.Draw, Other: 1 + rand.Int64N(1e6), Tried: v.Findings,
+		Draw: t.Draw, Other: 1 + rand.Int64N(1e6), Tried: v.Findings, Empty: empty,
 	}
 	p.count()
 	return u.render(c, who, http.StatusOK, p)
 }
 
-// count counts the lines that were judged, and those of them that are not right.
+// count counts the lines that were judged, and those of them that are not right, with the items that have them.
 func (p *TrialPage) count() {
 	for _, st := range p.Sheet.Stages {
 		for _, it := range st.Items {
+			before := p.Wrong
 			for _, l := range it.Lines {
 				if l.Finding == nil || l.Finding.Verdict == marking.Recorded {
 					continue
@@ -92,6 +95,9 @@ func (p *TrialPage) count() {
 				if l.Mark() != "good" {
 					p.Wrong++
 				}
+			}
+			if p.Wrong > before {
+				p.Amiss = append(p.Amiss, it)
 			}
 		}
 	}

@@ -1,8 +1,10 @@
 package ui
 
 import (
+	"cmp"
 	"fmt"
 	"html/template"
+	"slices"
 	"strings"
 	"time"
 
@@ -91,12 +93,40 @@ func count(n int, one, many string) string {
 	return fmt.Sprintf("%d %s", n, many)
 }
 
-// join lists things with commas and an "and".
+// join lists things with commas and an "and"; where one has them itself, with semicolons.
 func join(ss []string) string {
 	if len(ss) < 2 {
 		return strings.Join(ss, "")
 	}
+	if slices.ContainsFunc(ss, func(s string) bool { return strings.Contains(s, ", ") || strings.Contains(s, " and ") }) {
+		return strings.Join(ss, "; ")
+	}
 	return strings.Join(ss[:len(ss)-1], ", ") + " and " + ss[len(ss)-1]
+}
+
+// naturally compares titles so that "Bay 9" stands before "Bay 10": runs of digits by what they count, the rest by letters.
+func naturally(a, b string) int {
+	for a != "" && b != "" {
+		na, nb := digits(a), digits(b)
+		if na > 0 && nb > 0 {
+			x, y := strings.TrimLeft(a[:na], "0"), strings.TrimLeft(b[:nb], "0")
+			if c := cmp.Or(len(x)-len(y), strings.Compare(x, y)); c != 0 {
+				return c
+			}
+			a, b = a[na:], b[nb:]
+			continue
+		}
+		if a[0] != b[0] {
+			return int(a[0]) - int(b[0])
+		}
+		a, b = a[1:], b[1:]
+	}
+	return len(a) - len(b)
+}
+
+// digits counts the digits that a text begins with.
+func digits(s string) int {
+	return len(s) - len(strings.TrimLeft(s, "0123456789"))
 }
 
 // roleWords lists roles in words.
