@@ -193,7 +193,7 @@ func blankSheet(b *brief.Brief) *SheetView {
 	for _, g := range b.Given {
 		value := g.Value
 		if g.From != "" {
-			value = fmt.Sprintf("drawn for each trainee: %s to %s in steps of %s", g.From, g.To, g.Step)
+			value = fmt.Sprintf("drawn for each trainee: %s to %s in steps of %s", spaced(g.From), spaced(g.To), spaced(g.Step))
 		}
 		s.Given = append(s.Given, app.GivenRow{Name: g.Name, Is: g.Is, Value: value})
 	}

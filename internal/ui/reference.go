@@ -99,7 +99,7 @@ func matches(search, subject string, f FunctionView) bool {
 
 func newFunctionView(e app.TradeEntry) FunctionView {
 	f := FunctionView{
-		Name: e.Name, About: e.About, Method: e.Method, Unit: e.Result.String(), Range: e.Range, Source: e.Source, Gives: e.Gives,
+		Name: e.Name, About: e.About, Method: e.Method, Unit: e.Result.String(), Range: unbroken(e.Range), Source: e.Source, Gives: e.Gives,
 	}
 	var names []string
 	for _, p := range e.Params {

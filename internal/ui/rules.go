@@ -263,7 +263,7 @@ func (u *UI) checkRules(c echo.Context, who account.Caller) error {
 	if err != nil {
 		return u.again(c, err, "check", func(form Form) error { return u.showRule(c, who, form) })
 	}
-	return u.taken(c, "/rules/"+id.String(), "Checked. From now on this edition never changes; see what it touches below.")
+	return u.taken(c, "/rules/"+id.String(), "Checked. From now on this edition never changes; look at what it changes, and for whom.")
 }
 
 // rulesStarter is what a new rule set starts from. Its limit, value and table are invented.

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"html/template"
+	"regexp"
 	"slices"
 	"strings"
 	"time"
@@ -79,11 +80,22 @@ func spaced(s string) string {
 	if !ok || number == "" || !strings.ContainsAny(number[:1], "0123456789-−+.") {
 		return s
 	}
+	if rest, below := strings.CutPrefix(number, "-"); below {
+		number = "−" + rest // as typed on a keyboard
+	}
 	return number + thin + unit
 }
 
 // held keeps a sentence's values and their units on one line: at the marker's thin spaces a browser would break it.
 func held(s string) string { return strings.ReplaceAll(s, "\u2009", thin) }
+
+var betweenFigures = regexp.MustCompile(`(\d) ([\d°%])`)
+
+// unbroken keeps figures that are written in groups, and degrees and per cent with their figures, on one line.
+func unbroken(s string) string {
+	s = betweenFigures.ReplaceAllString(s, "${1}"+thin+"${2}")
+	return betweenFigures.ReplaceAllString(s, "${1}"+thin+"${2}") // a group of one figure touches two spaces
+}
 
 // count is a number of things in words: "1 trainee", "12 trainees".
 func count(n int, one, many string) string {
