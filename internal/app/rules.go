@@ -131,7 +131,33 @@ func (a *App) checkRules(source string, editions []store.RuleEdition, draft bool
 		return rs, problems.Located([]byte(source)), nil, nil
 	}
 	ends, more, err := a.follow(&named, editions)
-	return rs, append(problems, more...).Located([]byte(source)), ends, err
+	if err != nil {
+		return nil, nil, nil, err
+	}
+	before, err := a.before(rs, editions)
+	if err != nil {
+		return nil, nil, nil, err
+	}
+	if before != nil {
+		more = append(more, rs.Unlike(before)...)
+	}
+	return rs, append(problems, more...).Located([]byte(source)), ends, nil
+}
+
+// before is the checked edition that one follows; nil where it is the set's first.
+func (a *App) before(rs *brief.RuleSet, editions []store.RuleEdition) (*brief.RuleSet, error) {
+	sets, err := a.ruleSets(editions)
+	if err != nil {
+		return nil, err
+	}
+	var last *brief.RuleSet
+	for i := range sets {
+		s := &sets[i]
+		if s.CheckedBy != "" && s.ValidFrom < rs.ValidFrom && (last == nil || s.ValidFrom > last.ValidFrom) {
+			last = s
+		}
+	}
+	return last, nil
 }
 
 // draftOf finds the draft whose text has the digest.

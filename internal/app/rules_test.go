@@ -268,3 +268,18 @@ func TestBriefIsPublishedOnceItsRulesAreInForce(t *testing.T) {
 	must(t, c.ConfirmRules(ctx, c.second, rid, brief.Digest([]byte(rules)), false))
 	must(t, c.PublishBrief(ctx, c.tutor, id, version, digest))
 }
+
+// An edition that states another kind of quantity than the one before it, by a mistyped unit perhaps, is asked about.
+func TestAnotherKindOfQuantityIsAskedAbout(t *testing.T) {
+	c := newCentre(t)
+	c.enter(t, bay7("1", "2026-01-01", "", "0.5 Ω", "45 W"))
+	for pump, want := range map[string]int{"0.05 kW": 0, "45 N": 1, "45": 1} {
+		_, problems, err := c.CheckRules(t.Context(), c.tutor, bay7("2", "2026-07-01", "", "0.5 Ω", pump), "")
+		if must(t, err); len(problems) != want || problems.Err() != nil {
+			t.Errorf("%s for 45 W: got %v, want %d warnings", pump, problems, want)
+		}
+		if want > 0 && (problems[0].Line == 0 || !strings.Contains(problems[0].Text, "another kind of quantity")) {
+			t.Errorf("%s for 45 W: got %+v", pump, problems[0])
+		}
+	}
+}
