@@ -132,7 +132,7 @@ func (m *marker) crossChecks() {
 		case m.nearlyHolds(x.Condition, in):
 			m.flag(FlagCrossClose, fmt.Sprintf("These readings hardly go together: %s. The instruments' accuracy allows it, just: take them again.", is))
 		default:
-			m.flag(FlagCrossCheck, fmt.Sprintf("These readings do not go together: %s. Ask how they were taken.", is))
+			m.flag(FlagCrossCheck, fmt.Sprintf("This should hold, and does not: %s. Ask how the readings behind it were taken.", is))
 		}
 	}
 }
