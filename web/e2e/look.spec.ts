@@ -9,7 +9,7 @@ const password = 'bay-seven-demo';
 const walks: Record<string, string[]> = {
   sian: ['/tasks', 'main a[href^="/attempts/"]'],
   jayden: ['/tasks', 'main a[href^="/attempts/"]'],
-  ellingham: ['/bench', 'main a[href^="/attempts/"]', '/cohorts', 'main a[href^="/cohorts/"]', '/functions', '/briefs', 'main a[href^="/briefs/0"]', 'main a[href$="/try"]', 'main a[href$="model=1"]', '/briefs/new', '/rules', 'main a[href^="/rules/0"]', '/rules/new'],
+  ellingham: ['/bench', 'main a[href^="/attempts/"]', '/cohorts', 'main a[href^="/cohorts/"]', '/functions?find=velocity', '/briefs', 'main a[href^="/briefs/0"]', 'main a[href$="/try"]', 'main a[href$="model=1"]', '/briefs/new', '/rules', 'main a[href^="/rules/0"]', '/rules/new'],
   farrowby: ['/people', '/cohorts', 'main a[href^="/cohorts/"]', '/portfolios'],
 };
 
