@@ -30,10 +30,10 @@ func (r ruled) missing() []string {
 func (a *App) today() brief.Day { return dayOf(a.now()) }
 
 // dayOf is the day of a moment in London, whose clock the pages show: an edition begins and ends at midnight there.
-func dayOf(t time.Time) brief.Day { return brief.Day(t.In(london()).Format(time.DateOnly)) }
+func dayOf(t time.Time) brief.Day { return brief.Day(t.In(London()).Format(time.DateOnly)) }
 
-// london is the clock that people at a centre read.
-func london() *time.Location {
+// London is the clock that people at a centre read.
+func London() *time.Location {
 	zone, err := time.LoadLocation("Europe/London")
 	if err != nil {
 		return time.UTC

@@ -14,7 +14,7 @@ func onClock(t time.Time) time.Time {
 	if t.IsZero() {
 		return t
 	}
-	return t.In(london())
+	return t.In(London())
 }
 
 // titleOf names what a finding is about: its item, and of a grid the cell.

@@ -146,7 +146,7 @@ func (*EditRulesPage) template() string { return "ruleedit" }
 
 // day is today as a date, by the clock that people at a centre read.
 func (u *UI) day() time.Time {
-	now := u.now().In(london())
+	now := u.now().In(app.London())
 	return time.Date(now.Year(), now.Month(), now.Day(), 0, 0, 0, 0, time.UTC)
 }
 

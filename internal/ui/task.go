@@ -7,6 +7,7 @@ import (
 	"github.com/labstack/echo/v4"
 
 	"witnessmark/internal/account"
+	"witnessmark/internal/app"
 	"witnessmark/internal/decision"
 )
 
@@ -38,7 +39,7 @@ func (u *UI) tasks(c echo.Context, who account.Caller) error {
 		return err
 	}
 	p := &TasksPage{Frame: Frame{Title: "My tasks", Here: "/tasks"}}
-	today := u.now().In(london()).Format(time.DateOnly)
+	today := u.now().In(app.London()).Format(time.DateOnly)
 	for _, t := range tasks {
 		r := TaskRow{
 			Attempt: t.Attempt, Number: t.Number, Title: t.Title, Cohort: t.CohortName, SetBy: t.SetByName, SetAt: t.SetAt, DueOn: t.DueOn,

@@ -16,7 +16,6 @@ import (
 	"net/url"
 	"strings"
 	"time"
-	_ "time/tzdata" // a machine without time zones still shows London's clock
 
 	"github.com/go-playground/validator/v10"
 	"github.com/labstack/echo/v4"

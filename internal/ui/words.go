@@ -12,6 +12,7 @@ import (
 	"github.com/google/uuid"
 
 	"witnessmark/internal/account"
+	"witnessmark/internal/app"
 	"witnessmark/internal/brief"
 	"witnessmark/internal/marking"
 )
@@ -19,21 +20,12 @@ import (
 // thin is the narrow space between a value and its unit; a line does not break there.
 const thin = "\u202f"
 
-// london is the clock that people at a centre read. The zone is compiled in, so that it is always found.
-func london() *time.Location {
-	zone, err := time.LoadLocation("Europe/London")
-	if err != nil {
-		return time.UTC
-	}
-	return zone
-}
-
 // clock is a moment as people read it, "3 May 2026, 14:05"; "" for no moment.
 func clock(t time.Time) string {
 	if t.IsZero() {
 		return ""
 	}
-	return t.In(london()).Format("2 January 2006, 15:04")
+	return t.In(app.London()).Format("2 January 2006, 15:04")
 }
 
 // later is a moment beside another that was just named: on the same day its time is enough.
@@ -41,7 +33,7 @@ func later(named, t time.Time) string {
 	if day(named) != day(t) || t.IsZero() {
 		return clock(t)
 	}
-	return t.In(london()).Format("15:04")
+	return t.In(app.London()).Format("15:04")
 }
 
 // moments are two moments, of which the second is said beside the first.
@@ -52,7 +44,7 @@ func day(t time.Time) string {
 	if t.IsZero() {
 		return ""
 	}
-	return t.In(london()).Format("2 January 2006")
+	return t.In(app.London()).Format("2 January 2006")
 }
 
 // date is a date, which has no zone, as people read it.
