@@ -230,7 +230,9 @@ type NewEntry struct {
 	ID uuid.UUID // made where it was typed; the same again has no effect
 	marking.Entry
 	Note       string
+	Instrument uuid.UUID // read with; zero where none was named
 	CapturedAt time.Time // on the phone; zero where unknown
+	PhoneClock
 }
 
 // RecordEntries keeps what was typed. It takes any value as it stands, right or wrong; only a place that the brief does
@@ -274,6 +276,7 @@ func (a *App) entryRows(c account.Caller, l loaded, entries []NewEntry) ([]store
 		}
 		rows = append(rows, store.Entry{
 			ID: e.ID, Attempt: l.Attempt.ID, Entry: e.Entry, Note: e.Note, CapturedAt: e.CapturedAt, ReceivedAt: a.now(), By: c.Person,
+			Instrument: e.Instrument, Clock: e.clock(a.now()),
 		})
 	}
 	return rows, nil

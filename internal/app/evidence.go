@@ -27,7 +27,9 @@ type NewFile struct {
 	Name     string
 	Caption  string
 	DeviceAt time.Time // zero where unknown
-	Digest   string    // SHA-256 in hex as the sender reckons it; "" where it does not
+	PhoneClock
+	Covers []store.Cover // laid over it before it was sent
+	Digest string        // SHA-256 in hex as the sender reckons it; "" where it does not
 }
 
 // AddFile keeps a file as evidence. The bytes are on the disk, and their row in the database, before it answers.
@@ -60,6 +62,7 @@ func (a *App) AddFile(ctx context.Context, c account.Caller, id uuid.UUID, f New
 		ID: f.ID, Attempt: id, Item: f.Item, Digest: hex.EncodeToString(digest[:]), Size: size, MediaType: string(info.Media),
 		Width: info.Width, Height: info.Height, Orientation: info.Orientation, Name: f.Name, Caption: f.Caption,
 		TakenAt: info.TakenAt, TakenZoned: info.ZoneStated, DeviceAt: f.DeviceAt, By: c.Person,
+		Clock: f.clock(a.now()), Covers: f.Covers,
 	}
 	if info.Orientation >= 5 { // the row keeps the sides as stored
 		e.Width, e.Height = e.Height, e.Width

@@ -25,6 +25,9 @@ type Attempt struct {
 	Declaration  string // the words that the trainee agreed to
 	SignedOffAt  time.Time
 	CarriedFrom  uuid.UUID
+	Site         string      // code of the private site; "" at the centre
+	Householder  string      // who told the householder
+	Card         uuid.UUID   // on the printed code card; only read
 	Cohort       uuid.UUID   `db:"cohort_id"` // of the task; only read
 	Tutors       []uuid.UUID // of the cohort; only read
 }
@@ -32,7 +35,8 @@ type Attempt struct {
 const attemptColumns = `a.attempt_id, a.task_id, a.trainee_id, a.number, a.state, a.revision, a.seed, a.given,
 	coalesce(a.opened_at, '0001-01-01 00:00Z') AS opened_at, coalesce(a.handed_over_at, '0001-01-01 00:00Z') AS handed_over_at,
 	a.declaration, coalesce(a.signed_off_at, '0001-01-01 00:00Z') AS signed_off_at,
-	coalesce(a.carried_from, '00000000-0000-0000-0000-000000000000') AS carried_from, t.cohort_id,
+	coalesce(a.carried_from, '00000000-0000-0000-0000-000000000000') AS carried_from,
+	a.site, a.householder, a.card, t.cohort_id,
 	ARRAY(SELECT m.person_id FROM cohort_member m
 	      WHERE m.centre_id = t.centre_id AND m.cohort_id = t.cohort_id AND m.part = 'tutor' ORDER BY m.person_id) AS tutors`
 
@@ -62,10 +66,11 @@ func (t *Tx) LockAttempt(ctx context.Context, id uuid.UUID) (Attempt, error) {
 func (t *Tx) SaveAttempt(ctx context.Context, a Attempt) (Attempt, error) {
 	n, err := t.exec(ctx, "save attempt", `
 		UPDATE attempt SET state = @state, revision = revision + 1, opened_at = @opened_at, handed_over_at = @handed_over_at,
-			declaration = @declaration, signed_off_at = @signed_off_at
+			declaration = @declaration, signed_off_at = @signed_off_at, site = @site, householder = @householder
 		WHERE attempt_id = @attempt AND revision = @revision`,
 		args{"attempt": a.ID, "revision": a.Revision, "state": string(a.State), "opened_at": timeOrNull(a.OpenedAt),
-			"handed_over_at": timeOrNull(a.HandedOverAt), "declaration": a.Declaration, "signed_off_at": timeOrNull(a.SignedOffAt)})
+			"handed_over_at": timeOrNull(a.HandedOverAt), "declaration": a.Declaration, "signed_off_at": timeOrNull(a.SignedOffAt),
+			"site": a.Site, "householder": a.Householder})
 	if err != nil {
 		return Attempt{}, err
 	}

@@ -23,23 +23,27 @@ type Entry struct {
 	Note       string    // what was done in between, who helped
 	CapturedAt time.Time // on the phone; zero where unknown
 	ReceivedAt time.Time
+	Clock
+	Instrument uuid.UUID `db:"instrument_id"` // read with; zero where none was named
 	By         uuid.UUID `db:"by_id"`
 	ByName     string    // only read
 }
 
 const entryColumns = `e.entry_id, e.attempt_id, e.item, e.part, e.phase, e.text, e.unit, e.working, e.note,
-	coalesce(e.captured_at, '0001-01-01 00:00Z') AS captured_at, e.received_at, e.by_id, b.name AS by_name`
+	coalesce(e.captured_at, '0001-01-01 00:00Z') AS captured_at, e.received_at, e.offset_ms, e.clock_steady,
+	coalesce(e.instrument_id, '00000000-0000-0000-0000-000000000000') AS instrument_id, e.by_id, b.name AS by_name`
 
 const entryFrom = ` FROM entry e JOIN person b ON b.centre_id = e.centre_id AND b.person_id = e.by_id `
 
 // insertEntries adds the entries of one attempt in one statement; %s gives the attempt's id as attempt_id, or no row. An
 // entry that is there already stays as it is.
 const insertEntries = `
-	INSERT INTO entry (centre_id, entry_id, attempt_id, item, part, phase, text, unit, working, note, captured_at, received_at, by_id)
-	SELECT @centre, n.id, m.attempt_id, n.item, n.part, n.phase, n.text, n.unit, n.working, n.note, n.captured_at, n.received_at, n.by_id
+	INSERT INTO entry (centre_id, entry_id, attempt_id, item, part, phase, text, unit, working, note, captured_at, received_at, offset_ms, clock_steady, instrument_id, by_id)
+	SELECT @centre, n.id, m.attempt_id, n.item, n.part, n.phase, n.text, n.unit, n.working, n.note, n.captured_at, n.received_at, n.offset_ms, n.clock_steady, n.instrument_id, n.by_id
 	FROM %s AS m, unnest(@ids::uuid[], @items::text[], @parts::text[], @phases::text[], @texts::text[], @units::text[], @workings::text[],
-		@notes::text[], @captured::timestamptz[], @received::timestamptz[], @by::uuid[]) WITH ORDINALITY
-		AS n (id, item, part, phase, text, unit, working, note, captured_at, received_at, by_id, position)
+		@notes::text[], @captured::timestamptz[], @received::timestamptz[], @offsets::bigint[], @steady::boolean[],
+		@instruments::uuid[], @by::uuid[]) WITH ORDINALITY
+		AS n (id, item, part, phase, text, unit, working, note, captured_at, received_at, offset_ms, clock_steady, instrument_id, by_id, position)
 	ORDER BY n.position
 	ON CONFLICT (centre_id, entry_id) DO NOTHING`
 
@@ -52,15 +56,21 @@ func entryArgs(centre int64, entries []Entry) args {
 		text[i] = make([]string, n)
 	}
 	captured, received := make(pgtype.FlatArray[pgtype.Timestamptz], n), make([]time.Time, n)
+	offsets, steady, instruments := make(pgtype.FlatArray[pgtype.Int8], n), make([]bool, n), make(pgtype.FlatArray[pgtype.UUID], n)
 	for i, e := range entries {
 		ids[i], by[i], received[i] = e.ID, e.By, e.ReceivedAt
 		captured[i] = pgtype.Timestamptz{Time: e.CapturedAt, Valid: !e.CapturedAt.IsZero()}
+		steady[i], instruments[i] = e.Steady, pgtype.UUID{Bytes: e.Instrument, Valid: e.Instrument != uuid.Nil}
+		if e.OffsetMS != nil {
+			offsets[i] = pgtype.Int8{Int64: *e.OffsetMS, Valid: true}
+		}
 		for k, v := range [7]string{e.Item, e.Part, string(e.Phase), e.Text, e.Unit, e.Working, e.Note} {
 			text[k][i] = v
 		}
 	}
 	return args{"centre": centre, "ids": ids, "items": text[0], "parts": text[1], "phases": text[2], "texts": text[3], "units": text[4],
-		"workings": text[5], "notes": text[6], "captured": captured, "received": received, "by": by}
+		"workings": text[5], "notes": text[6], "captured": captured, "received": received,
+		"offsets": offsets, "steady": steady, "instruments": instruments, "by": by}
 }
 
 // AddEntries appends entries to the attempt, in their order, and says how many were new: one with an id that is there

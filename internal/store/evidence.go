@@ -25,16 +25,30 @@ type Evidence struct {
 	TakenZoned    bool      // the camera stated its zone
 	DeviceAt      time.Time // by the phone; zero where unknown
 	ReceivedAt    time.Time
+	Clock
 	BeforeRelease bool
 	By            uuid.UUID `db:"by_id"`
 	ByName        string    // only read
 	PreviewDigest string    // hex; "" until the preview is made
+	Covers        []Cover   // laid over it by the trainee before it was sent
+	CoveredDigest string    // hex, of the copy with what they hide painted over; "" where there are none, and until it is made
+	WithdrawnAt   time.Time // the original's bytes were taken away; zero where they were not
+	Card          string    // what was read of the code card: "" not looked for, "read", "other" attempt's, "not_read"
 	PHash, DHash  int64     // visual hashes, their 64 bits as they stand; 0 until the preview is made
+}
+
+// Cover is a rectangle laid over a photo, in parts of the upright picture from its upper left corner, 0 to 1.
+type Cover struct {
+	X float64 `json:"x"`
+	Y float64 `json:"y"`
+	W float64 `json:"w"`
+	H float64 `json:"h"`
 }
 
 const evidenceColumns = `v.evidence_id, v.attempt_id, v.item, encode(v.digest, 'hex') AS digest, v.size, v.media_type, v.width, v.height, v.orientation,
 	v.name, v.caption, coalesce(v.taken_at, '0001-01-01 00:00Z') AS taken_at, v.taken_zoned, coalesce(v.device_at, '0001-01-01 00:00Z') AS device_at,
-	v.received_at, v.before_release, v.by_id, b.name AS by_name, coalesce(encode(v.preview_digest, 'hex'), '') AS preview_digest,
+	v.received_at, v.offset_ms, v.clock_steady, v.covers, coalesce(encode(v.covered_digest, 'hex'), '') AS covered_digest,
+	coalesce(v.withdrawn_at, '0001-01-01 00:00Z') AS withdrawn_at, v.card, v.before_release, v.by_id, b.name AS by_name, coalesce(encode(v.preview_digest, 'hex'), '') AS preview_digest,
 	coalesce(v.phash, 0) AS phash, coalesce(v.dhash, 0) AS dhash`
 
 const evidenceFrom = ` FROM evidence v JOIN person b ON b.centre_id = v.centre_id AND b.person_id = v.by_id `
@@ -53,13 +67,14 @@ func (t *Tx) AddEvidence(ctx context.Context, e Evidence) (added bool, err error
 	}
 	n, err := t.exec(ctx, "add evidence", `
 		INSERT INTO evidence (centre_id, evidence_id, attempt_id, item, digest, size, media_type, width, height, orientation, name, caption,
-			taken_at, taken_zoned, device_at, received_at, before_release, by_id)
+			taken_at, taken_zoned, device_at, received_at, offset_ms, clock_steady, covers, before_release, by_id)
 		VALUES (@centre, @evidence, @attempt, @item, @digest, @size, @media_type, @width, @height, @orientation, @name, @caption,
-			@taken_at, @taken_zoned, @device_at, @received_at, @before_release, @by)
+			@taken_at, @taken_zoned, @device_at, @received_at, @offset_ms, @clock_steady, @covers, @before_release, @by)
 		ON CONFLICT (centre_id, evidence_id) DO NOTHING`,
 		args{"centre": t.centre, "evidence": e.ID, "attempt": e.Attempt, "item": e.Item, "digest": digest, "size": e.Size,
 			"media_type": e.MediaType, "width": e.Width, "height": e.Height, "orientation": e.Orientation, "name": e.Name, "caption": e.Caption,
 			"taken_at": timeOrNull(e.TakenAt), "taken_zoned": e.TakenZoned, "device_at": timeOrNull(e.DeviceAt), "received_at": e.ReceivedAt,
+			"offset_ms": e.OffsetMS, "clock_steady": e.Steady, "covers": append([]Cover{}, e.Covers...),
 			"before_release": e.BeforeRelease, "by": e.By})
 	return n == 1, err
 }

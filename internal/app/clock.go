@@ -1,0 +1,28 @@
+package app
+
+import (
+	"time"
+
+	"witnessmark/internal/store"
+)
+
+// clockSlack is how far two readings of a phone's offset may differ and still be of the same clock: a slow request, not a
+// clock that was set (our own value).
+const clockSlack = 2 * time.Minute
+
+// PhoneClock is what a phone says of its own clock along with what it captured.
+type PhoneClock struct {
+	SentAt   time.Time // by the phone, as it sent this; zero where it does not say
+	Believed *int64    // by how much the server was ahead of the phone when it last heard of it before capturing, ms; nil where never
+}
+
+// clock compares the phone's clock with the server's, which reads now.
+func (p PhoneClock) clock(now time.Time) store.Clock {
+	if p.SentAt.IsZero() {
+		return store.Clock{}
+	}
+	offset := now.Sub(p.SentAt)
+	ms := offset.Milliseconds()
+	steady := p.Believed != nil && (offset-time.Duration(*p.Believed)*time.Millisecond).Abs() <= clockSlack
+	return store.Clock{OffsetMS: &ms, Steady: steady}
+}
