@@ -29,14 +29,15 @@ check:
 	cd $(RIVALS) && go vet .
 	go tool staticcheck ./...
 
-## unit: Go's tests with the race detector, on real PostgreSQL servers of their own. The marker's properties are tried on
-## fewer random sheets under the detector, which makes them ten times slower, and on all of them without it. The
-## demonstration has nothing of its own that runs at once but drawing, so its hundreds of sheets are marked without it.
+## unit: Go's tests, on real PostgreSQL servers of their own, with the race detector where anything runs at once. The packages
+## of CALM do one thing after the other (seed draws its pictures at once, nothing more), which the detector would only make
+## ten times slower: they go without, but for the marker's test that marks many sheets at once.
+CALM := seed|internal/(account|decision|fault|golden|marking|pdf|photo|portfolio|quantity|trade|ui|uncertainty)
 unit:
 	@.ci/need postgresql-programs pdf trace
-	go test -race $$(go list ./... | grep -v -e '/internal/marking$$' -e '/seed$$')
-	go test -race -short ./internal/marking
-	go test ./internal/marking ./seed
+	go test -race $$(go list ./... | grep -v -E '^witnessmark/($(CALM))(/|$$)')
+	go test -race -run AtOnce ./internal/marking
+	go test $$(go list ./... | grep -E '^witnessmark/($(CALM))(/|$$)')
 
 ## oracle: units and formulas against programs of others.
 oracle:
