@@ -8,6 +8,7 @@ import (
 	"log/slog"
 	"net/http"
 	"net/netip"
+	"strconv"
 	"syscall"
 	"time"
 
@@ -71,6 +72,10 @@ const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src
 // EvidencePolicy is that of uploaded bytes: whatever they are, they run nothing.
 const EvidencePolicy = "sandbox; default-src 'none'; style-src 'unsafe-inline'; img-src 'self'"
 
+// TimeHeader carries the server's clock on every answer, in milliseconds since 1970: finer than Date, so that a phone knows
+// how far its own clock is off.
+const TimeHeader = "Witnessmark-Time"
+
 // headers sets what stands on every answer. Answers are not kept by anybody unless a handler says otherwise.
 func headers(https bool) echo.MiddlewareFunc {
 	return func(next echo.HandlerFunc) echo.HandlerFunc {
@@ -83,6 +88,7 @@ func headers(https bool) echo.MiddlewareFunc {
 			h.Set("Cross-Origin-Resource-Policy", "same-origin")
 			h.Set("Permissions-Policy", "geolocation=(), microphone=(), payment=()")
 			h.Set("Cache-Control", "no-store")
+			h.Set(TimeHeader, strconv.FormatInt(time.Now().UnixMilli(), 10))
 			if https {
 				h.Set("Strict-Transport-Security", "max-age=31536000")
 			}

@@ -17,6 +17,8 @@ type Frame struct {
 	Here     string // the address of the place in the head that the page belongs to
 	SignedIn bool
 	Name     string
+	Person   string // their id; "" for signed-out people
+	Drawn    int64  // the server's clock when the page was drawn, in milliseconds since 1970
 	Places   []Place
 	Notice   string // a sentence about what was just done
 	Trouble  string // why a form was not taken, where its place on the page is gone

@@ -118,6 +118,10 @@ type page interface {
 func (u *UI) render(c echo.Context, who account.Caller, status int, p page) error {
 	f := p.frame()
 	f.SignedIn, f.Name = who.Centre != 0, who.Name
+	if f.SignedIn {
+		f.Person = who.Person.String()
+	}
+	f.Drawn = u.now().UnixMilli()
 	f.Places = places(who, f.Here)
 	if f.SignedIn && f.Notice == "" {
 		f.Notice = u.sessions.Said(c.Request().Context())
