@@ -17,6 +17,7 @@ type Route struct {
 	About        string // one sentence
 	Open         bool   // for signed-out people as well
 	Big          bool   // takes files; its handler bounds them
+	Bytes        bool   // gives a file, which is compressed already
 	Slow         bool   // one address may not try it as often as it likes
 	handle       handler
 }
@@ -35,6 +36,7 @@ func routes() []Route {
 		{Method: post, Path: "/sign-out", About: "Signs the person out.", Open: true, handle: (*UI).signOut},
 		{Method: get, Path: "/invitation/:token", About: "Shows whom an invitation is for, without using it up.", Open: true, Slow: true, handle: (*UI).showInvitation},
 		{Method: post, Path: "/invitation/:token", About: "Uses an invitation to choose a password.", Open: true, Slow: true, handle: (*UI).acceptInvitation},
+		{Method: get, Path: "/no-signal", About: "Stands in for a page that a phone without signal does not keep.", Open: true, handle: (*UI).noSignal},
 
 		{Method: get, Path: "/tasks", About: "Lists the trainee's own tasks.", handle: (*UI).tasks},
 		{Method: get, Path: "/attempts/:id", About: "Shows one attempt as a job sheet.", handle: (*UI).attempt},
@@ -51,8 +53,8 @@ func routes() []Route {
 		{Method: post, Path: "/attempts/:id/sign-off", About: "Signs an attempt off.", handle: (*UI).signOff},
 		{Method: post, Path: "/attempts/:id/more-to-do", About: "Sends an attempt back with more to do.", handle: (*UI).moreToDo},
 		{Method: post, Path: "/attempts/:id/mark-again", About: "Marks an attempt under another edition of a rule set.", handle: (*UI).markAgain},
-		{Method: get, Path: "/evidence/:id", About: "Gives the bytes of one file.", handle: (*UI).evidence},
-		{Method: get, Path: "/evidence/:id/preview", About: "Gives the small picture of one photo.", handle: (*UI).preview},
+		{Method: get, Path: "/evidence/:id", About: "Gives the bytes of one file.", Bytes: true, handle: (*UI).evidence},
+		{Method: get, Path: "/evidence/:id/preview", About: "Gives the small picture of one photo.", Bytes: true, handle: (*UI).preview},
 
 		{Method: get, Path: "/bench", About: "Shows a tutor who needs them.", handle: (*UI).bench},
 		{Method: get, Path: "/cohorts", About: "Lists the cohorts.", handle: (*UI).cohorts},
@@ -88,6 +90,6 @@ func routes() []Route {
 		{Method: post, Path: "/people/:id/sign-in", About: "Lets a person sign in, or stops them.", handle: (*UI).allowSignIn},
 		{Method: get, Path: "/portfolios", About: "Lists the portfolios and their state.", handle: (*UI).portfolios},
 		{Method: post, Path: "/portfolios", About: "Asks for a portfolio.", handle: (*UI).requestPortfolio},
-		{Method: get, Path: "/portfolios/:id/file", About: "Gives a portfolio's PDF.", handle: (*UI).portfolioFile},
+		{Method: get, Path: "/portfolios/:id/file", About: "Gives a portfolio's PDF.", Bytes: true, handle: (*UI).portfolioFile},
 	}
 }

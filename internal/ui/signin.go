@@ -79,6 +79,9 @@ func (u *UI) signOut(c echo.Context, _ account.Caller) error {
 	if err := u.sessions.End(c.Request().Context()); err != nil {
 		return err
 	}
+	// The browser's own copies of pages go, and what it holds ready to go back to. What waits to be sent is in storage and
+	// stays under its person's name.
+	c.Response().Header().Set("Clear-Site-Data", `"cache"`)
 	return c.Redirect(http.StatusSeeOther, "/sign-in")
 }
 

@@ -99,3 +99,12 @@ func (r TaskRow) Next() string {
 	}
 	return "Look at it"
 }
+
+// Keep says whether a phone keeps the task's page before it is opened: the trainee may need it where there is no signal.
+func (r TaskRow) Keep() bool {
+	switch r.State {
+	case decision.Planned, decision.Open, decision.SafetyStopped:
+		return true
+	}
+	return false
+}

@@ -52,11 +52,29 @@ func New(a *app.App, s *httpd.Sessions, log *slog.Logger, now func() time.Time) 
 	return u, err
 }
 
+// zipFrom is how many bytes a page has at least for compressing it to be worth while.
+//
+// Compressing what repeats a request beside a secret would let another site guess the secret from the length (BREACH). No
+// page holds such a pair: there are no tokens in forms (httpd asks where a write came from), the session is in a cookie that no
+// script reads, invitations and codes stand on pages that repeat nothing of their request, and another site's request has
+// the cookie only when the person follows a link.
+const zipFrom = 512
+
+// What a service worker learns from an answer: whose it is, by id, or nobody's; and the edition of the static files it names.
+const (
+	personHeader  = "Witnessmark-Person"
+	editionHeader = "Witnessmark-Edition"
+	nobody        = "nobody"
+)
+
 // Register adds every page to the server, each with the session loaded before it.
 func (u *UI) Register(e *echo.Echo) {
-	small := middleware.BodyLimit(httpd.BodyLimit)
+	small, zip := middleware.BodyLimit(httpd.BodyLimit), middleware.GzipWithConfig(middleware.GzipConfig{MinLength: zipFrom})
 	for _, r := range routes() {
 		before := []echo.MiddlewareFunc{u.sessions.Load()}
+		if !r.Bytes {
+			before = append(before, zip)
+		}
 		if !r.Big {
 			before = append(before, small)
 		}
@@ -66,6 +84,7 @@ func (u *UI) Register(e *echo.Echo) {
 		e.Add(r.Method, r.Path, u.adapt(r), before...)
 	}
 	e.GET("/static/:edition/*", u.static.serve)
+	e.GET("/sw.js", u.static.serveWorker)
 	e.GET("/favicon.ico", func(c echo.Context) error { return c.Redirect(http.StatusFound, u.static.address("favicon.svg")) })
 }
 
@@ -74,6 +93,12 @@ func (u *UI) adapt(r Route) echo.HandlerFunc {
 	return func(c echo.Context) error {
 		who, err := u.sessions.Caller(c.Request().Context())
 		signedOut := errors.Is(err, httpd.ErrSignedOut)
+		h := c.Response().Header()
+		h.Set(editionHeader, u.static.edition)
+		h.Set(personHeader, nobody)
+		if err == nil {
+			h.Set(personHeader, who.Person.String())
+		}
 		if signedOut && !r.Open {
 			return u.askToSignIn(c)
 		}

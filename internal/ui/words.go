@@ -151,7 +151,7 @@ func newID() (string, error) {
 // functions are what templates may call.
 func functions(static *staticFiles) template.FuncMap {
 	return template.FuncMap{
-		"asset": static.address, "clock": clock, "later": later, "pair": func(a, b time.Time) moments { return moments{a, b} }, "typeset": typeset, "drawn": drawn, "held": held, "stepsRounded": func() string { return marking.StepsRounded }, "day": day, "date": date, "size": size, "spaced": spaced, "count": count,
+		"asset": static.address, "modules": static.modules, "clock": clock, "later": later, "pair": func(a, b time.Time) moments { return moments{a, b} }, "typeset": typeset, "drawn": drawn, "held": held, "stepsRounded": func() string { return marking.StepsRounded }, "day": day, "date": date, "size": size, "spaced": spaced, "count": count,
 		"sentence": sentence, "caret": caret, "toleranceWords": toleranceWords,
 		"join": join, "either": func(ss []string) string { return strings.Join(ss, "; ") }, "roles": roleWords, "newid": newID, "idof": idOf,
 		"iso":        func(t time.Time) string { return t.UTC().Format(time.RFC3339) },

@@ -1,11 +1,10 @@
 // @ts-check
 // What a script adds to pages that work without one. Each module looks for its own place and does nothing elsewhere.
+import './phone/offline.js';
 import './reload.js';
 import './filter.js';
 import './symbols.js';
 import './zoom.js';
-import './entries.js';
-import './upload.js';
 
 document.documentElement.classList.add('js');
 

@@ -1,0 +1,20 @@
+// @ts-check
+// What scripts add to the page that a trainee works on, the nearest to what is typed first.
+import './entries.js';
+import './upload.js';
+import './symbols.js';
+import './phone/offline.js';
+
+document.documentElement.classList.add('js');
+if (document.body.dataset.again) void import('./reload.js');
+
+/** @param {MouseEvent} event the first photo that is looked at brings what shows it */
+async function firstLook(event) {
+  const link = /** @type {Element} */ (event.target).closest('a.zoom');
+  if (!(link instanceof HTMLElement) || event.ctrlKey || event.metaKey || event.shiftKey) return;
+  event.preventDefault();
+  document.removeEventListener('click', firstLook);
+  await import('./zoom.js');
+  link.click();
+}
+document.addEventListener('click', firstLook);
