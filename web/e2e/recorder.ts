@@ -55,7 +55,7 @@ export class Recorder {
       r.sockets.add(socket);
       socket.on('close', () => r.sockets.delete(socket));
     });
-    server.on('request', (req, res) => void r.pass(req, res).catch(() => req.destroy()));
+    server.on('request', (req, res) => void r.pass(req, res).catch(() => req.socket.destroy()));
     await new Promise<void>((done) => server.listen(0, '127.0.0.1', done));
     return r;
   }
@@ -90,7 +90,7 @@ export class Recorder {
     this.log.push(seen);
     const fault = this.troubles.map((t) => t(seen)).find((f) => f);
     if (fault) this.made++;
-    if (this.down || fault?.kind === 'drop') return void req.destroy();
+    if (this.down || fault?.kind === 'drop') return void req.socket.destroy();
     if (fault?.kind === 'hang') return;
     if (fault?.kind === 'delay') await new Promise((done) => setTimeout(done, fault.ms));
     if (fault?.kind === 'answer') {
@@ -101,14 +101,14 @@ export class Recorder {
     const answer = await this.forward(req, seen, fault);
     if (fault?.kind === 'mute') {
       await drained(answer);
-      return void req.destroy();
+      return void req.socket.destroy();
     }
     if (fault?.kind === 'rewrite') {
       const { 'content-length': _, etag: __, ...headers } = answer.headers;
       return this.finish(seen, res, answer.statusCode!, headers, fault.body((await whole(answer)).toString()));
     }
     res.writeHead(answer.statusCode!, answer.rawHeaders);
-    answer.on('error', () => req.destroy());
+    answer.on('error', () => req.socket.destroy());
     answer.pipe(res);
     res.on('finish', () => this.finished(seen, answer.statusCode!, answer.headers));
   }
@@ -133,7 +133,7 @@ export class Recorder {
       up.on('error', failed);
       if (seen.method !== 'PATCH') return void up.end(seen.body.length ? seen.body : undefined);
       let sent = 0;
-      const stop = () => { up.destroy(); req.destroy(); failed(new Error('cut')); };
+      const stop = () => { up.destroy(); req.socket.destroy(); failed(new Error('cut')); };
       req.on('close', () => { if (!req.complete) stop(); });
       req.on('data', (part: Buffer) => {
         let most = part.length;
