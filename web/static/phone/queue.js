@@ -1,0 +1,173 @@
+// @ts-check
+// The queue of one person on this phone: what is kept and not received. One page sends at a time; all show the same.
+import { ready, stamp } from './clock.js';
+import { clean, values } from './rules.js';
+import { sender } from './send.js';
+import { all, change, del, person, put, tx } from './store.js';
+import { ask, upload } from './tus.js';
+
+/** @typedef {import('./rules.js').Thing & {key: IDBValidKey, row: any}} Thing */
+/** @typedef {{mode: import('./send.js').Mode | 'checking' | 'none', progress: Record<string, number>}} State progress: percent by file id */
+
+/** Whether this page can keep and send; on plain http its forms work as they do without a script. */
+export const able = globalThis.isSecureContext && Boolean(navigator.locks && globalThis.indexedDB);
+
+/** @type {State} */
+let state = { mode: 'checking', progress: {} };
+/** @type {Set<(state: State) => void>} */
+const listeners = new Set();
+const channel = able && person() ? new BroadcastChannel(`wm-${person()}`) : undefined;
+
+/** @param {Partial<State>} [now] */
+function show(now) {
+  state = { ...state, ...now };
+  for (const fn of listeners) fn(state);
+}
+
+/** Says to every page of this person that something changed. @param {Partial<State>} [now] */
+export function tell(now) {
+  channel?.postMessage(now ?? {});
+  show(now);
+}
+
+/** @param {(state: State) => void} fn called at once and whenever something changed, here or in another tab */
+export function onChange(fn) {
+  listeners.add(fn);
+  fn(state);
+}
+
+/** @returns {Promise<Thing[]>} everything that waits */
+async function things() {
+  /** @type {[any[], any[], any[], IDBValidKey[]]} */
+  const [lines, files, calls, keys] = await tx(['line', 'file', 'job'], 'readonly', (store, give) => {
+    const asked = [store('line').getAll(), store('file').getAll(), store('job').getAll(), store('line').getAllKeys()];
+    asked[3].onsuccess = () => give(/** @type {any} */ (asked.map((a) => a.result)));
+  });
+  return [
+    ...lines.map((row, i) => ({ ...row, kind: 'line', key: keys[i], row })).filter((t) => t.state === 'kept' && !t.early),
+    ...files.map((row) => ({ ...row, kind: 'file', key: row.id, row })).filter((t) => t.state === 'kept' && t.digest),
+    ...calls.map((row) => ({ ...row, key: row.n, row })),
+  ];
+}
+
+/** @returns {Promise<{entries: number, files: number, calls: number}>} how much is not received */
+export async function pending() {
+  const [lines, files, calls] = await Promise.all([all('line'), all('file'), all('job')]);
+  const kept = (/** @type {any[]} */ rows) => rows.filter((r) => r.state === 'kept').length;
+  return { entries: kept(lines), files: kept(files), calls: calls.length };
+}
+
+const json = { 'Content-Type': 'application/json' };
+/** @param {string} address @param {object} body */
+const post = (address, body) => ask('POST', address, json, JSON.stringify({ ...body, sent_at: new Date().toISOString() }));
+
+/** @param {Thing[]} batch */
+async function sendLines(batch) {
+  const sent = [];
+  for (const t of batch) {
+    /** @type {import('./store.js').Line} */
+    const row = await change('line', t.key, (now) => now && { ...now, tried: true, known: [...new Set([...(now.known ?? []), values(now)])] });
+    if (row?.state === 'kept') sent.push({ key: t.key, row });
+  }
+  if (!sent.length) return { status: 200, at: Date.now(), sent };
+  const entries = sent.map(({ row }) => {
+    const { item, text, ...may } = { ...clean(row), note: row.note, instrument: row.instrument };
+    const there = Object.fromEntries(Object.entries(may).filter(([, v]) => v));
+    return { id: row.id, item, text, ...there, captured_at: new Date(row.at).toISOString(), clock_offset_ms: row.clock ?? undefined };
+  });
+  return { ...(await post(`/api/attempts/${batch[0].attempt}/entries`, { entries })), sent };
+}
+
+const s = sender({
+  things, tell: (mode) => tell({ mode, progress: {} }), now: Date.now, random: Math.random,
+  async carry(batch, acknowledged) {
+    const [t] = /** @type {Thing[]} */ (batch);
+    if (t.kind === 'line') return sendLines(/** @type {Thing[]} */ (batch));
+    if (t.kind === 'call') return post(t.row.address, t.row.body);
+    tell({ progress: { [t.row.id]: 0 } });
+    return upload(t.row, (offset) => {
+      acknowledged();
+      tell({ progress: { [t.row.id]: Math.floor((100 * offset) / t.row.size) } });
+    });
+  },
+  async received(batch, { at, sent, body }) {
+    const [t] = /** @type {Thing[]} */ (batch);
+    if (t.kind === 'call') {
+      await del('job', t.key);
+      document.dispatchEvent(new CustomEvent('answered', { detail: { ...t.row, answer: body } }));
+    } else if (t.kind === 'file') {
+      await change('file', t.key, (row) => row && { ...row, state: 'received', receivedAt: at });
+    } else {
+      for (const { key, row } of sent) {
+        const as = { known: [values(row)], knownAt: at };
+        await change('line', key, (now) => (!now ? undefined : now.id === row.id ? { ...now, ...as, state: 'received', receivedAt: at, tried: false } : { ...now, ...as }));
+      }
+    }
+    tell();
+    document.dispatchEvent(new Event('received'));
+  },
+  async mark(batch, how) {
+    for (const t of /** @type {Thing[]} */ (batch)) {
+      const name = t.kind === 'call' ? 'job' : t.kind;
+      await change(name, t.key, (row) => row && { ...row, ...how });
+    }
+    tell();
+  },
+});
+
+let timer = 0;
+let busy = false;
+let more = false;
+
+async function run() {
+  if (busy) {
+    more = true;
+    return;
+  }
+  busy = true;
+  more = false;
+  const ms = await navigator.locks.request(`wm-send-${person()}`, () => s.run()).catch(() => 5000);
+  busy = false;
+  if (more) void run();
+  else if (ms < Infinity) wake(ms);
+}
+
+/** @param {number} [ms] after which to look what is to be sent */
+export function wake(ms = 0) {
+  if (!able || !person()) return;
+  clearTimeout(timer);
+  timer = window.setTimeout(() => void run(), ms);
+}
+
+/**
+ * Adds a JSON POST that has to arrive once; its body holds an id made here. Its answer comes as the event "answered".
+ * @param {{attempt: string, item?: string, ref?: string, address: string, body: Record<string, unknown>}} call
+ */
+export async function add(call) {
+  await put('job', { item: '', ...call, kind: 'call', at: Date.now() });
+  tell();
+  wake();
+}
+
+/** @param {'line' | 'file' | 'job'} name @param {IDBValidKey} key of something that was not taken */
+export async function retry(name, key) {
+  await change(name, key, (row) => row && { ...row, trouble: undefined, notBefore: 0 });
+  tell();
+  wake();
+}
+
+/** Sends from now on, on whatever page this is. */
+export async function start() {
+  if (!able || !person()) return;
+  if (channel) channel.onmessage = (event) => show(event.data);
+  const again = () => {
+    s.again();
+    wake();
+  };
+  addEventListener('online', again);
+  document.addEventListener('visibilitychange', () => { if (document.visibilityState === 'visible') again(); });
+  await ready();
+  show({ mode: 'idle' });
+  wake();
+  if (stamp().clock === null) ask('OPTIONS', '/uploads', {}).catch(() => {}); // to know the server's clock before the first capture
+}

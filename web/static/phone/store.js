@@ -1,0 +1,101 @@
+// @ts-check
+// What this phone keeps for the person whose page this is: lines, files, calls that wait, and what it knows of itself.
+import { open as layOut } from './early.js';
+
+/**
+ * What waits, and what was said of it.
+ * @typedef {object} Waiting
+ * @property {string} attempt
+ * @property {string} item
+ * @property {number} at when it was captured, by this phone, ms
+ * @property {number | null} [clock] by how much the server's clock was believed to be ahead then, ms
+ * @property {number} [notBefore] not to be sent before, by this phone, ms
+ * @property {number} [tries] refused by the server's own trouble so often
+ * @property {string} [trouble] why it was not taken; it waits for the person then
+ */
+/**
+ * @typedef {Waiting & {line: string, id: string, part: string, phase: string, text: string, unit: string, working: string,
+ *   note: string, instrument?: string, state: 'kept' | 'received', receivedAt?: number, known?: string[], knownAt?: number,
+ *   tried?: boolean, sealed?: boolean, alone?: boolean, other?: string, early?: boolean, before?: Line}} Line
+ *   known: what the centre may have without anybody else's doing, from `values`, and as of when; tried: may have been received
+ *   already, sealed: is on the list that was handed over, so that what is typed next gets an id of its own; other: what
+ *   stands elsewhere instead, which the person has to see first
+ */
+/**
+ * @typedef {Waiting & {id: string, name: string, caption: string, type: string, size: number, blob?: Blob, digest: string,
+ *   covers?: unknown, hold?: boolean, sealed?: boolean, state: 'kept' | 'received', receivedAt?: number}} Kept a file; hold: not to be
+ *   sent yet; the bytes go when the page shows that they were received
+ */
+/** @typedef {Waiting & {n: number, kind: 'call', ref?: string, address: string, body: Record<string, unknown>}} Call */
+
+/** @type {Promise<IDBDatabase> | undefined} */
+let base;
+
+/** @returns {string} whose page this is, "" for nobody's */
+export const person = () => document.body.dataset.person ?? '';
+
+/** @param {string} [who] @returns {Promise<IDBDatabase>} */
+export function open(who = person()) {
+  base ??= layOut(who).then((db) => {
+    db.onclose = () => { base = undefined; };
+    return db;
+  });
+  base.catch(() => { base = undefined; });
+  return base;
+}
+
+/**
+ * Does some work in one transaction; done when it is on the disk.
+ * @template T
+ * @param {string | string[]} names
+ * @param {IDBTransactionMode} mode
+ * @param {(store: (name: string) => IDBObjectStore, give: (out: T) => void) => void} work
+ * @returns {Promise<T>} what the work gave
+ */
+export async function tx(names, mode, work) {
+  const db = await open();
+  return new Promise((done, fail) => {
+    const t = db.transaction(names, mode, { durability: 'strict' });
+    /** @type {any} */
+    let out;
+    t.oncomplete = () => done(out);
+    t.onabort = () => fail(t.error);
+    work((name) => t.objectStore(name), (value) => { out = value; });
+  });
+}
+
+/** @param {string} name @param {IDBTransactionMode} mode @param {(s: IDBObjectStore) => IDBRequest} ask @returns {Promise<any>} */
+const one = (name, mode, ask) => tx(name, mode, (store, give) => {
+  const asked = ask(store(name));
+  asked.onsuccess = () => give(asked.result);
+});
+
+/** @param {string} name @param {IDBValidKey} key */
+export const get = (name, key) => one(name, 'readonly', (s) => s.get(key));
+/** @param {string} name @returns {Promise<any[]>} */
+export const all = (name) => one(name, 'readonly', (s) => s.getAll());
+/** @param {string} name @param {IDBValidKey} key */
+export const del = (name, key) => one(name, 'readwrite', (s) => s.delete(key));
+/** @param {string} name @param {unknown} row @param {IDBValidKey} [key] only where the store's rows have none of their own */
+export const put = (name, row, key) => one(name, 'readwrite', (s) => s.put(row, key)).then((out) => {
+  if (name === 'line' || name === 'file') document.dispatchEvent(new Event('kept'));
+  return out;
+});
+
+/**
+ * Reads a row and writes what becomes of it, with nothing in between.
+ * @param {string} name
+ * @param {IDBValidKey} key
+ * @param {(row: any) => any} become the row as it is to be; null takes it away, undefined leaves it
+ * @returns {Promise<any>} what became of it
+ */
+export const change = (name, key, become) => tx(name, 'readwrite', (store, give) => {
+  const s = store(name);
+  const asked = s.get(key);
+  asked.onsuccess = () => {
+    const row = become(asked.result);
+    if (row === null) s.delete(key);
+    else if (row !== undefined) s.put(row, s.keyPath ? undefined : key);
+    give(row);
+  };
+});

@@ -1,0 +1,73 @@
+// @ts-check
+// Every word that scripts show to people, in one place, so that another language can follow. Grouped by part.
+
+/** @param {number} ms @returns {string} a time of the day in London, "14:05" */
+const time = (ms) => new Date(ms).toLocaleTimeString('en-GB', { hour: '2-digit', minute: '2-digit', timeZone: 'Europe/London' });
+/** @param {number} n @param {string} one @param {string} many */
+const count = (n, one, many) => `${n} ${n === 1 ? one : many}`;
+
+export const say = {
+  // What this phone keeps for whoever is signed in, and signing out.
+  room: {
+    plain: 'This page came without https, so nothing is kept on this phone: send each stage with its button.',
+    before: 'This phone may clear what is kept here when it runs short of room.',
+    promised: 'This phone has promised not to clear what is kept here.',
+    mayClear: 'This phone may clear what is kept here when it runs short of room: hand over soon after there is signal.',
+    left: (/** @type {number} */ mb) => `Only ${mb} MB are left on it.`,
+  },
+  leave: {
+    title: 'Not everything has been received',
+    waiting: (/** @type {number} */ lines, /** @type {number} */ files, /** @type {number} */ others, /** @type {string} */ name) =>
+      `${[lines && count(lines, 'line', 'lines'), files && count(files, 'photo', 'photos'), others && count(others, 'message', 'messages')].filter(Boolean).join(', ')} kept on this phone only. Sign out, and they stay here under the name of ${name}; they are sent when ${name} signs in here again.`,
+    stay: 'Stay signed in',
+    go: 'Sign out all the same',
+  },
+
+  // Lines and photos: kept, sent, received.
+  keep: {
+    checking: 'checking',
+    kept: 'kept on this phone',
+    sending: (/** @type {number} */ percent) => `sending ${percent} %`,
+    received: (/** @type {number} */ ms) => `received ${time(ms)}`,
+    allReceived: 'Everything here is received.',
+    waits: (/** @type {number} */ n) => `${count(n, 'thing', 'things')} kept on this phone, waiting for signal.`,
+    sends: (/** @type {number} */ n) => `${count(n, 'thing', 'things')} kept on this phone, being sent.`,
+    signIn: (/** @type {number} */ n) => `${count(n, 'thing', 'things')} kept on this phone. Sign in again to send them: `,
+    signInHere: 'sign in',
+    troubles: (/** @type {number} */ n) => `${count(n, 'thing was', 'things were')} not taken: see beside them. They are kept on this phone.`,
+    tryAgain: 'Try again',
+    cannotKeep: 'This phone keeps nothing for this page, so only what you send with the buttons is safe.',
+    noRoom: 'Not kept: this phone has no room left. Take away films or programs that you can do without, then type or choose this again.',
+    notKept: 'Not kept on this phone. Load the page again, then type or choose this again.',
+
+    // A line that says something else at the centre, or was typed in two places.
+    elsewhere: (/** @type {string} */ other) => `Changed elsewhere meanwhile: “${other || 'nothing'}”. Yours is kept on this phone and not sent.`,
+    mine: 'Send mine',
+    theirs: 'Take the other',
+    replaced: (/** @type {string} */ mine) => `Changed elsewhere since. From here was sent: “${mine || 'nothing'}”.`,
+
+    // Photos.
+    noPreview: 'no preview on this phone',
+    takeAway: 'Take away',
+    sureAway: (/** @type {string} */ name) => `Take ${name} away? It is only on this phone.`,
+    cover: 'Cover over and send',
+    uncovered: 'kept on this phone, not sent before it is covered over',
+  },
+
+  // Handing over.
+  hand: {
+    there: 'there',
+    toDo: 'still to do',
+    nothing: 'nothing here yet',
+    readyOf: (/** @type {number} */ n, /** @type {number} */ m) => `${n} of ${m} items are there.`,
+    shortOf: (/** @type {number} */ n, /** @type {number} */ m) => `${n} of ${m} there`,
+    missing: 'Still missing:',
+    allThere: 'Everything that is asked for is there.',
+    mustOwn: 'Tick that this is your own work before you hand over.',
+    mustHave: 'Not handed over: some things are still missing.',
+    sealed: (/** @type {number} */ at, /** @type {number} */ n, /** @type {number} */ m) => `Handed over on this phone at ${time(at)}, waiting for signal: ${n} of ${m} received.`,
+    sealedSent: (/** @type {number} */ at, /** @type {number} */ n, /** @type {number} */ m) => `Handed over on this phone at ${time(at)}: ${n} of ${m} received.`,
+    inSet: 'handed over',
+    late: 'not in what you handed over: your tutor decides whether it is taken in',
+  },
+};
