@@ -100,17 +100,17 @@ func newStaticFile(name string, content []byte) (staticFile, error) {
 var (
 	blockComment = regexp.MustCompile(`(?s)/\*.*?\*/ ?`)
 	lineComment  = regexp.MustCompile(`(?m)(?:^|[ \t])// .*$`)
-	blankLines   = regexp.MustCompile(`\n\s*\n`)
+	lineStarts   = regexp.MustCompile(`\n\s+`)
 )
 
-// bare is a script or a style sheet without its comments, a third of what would be sent. It knows no strings: a test sees to
-// it that none holds what looks like a comment.
+// bare is a script or a style sheet without its comments and indents, a third of what would be sent. It knows no strings: a
+// test sees to it that none holds what looks like a comment, or goes over the end of a line.
 func bare(content []byte, script bool) []byte {
 	content = blockComment.ReplaceAll(content, nil)
 	if script {
 		content = lineComment.ReplaceAll(content, nil)
 	}
-	return blankLines.ReplaceAll(content, []byte("\n"))
+	return lineStarts.ReplaceAll(content, []byte("\n"))
 }
 
 // newWorker puts the edition and the addresses of its files before the worker's text: a new edition is a new worker.

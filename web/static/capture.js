@@ -4,6 +4,8 @@ import './entries.js';
 import './upload.js';
 import './symbols.js';
 import './phone/offline.js';
+import './phone/room.js';
+import './phone/leave.js';
 
 document.documentElement.classList.add('js');
 if (document.body.dataset.again) void import('./reload.js');

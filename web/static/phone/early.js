@@ -21,6 +21,9 @@ export const open = (person) => new Promise((done, fail) => {
   asked.onerror = () => fail(asked.error);
 });
 
+/** When the first thing is kept: whoever keeps something says so by this event. */
+export const first = new Promise((done) => document.addEventListener('kept', done, { once: true }));
+
 /** @type {Map<HTMLElement, number>} lines being typed into, with their timers */
 const busy = new Map();
 /** @type {Promise<IDBDatabase> | undefined} */
@@ -30,19 +33,19 @@ let last = Promise.resolve();
 
 /** @param {HTMLElement} line */
 function keep(line) {
-  const attempt = /** @type {HTMLElement} */ (line.closest('[data-attempt]')).dataset.attempt;
-  const { line: name, item, part, phase } = line.dataset;
+  const { attempt } = /** @type {HTMLElement} */ (line.closest('[data-attempt]')).dataset;
+  const { line: name, item, part = '', phase = '' } = line.dataset;
   /** @type {Record<string, unknown>} */
-  const row = { attempt, line: name, item, part: part ?? '', phase: phase ?? '', text: '', unit: '', working: '', note: '', at: Date.now(), clock: null, state: 'kept' };
-  for (const e of /** @type {NodeListOf<HTMLInputElement>} */ (line.querySelectorAll('[name]'))) {
-    if (e.checked || !/^(radio|checkbox)$/.test(e.type)) row[e.name.split(':')[0]] = e.value; // id, was, text, unit, working
+  const row = { attempt, line: name, item, part, phase, text: '', unit: '', working: '', note: '', at: Date.now(), clock: null, state: 'kept' };
+  for (const e of /** @type {NodeListOf<HTMLInputElement>} */ (line.querySelectorAll('[name]:not([type=radio], [type=checkbox]), input:checked'))) {
+    row[e.name.split(':')[0]] = e.value; // id, was, text, unit, working
   }
   base ??= open(document.body.dataset.person ?? '');
-  last = base.then((db) => new Promise((done) => {
+  last = base.then((db) => new Promise((done, fail) => {
     const tx = db.transaction('line', 'readwrite');
     tx.objectStore('line').put(row, `${attempt} ${name}`);
     tx.oncomplete = () => done(document.dispatchEvent(new Event('kept')));
-    tx.onabort = done;
+    tx.onabort = fail;
   })).catch(() => {}); // the module for entries meets the same, and says so
 }
 
@@ -52,7 +55,7 @@ function typed(event) {
   if (!line) return;
   if (!busy.has(line)) keep(line);
   clearTimeout(busy.get(line));
-  busy.set(line, window.setTimeout(() => { busy.delete(line); keep(line); }, 300));
+  busy.set(line, /** @type {any} */ (setTimeout(() => { busy.delete(line); keep(line); }, 300)));
 }
 
 function flush() {
@@ -66,8 +69,7 @@ function flush() {
 document.addEventListener('input', typed);
 addEventListener('pagehide', flush);
 // What was typed before this module came. After a reload the browser itself may have filled in something older.
-const [how] = performance.getEntriesByType('navigation');
-if (/** @type {PerformanceNavigationTiming} */ (how)?.type === 'navigate') {
+if (/** @type {any} */ (performance.getEntriesByType('navigation')[0])?.type === 'navigate') {
   for (const e of /** @type {NodeListOf<HTMLInputElement>} */ (document.querySelectorAll('.line :is(input, textarea)'))) {
     if (e.value !== e.defaultValue || e.checked !== e.defaultChecked) typed(/** @type {any} */ ({ target: e }));
   }
@@ -76,7 +78,6 @@ if (/** @type {PerformanceNavigationTiming} */ (how)?.type === 'navigate') {
 /** @returns {Promise<unknown>} when all that was typed so far is kept; from then on the caller listens */
 export function takeOver() {
   document.removeEventListener('input', typed);
-  removeEventListener('pagehide', flush);
   flush();
   return last;
 }
