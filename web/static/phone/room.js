@@ -1,6 +1,6 @@
 // @ts-check
 // Asks the phone to keep what is put down, as soon as there is something to keep, and shows what it answered.
-import { first } from './early.js';
+import { all } from './store.js';
 import { say } from './words.js';
 
 const low = 300; // MB, some hundred photos
@@ -19,6 +19,7 @@ const promised = async () => (await navigator.storage.persisted()) || navigator.
 if (place && !globalThis.isSecureContext) void tell(say.room.plain);
 else if (place) {
   void navigator.storage.persisted().then((already) => tell(already ? say.room.promised : say.room.before));
+  const something = all('line').catch(() => []).then((lines) => lines.length || new Promise((done) => document.addEventListener('kept', done, { once: true })));
   // Asked once a visit: a browser that knows the person better may promise what it did not before.
-  void first.then(promised).then((yes) => tell(yes ? say.room.promised : say.room.mayClear));
+  void something.then(promised).then((yes) => tell(yes ? say.room.promised : say.room.mayClear));
 }

@@ -9,18 +9,18 @@ const count = (n, one, many) => `${n} ${n === 1 ? one : many}`;
 export const say = {
   // What this phone keeps for whoever is signed in, and signing out.
   room: {
-    plain: 'This page came without https, so nothing is kept on this phone: send each stage with its button.',
-    before: 'This phone may clear what is kept here when it runs short of room.',
-    promised: 'This phone has promised not to clear what is kept here.',
-    mayClear: 'This phone may clear what is kept here when it runs short of room: hand over soon after there is signal.',
-    left: (/** @type {number} */ mb) => `Only ${mb} MB are left on it.`,
+    plain: 'This page came without https, so it does not open again without signal: keep it open until all is received.',
+    before: 'What you put down is kept on this phone until it is received.',
+    promised: 'This phone has promised to keep what you put down here until it is received.',
+    mayClear: 'This phone may clear what is kept here when it is full: let it be received soon.',
+    left: (/** @type {number} */ mb) => `There is room for ${mb} MB more.`,
   },
   leave: {
-    title: 'Not everything has been received',
+    title: 'Some of this is on this phone only',
     waiting: (/** @type {number} */ lines, /** @type {number} */ files, /** @type {number} */ others, /** @type {string} */ name) =>
-      `${[lines && count(lines, 'line', 'lines'), files && count(files, 'photo', 'photos'), others && count(others, 'message', 'messages')].filter(Boolean).join(', ')} kept on this phone only. Sign out, and they stay here under the name of ${name}; they are sent when ${name} signs in here again.`,
+      `Not received yet: ${[lines && count(lines, 'line', 'lines'), files && count(files, 'photo', 'photos'), others && count(others, 'message', 'messages')].filter(Boolean).join(', ')}. If you sign out, this stays here under the name of ${name}. Nobody else sees it, and it goes when ${name} signs in on this phone again.`,
     stay: 'Stay signed in',
-    go: 'Sign out all the same',
+    go: 'Sign out and keep it here',
   },
 
   // Lines and photos: kept, sent, received.
