@@ -57,8 +57,9 @@ var allowed = map[string][]string{
 		"fault", "quantity", "formula", "account", "brief", "marking", "decision", "app", "httpd", "witnessmark/web", uuidLib,
 		"github.com/labstack/echo/v4...", "github.com/go-playground/validator/v10",
 	},
-	"httpd": {"fault", "account", "app", "store", uuidLib, "github.com/labstack/echo/v4...", "github.com/alexedwards/scs/v2", "github.com/go-playground/validator/v10"},
-	"jobs":  {"fault", "app", "store", uuidLib, "github.com/riverqueue/river...", "github.com/jackc/pgx/v5..."},
+	"upload": {"fault", "account", "app", "store", "httpd", uuidLib, "github.com/labstack/echo/v4...", "github.com/tus/tusd/v2/pkg/handler", "golang.org/x/exp/slog"},
+	"httpd":  {"fault", "account", "app", "store", uuidLib, "github.com/labstack/echo/v4...", "github.com/alexedwards/scs/v2", "github.com/go-playground/validator/v10"},
+	"jobs":   {"fault", "app", "store", uuidLib, "github.com/riverqueue/river...", "github.com/jackc/pgx/v5..."},
 
 	// Not part of the program: tests alone, that kill it under load.
 	"faults": {},

@@ -21,6 +21,7 @@ import (
 	"witnessmark/internal/jobs"
 	"witnessmark/internal/store"
 	"witnessmark/internal/ui"
+	"witnessmark/internal/upload"
 )
 
 // drain is how long requests and jobs under way may take after the program is asked to stop.
@@ -138,7 +139,7 @@ func (w web) serve(ctx context.Context, d database, evidence string, l net.Liste
 	return err
 }
 
-// routes puts both ways in onto one server.
+// routes puts the ways in onto one server.
 func (w web) routes(db *store.Store, a *app.App) (*echo.Echo, error) {
 	e := httpd.New(w.Config)
 	sessions := httpd.NewSessions(db, a, w.HTTPS, w.Log)
@@ -148,6 +149,9 @@ func (w web) routes(db *store.Store, a *app.App) (*echo.Echo, error) {
 	}
 	pages.Register(e)
 	api.Register(e, a, sessions)
+	if err := upload.Register(e, a, sessions, w.Log); err != nil {
+		return nil, err
+	}
 	e.HTTPErrorHandler = func(err error, c echo.Context) {
 		if !strings.HasPrefix(c.Request().URL.Path, "/api/") {
 			pages.Fault(err, c)

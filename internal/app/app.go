@@ -78,7 +78,12 @@ func standings(c account.Caller, at store.Attempt) []account.Standing {
 // hide turns a Forbidden on seeing into NotFound: whoever may not see a thing does not learn that it is there.
 func hide(err error, what string) error {
 	if fault.KindOf(err) == fault.KindForbidden {
-		return fault.NotFound("There is no such %s here. Go back and choose again.", what)
+		return hidden(what)
 	}
 	return err
+}
+
+// hidden is NotFound for what the caller may not see.
+func hidden(what string) error {
+	return fault.NotFound("There is no such %s here. Go back and choose again.", what)
 }

@@ -2,7 +2,6 @@ package app
 
 import (
 	"context"
-	"encoding/hex"
 	"io"
 	"time"
 	"unicode/utf8"
@@ -43,10 +42,7 @@ func (a *App) AddFile(ctx context.Context, c account.Caller, id uuid.UUID, f New
 		return store.Evidence{}, err
 	}
 	var info photo.Info
-	checks := []blob.Check{func(content io.ReadSeeker, _ blob.Digest, size int64) (err error) {
-		info, err = photo.Check(content, size)
-		return err
-	}}
+	checks := []blob.Check{looked(&info)}
 	if f.Digest != "" {
 		want, err := blob.Parse(f.Digest)
 		if err != nil {
@@ -58,16 +54,28 @@ func (a *App) AddFile(ctx context.Context, c account.Caller, id uuid.UUID, f New
 	if err != nil {
 		return store.Evidence{}, err
 	}
+	return a.keepFile(ctx, c, f.evidence(id, c.Person, digest, size, info, f.clock(a.now())))
+}
+
+// looked is the check that a file is one of the kinds that are taken; it leaves behind what the file says about itself.
+func looked(info *photo.Info) blob.Check {
+	return func(content io.ReadSeeker, _ blob.Digest, size int64) (err error) {
+		*info, err = photo.Check(content, size)
+		return err
+	}
+}
+
+// evidence is the row of a file whose bytes are here.
+func (f NewFile) evidence(attempt, by uuid.UUID, digest blob.Digest, size int64, info photo.Info, clock store.Clock) store.Evidence {
 	e := store.Evidence{
-		ID: f.ID, Attempt: id, Item: f.Item, Digest: hex.EncodeToString(digest[:]), Size: size, MediaType: string(info.Media),
+		ID: f.ID, Attempt: attempt, Item: f.Item, Digest: digest.String(), Size: size, MediaType: string(info.Media),
 		Width: info.Width, Height: info.Height, Orientation: info.Orientation, Name: f.Name, Caption: f.Caption,
-		TakenAt: info.TakenAt, TakenZoned: info.ZoneStated, DeviceAt: f.DeviceAt, By: c.Person,
-		Clock: f.clock(a.now()), Covers: f.Covers,
+		TakenAt: info.TakenAt, TakenZoned: info.ZoneStated, DeviceAt: f.DeviceAt, By: by, Clock: clock, Covers: f.Covers,
 	}
 	if info.Orientation >= 5 { // the row keeps the sides as stored
 		e.Width, e.Height = e.Height, e.Width
 	}
-	return a.keepFile(ctx, c, e)
+	return e
 }
 
 // checkFile refuses a file that has no place, before its bytes are read.

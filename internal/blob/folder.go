@@ -4,8 +4,9 @@
 //
 //   - What Put has acknowledged is on the disk: the bytes are written and synced under a temporary name, renamed to their
 //     digest, and the folders are synced, before Put returns. A test watches the system calls to prove that order.
-//   - A file under its digest is therefore always whole. What a crash leaves half-written lies in "incoming" only, is
+//   - A file under its digest is therefore always whole. What a crash leaves half-written lies in "incoming", is
 //     reachable under no digest, and is swept a day later.
+//   - A file that comes in parts grows in "parts", under a name of ours, and is given its digest's name when it is whole.
 //   - A blob is never changed: files are read-only, and the same bytes always have the same name.
 //   - No name from outside is ever part of a path.
 package blob
@@ -44,10 +45,12 @@ func OpenFolder(dir string) (*Folder, error) {
 		return nil, fmt.Errorf("opening the evidence folder: %w", err)
 	}
 	f := &Folder{dir: abs}
-	if err := makeFolder(f.incoming()); err != nil {
-		return nil, fmt.Errorf("opening the evidence folder: %w", err)
+	for _, dir := range []string{incoming, parts} {
+		if err := makeFolder(filepath.Join(f.dir, dir)); err != nil {
+			return nil, fmt.Errorf("opening the evidence folder: %w", err)
+		}
 	}
-	if err := f.sweep(time.Now().Add(-sweepAge)); err != nil {
+	if err := sweep(f.incoming(), time.Now().Add(-sweepAge)); err != nil {
 		return nil, fmt.Errorf("sweeping the evidence folder: %w", err)
 	}
 	return f, nil
@@ -116,9 +119,9 @@ func (f *Folder) incoming() string {
 	return filepath.Join(f.dir, incoming)
 }
 
-// sweep removes temporary files last written to before the given time. Another process may be sweeping the same folder.
-func (f *Folder) sweep(before time.Time) error {
-	entries, err := os.ReadDir(f.incoming())
+// sweep removes the files in dir that were last written to before the given time. Another process may be sweeping it too.
+func sweep(dir string, before time.Time) error {
+	entries, err := os.ReadDir(dir)
 	if err != nil {
 		return err
 	}
@@ -133,7 +136,7 @@ func (f *Folder) sweep(before time.Time) error {
 		if !stat.Mode().IsRegular() || !stat.ModTime().Before(before) {
 			continue
 		}
-		if err := os.Remove(filepath.Join(f.incoming(), e.Name())); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		if err := os.Remove(filepath.Join(dir, e.Name())); err != nil && !errors.Is(err, fs.ErrNotExist) {
 			return err
 		}
 	}

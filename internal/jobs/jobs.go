@@ -1,6 +1,6 @@
-// Package jobs works what was asked for in the background: marking, previews, portfolios. Jobs are taken from PostgreSQL,
-// where they were put in the transaction that caused them, and call the application. A job that dies is run again, and
-// each has the same effect when it is run twice.
+// Package jobs works what was asked for in the background: marking, previews, portfolios; and it sweeps. Jobs are taken from
+// PostgreSQL, where they were put in the transaction that caused them or when their hour came, and call the application. A
+// job that dies is run again, and each has the same effect when it is run twice.
 package jobs
 
 import (
@@ -23,7 +23,11 @@ const (
 	markTimeout      = time.Minute
 	previewTimeout   = 2 * time.Minute
 	portfolioTimeout = 10 * time.Minute
+	sweepTimeout     = 10 * time.Minute
 )
+
+// sweepEvery is how often a program that runs all day sweeps (our own value).
+const sweepEvery = time.Hour
 
 // New makes a runner for every kind of job.
 func New(db *store.Store, a *app.App, log *slog.Logger) (store.Runner, error) {
@@ -45,7 +49,12 @@ func New(db *store.Store, a *app.App, log *slog.Logger) (store.Runner, error) {
 	river.AddWorker(w, &worker[store.PortfolioArgs]{timeout: portfolioTimeout, do: func(ctx context.Context, j store.PortfolioArgs) error {
 		return a.BuildPortfolio(ctx, j.Centre, j.Portfolio)
 	}})
-	return db.Runner(w, atOnce, log)
+	river.AddWorker(w, &worker[store.SweepArgs]{timeout: sweepTimeout, do: func(ctx context.Context, _ store.SweepArgs) error {
+		return a.SweepUploads(ctx)
+	}})
+	sweep := river.NewPeriodicJob(river.PeriodicInterval(sweepEvery), func() (river.JobArgs, *river.InsertOpts) { return store.SweepArgs{}, nil },
+		&river.PeriodicJobOpts{RunOnStart: true})
+	return db.Runner(w, []*river.PeriodicJob{sweep}, atOnce, log)
 }
 
 // worker does one kind of job.

@@ -102,9 +102,9 @@ func TestCatalogueWalkNotices(t *testing.T) {
 	}
 }
 
-// Exactly four functions read before a centre is known. Each gives ids alone, looks nowhere but where it says, and may be
+// Exactly five functions read before a centre is known. Each gives ids alone, looks nowhere but where it says, and may be
 // called by the application only.
-func TestFourFunctionsReadBeforeACentreIsKnown(t *testing.T) {
+func TestFiveFunctionsReadBeforeACentreIsKnown(t *testing.T) {
 	conn := connect(t, storetest.Migrated(t).Super)
 	rows, err := conn.Query(t.Context(), `
 		SELECT n.nspname || '.' || p.proname || ' gives ' || pg_get_function_result(p.oid) || ', owner ' || p.proowner::regrole ||
@@ -122,6 +122,7 @@ func TestFourFunctionsReadBeforeACentreIsKnown(t *testing.T) {
 	want := []string{
 		"public.lookup_job gives TABLE(centre_id bigint)" + tail,
 		"public.lookup_link gives TABLE(centre_id bigint, link_id uuid)" + tail,
+		"public.lookup_old_uploads gives TABLE(centre_id bigint)" + tail,
 		"public.lookup_session gives TABLE(centre_id bigint, person_id uuid)" + tail,
 		"public.lookup_sign_in gives TABLE(centre_id bigint, person_id uuid)" + tail,
 	}
@@ -140,7 +141,7 @@ func TestFourFunctionsReadBeforeACentreIsKnown(t *testing.T) {
 		t.Fatal(err)
 	}
 	if got, want := strings.Join(columns, " "), "link.centre_id link.digest link.link_id person.centre_id person.person_id person.sign_in_name "+
-		"river.river_job.args river.river_job.id session.centre_id session.digest session.expires_at session.person_id"; got != want {
+		"river.river_job.args river.river_job.id session.centre_id session.digest session.expires_at session.person_id upload.centre_id upload.started_at"; got != want {
 		t.Errorf("the functions' owner may read\n got %s\nwant %s", got, want)
 	}
 }

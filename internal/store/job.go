@@ -47,6 +47,12 @@ type PortfolioArgs struct {
 // Kind names the job in the queue.
 func (PortfolioArgs) Kind() string { return "portfolio" }
 
+// SweepArgs asks for what was begun and never finished to be taken away, in every centre.
+type SweepArgs struct{}
+
+// Kind names the job in the queue.
+func (SweepArgs) Kind() string { return "sweep" }
+
 // InsertOpts keeps one unfinished job per photo: a preview made twice is the same preview.
 func (PreviewArgs) InsertOpts() river.InsertOpts {
 	return river.InsertOpts{UniqueOpts: river.UniqueOpts{ByArgs: true}}
@@ -114,8 +120,9 @@ type Runner interface {
 }
 
 // Runner makes a runner for the workers, working on at most atOnce jobs at a time. A job's worker reads and writes
-// through the store with the centre of its arguments.
-func (s *Store) Runner(workers *river.Workers, atOnce int, log *slog.Logger) (Runner, error) {
+// through the store with the centre of its arguments. The periodic jobs are put into the queue by one of all the programs
+// that work it.
+func (s *Store) Runner(workers *river.Workers, periodic []*river.PeriodicJob, atOnce int, log *slog.Logger) (Runner, error) {
 	runner, err := river.NewClient(riverpgxv5.New(s.pool), &river.Config{
 		Schema:  riverSchema,
 		Workers: workers,
@@ -124,6 +131,7 @@ func (s *Store) Runner(workers *river.Workers, atOnce int, log *slog.Logger) (Ru
 
 		FetchPollInterval:    pollEvery,
 		RescueStuckJobsAfter: rescueAfter,
+		PeriodicJobs:         periodic,
 		// Rebuilding indexes needs the tables' owner, which the plain role is not.
 		ReindexerIndexNames: []string{},
 	})

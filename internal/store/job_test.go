@@ -45,7 +45,7 @@ func TestRunnerWorksJobsAsThePlainRole(t *testing.T) {
 		return err
 	}))
 	var log notes
-	runner, err := b.Runner(workers, 2, slog.New(slog.NewTextHandler(&log, &slog.HandlerOptions{Level: slog.LevelWarn})))
+	runner, err := b.Runner(workers, nil, 2, slog.New(slog.NewTextHandler(&log, &slog.HandlerOptions{Level: slog.LevelWarn})))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,0 +1,2 @@
+DROP FUNCTION lookup_old_uploads;
+DROP TABLE upload;
