@@ -166,6 +166,9 @@ func (s *story) again(ctx context.Context, w *work) error {
 		entries = append(entries, app.NewEntry{ID: w.name(slot), Entry: w.entries[slot], CapturedAt: at})
 	}
 	s.now = at.Add(12 * time.Minute)
+	for i := range entries {
+		entries[i].PhoneClock = s.phone()
+	}
 	if err := s.app.RecordEntries(ctx, w.trainee, w.id, entries); err != nil {
 		return err
 	}
@@ -175,6 +178,7 @@ func (s *story) again(ctx context.Context, w *work) error {
 	}
 	_, err = s.app.AddFile(ctx, w.trainee, w.id, app.NewFile{
 		ID: w.name("file joints"), Item: "joints", Name: "IMG_1402.jpg", Caption: "Wiped and cleaned, same tee.", DeviceAt: at,
+		PhoneClock: s.phone(),
 	}, bytes.NewReader(b))
 	return err
 }

@@ -131,8 +131,8 @@ func look(t *testing.T, s app.Sheet) (files int) {
 				if !f.TakenAt.Equal(f.DeviceAt) || f.DeviceAt.After(f.ReceivedAt) || f.ReceivedAt.After(now) {
 					t.Errorf("%s, %s: taken %v, on the phone %v, received %v", s.Trainee, f.Name, f.TakenAt, f.DeviceAt, f.ReceivedAt)
 				}
-				if f.BeforeRelease {
-					t.Errorf("%s, %s was taken before the release", s.Trainee, f.Name)
+				if w := f.Order.Words(); w != "" {
+					t.Errorf("%s, %s was taken %s", s.Trainee, f.Name, w)
 				}
 			}
 		}

@@ -256,6 +256,9 @@ func (s *story) stage(ctx context.Context, w *work, stage int) error {
 	}
 	waited := waits(st)
 	s.now = began.Add(waited + 31*time.Minute) // the phone had no signal until then
+	for i := range entries {
+		entries[i].PhoneClock = s.phone()
+	}
 	if err := s.app.RecordEntries(ctx, w.trainee, w.id, entries); err != nil {
 		return err
 	}
@@ -281,6 +284,9 @@ func (w *work) name(what string) uuid.UUID {
 	return uuid.NewSHA1(names, []byte(w.id.String()+" "+what))
 }
 
+// phone is what a phone whose clock is right says of it as it sends something now.
+func (s *story) phone() app.PhoneClock { return app.PhoneClock{SentAt: s.now, Believed: new(int64)} }
+
 // files hands in an item's pictures.
 func (s *story) files(ctx context.Context, w *work, it brief.Item, began time.Time) error {
 	for n, sh := range shots(w.script.brief, it.Key) {
@@ -293,6 +299,7 @@ func (s *story) files(ctx context.Context, w *work, it brief.Item, began time.Ti
 		s.now = s.now.Add(3 * time.Second) // one after the other, as a phone sends them
 		if _, err := s.app.AddFile(ctx, w.trainee, w.id, app.NewFile{
 			ID: w.name("file " + key), Item: it.Key, Name: fmt.Sprintf("IMG_%04d.jpg", 1000+w.number*20+n+len(key)), Caption: sh.caption, DeviceAt: at,
+			PhoneClock: s.phone(),
 		}, bytes.NewReader(d.jpeg)); err != nil {
 			return fmt.Errorf("hand in the picture of %s: %w", it.Key, err)
 		}

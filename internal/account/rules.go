@@ -36,8 +36,10 @@ const (
 	ReadPortfolio  Action = "read_portfolio"
 	SeeRules       Action = "see_rules"
 	EnterRules     Action = "enter_rules"
-	CheckRules     Action = "check_rules" // never one's own
-	MarkAgain      Action = "mark_again"  // under another edition of a rule set
+	CheckRules     Action = "check_rules"   // never one's own
+	MarkAgain      Action = "mark_again"    // under another edition of a rule set
+	TakeIn         Action = "take_in"       // what came after handing over without being on the sealed list
+	GoOnWithout    Action = "go_on_without" // what is on the sealed list and has not come
 )
 
 // Standing is how the caller stands to the thing that the action is about.
@@ -88,6 +90,8 @@ var rules = []rule{
 	{EnterRules, Tutor, SameCentre}, {EnterRules, QualityAssurer, SameCentre}, {EnterRules, Manager, SameCentre},
 	{CheckRules, Tutor, SameCentre}, {CheckRules, QualityAssurer, SameCentre}, {CheckRules, Manager, SameCentre},
 	{MarkAgain, Tutor, Teaches},
+	{TakeIn, Tutor, Teaches},
+	{GoOnWithout, Tutor, Teaches},
 }
 
 // May says whether the caller may do the action, given how they stand to the thing (any of the standings counts, and

@@ -51,6 +51,8 @@ func TestWhoMayDoWhat(t *testing.T) {
 		EnterRules:     {{Tutor, any}, {QualityAssurer, any}, {Manager, any}},
 		CheckRules:     {{Tutor, any}, {QualityAssurer, any}, {Manager, any}},
 		MarkAgain:      {{Tutor, teaches}},
+		TakeIn:         {{Tutor, teaches}},
+		GoOnWithout:    {{Tutor, teaches}},
 	}
 	for _, r := range rules {
 		if _, ok := policy[r.action]; !ok {
@@ -79,7 +81,7 @@ func TestWhoMayDoWhat(t *testing.T) {
 // Nobody judges their own work, whatever other roles they have.
 func TestNobodyJudgesTheirOwnWork(t *testing.T) {
 	both := Caller{Roles: []Role{Trainee, Tutor}}
-	for _, a := range []Action{ReleaseHold, EnterCheck, Decide, Override, SignOff, AskForMore, ClearStop, MarkAgain} {
+	for _, a := range []Action{ReleaseHold, EnterCheck, Decide, Override, SignOff, AskForMore, ClearStop, MarkAgain, TakeIn, GoOnWithout} {
 		if err := May(both, a, Own); err == nil {
 			t.Errorf("May(trainee and tutor, %s, Own) allows it, want a refusal", a)
 		}

@@ -60,6 +60,9 @@ func bind(n node, v reflect.Value, pointer string) []Place {
 		return []Place{{Pointer: pointer, Detail: sayNull}}
 	}
 	switch {
+	case v.Kind() == reflect.Pointer: // of what may be left out and is not the same as nothing
+		v.Set(reflect.New(v.Type().Elem()))
+		return bind(n, v.Elem(), pointer)
 	case v.Type() == uuidType, v.Type() == timeType, v.Type() == dateType, v.Kind() == reflect.String:
 		if n.form != text {
 			return wrongForm(pointer, text, n)
@@ -70,7 +73,7 @@ func bind(n node, v reflect.Value, pointer string) []Place {
 			return wrongForm(pointer, boolean, n)
 		}
 		return bindText(v, n.text, Place{Pointer: pointer})
-	case v.Kind() == reflect.Int:
+	case v.Kind() == reflect.Int, v.Kind() == reflect.Int64:
 		if n.form != number {
 			return wrongForm(pointer, number, n)
 		}
@@ -165,11 +168,23 @@ func escapePointer(s string) string {
 // pointerEscapes is made once: every member of every body goes through it.
 var pointerEscapes = strings.NewReplacer("~", "~0", "/", "~1")
 
+// bitsOf is how large a whole number may be; the larger ones still go through programs that have only floating point.
+func bitsOf(k reflect.Kind) int {
+	if k == reflect.Int64 {
+		return 53
+	}
+	return 32
+}
+
 // bindText puts one value written as text into v; at is where it stands.
 func bindText(v reflect.Value, s string, at Place) []Place {
 	no := func(detail string) []Place {
 		at.Detail = detail
 		return []Place{at}
+	}
+	if v.Kind() == reflect.Pointer {
+		v.Set(reflect.New(v.Type().Elem()))
+		v = v.Elem()
 	}
 	if strings.ContainsRune(s, 0) {
 		return no(sayNUL)
@@ -203,8 +218,8 @@ func bindText(v reflect.Value, s string, at Place) []Place {
 			return no(sayBool)
 		}
 		v.SetBool(s == "true")
-	case reflect.Int:
-		n, err := strconv.ParseInt(s, 10, 32)
+	case reflect.Int, reflect.Int64:
+		n, err := strconv.ParseInt(s, 10, bitsOf(v.Kind()))
 		if err != nil || strconv.FormatInt(n, 10) != s {
 			return no(sayInt)
 		}

@@ -3,6 +3,8 @@ package api
 import (
 	"context"
 
+	"github.com/google/uuid"
+
 	"witnessmark/internal/account"
 	"witnessmark/internal/app"
 	"witnessmark/internal/brief"
@@ -61,6 +63,25 @@ func (s *service) override(ctx context.Context, who account.Caller, p idPath, _ 
 	return none{}, s.app.Override(ctx, who, p.ID, b.Revision, app.Override{
 		Item: b.Item, Part: b.Part, Phase: b.Phase, Verdict: b.Verdict, Words: b.Words,
 	})
+}
+
+// TakeIn takes something that is held back into the set.
+type TakeIn struct {
+	ID    uuid.UUID `json:"id" validate:"required" about:"Of what is held."`
+	Words string    `json:"words" validate:"required,max=4000" about:"Why."`
+}
+
+func (s *service) takeIn(ctx context.Context, who account.Caller, p idPath, _ none, b TakeIn) (none, error) {
+	return none{}, s.app.TakeIn(ctx, who, p.ID, b.ID, b.Words)
+}
+
+// GoOn says why an attempt is marked without all that was handed over.
+type GoOn struct {
+	Words string `json:"words" validate:"required,max=4000"`
+}
+
+func (s *service) goOnWithout(ctx context.Context, who account.Caller, p idPath, _ none, b GoOn) (none, error) {
+	return none{}, s.app.GoOnWithout(ctx, who, p.ID, b.Words)
 }
 
 // SignOff closes an attempt whose criteria are all met. It cannot be taken back, so it asks for the password again.

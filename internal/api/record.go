@@ -9,6 +9,7 @@ import (
 	"witnessmark/internal/account"
 	"witnessmark/internal/app"
 	"witnessmark/internal/brief"
+	"witnessmark/internal/decision"
 	"witnessmark/internal/marking"
 )
 
@@ -32,33 +33,77 @@ type NewEntry struct {
 	Unit       string      `json:"unit" validate:"omitempty,max=64"`
 	Working    string      `json:"working" validate:"omitempty,max=16000"`
 	Note       string      `json:"note" validate:"omitempty,max=4000"`
+	Instrument uuid.UUID   `json:"instrument" validate:"omitempty" about:"What it was read with: the id of an instrument that was chosen for the attempt."`
 	CapturedAt time.Time   `json:"captured_at" validate:"omitempty" about:"By the phone's clock."`
+	Clock      *int64      `json:"clock_offset_ms,omitempty" validate:"omitempty" about:"By how many milliseconds the server's clock was ahead of the phone's when the phone last heard of it before capturing this; left out where it never did."`
+}
+
+// sentAt gives the entries as the application takes them; they all went off at one moment.
+func sentAt(at time.Time, es []NewEntry) []app.NewEntry {
+	return each(es, func(e NewEntry) app.NewEntry {
+		out := e.entry()
+		out.SentAt = at
+		return out
+	})
 }
 
 func (e NewEntry) entry() app.NewEntry {
 	return app.NewEntry{
-		ID: e.ID, Note: e.Note, CapturedAt: e.CapturedAt,
+		ID: e.ID, Note: e.Note, Instrument: e.Instrument, CapturedAt: e.CapturedAt, PhoneClock: app.PhoneClock{Believed: e.Clock},
 		Entry: marking.Entry{Item: e.Item, Part: e.Part, Phase: e.Phase, Text: e.Text, Unit: e.Unit, Working: e.Working},
 	}
 }
 
 // NewEntries is lines to be kept, all of them or none.
 type NewEntries struct {
+	SentAt  time.Time  `json:"sent_at,omitzero" validate:"omitempty" about:"By the phone's clock, as it sends this."`
 	Entries []NewEntry `json:"entries" validate:"min=1,max=500,dive"`
 }
 
 func (s *service) recordEntries(ctx context.Context, who account.Caller, p idPath, _ none, b NewEntries) (none, error) {
-	return none{}, s.app.RecordEntries(ctx, who, p.ID, each(b.Entries, NewEntry.entry))
+	return none{}, s.app.RecordEntries(ctx, who, p.ID, sentAt(b.SentAt, b.Entries))
 }
 
 // HandOver is what goes with a hand-over: the declaration, and lines that were not sent before.
 type HandOver struct {
 	OwnWork bool       `json:"own_work" about:"This is the trainee's own work."`
 	Entries []NewEntry `json:"entries" validate:"omitempty,max=500,dive"`
+	Seal    *Seal      `json:"seal,omitempty" validate:"omitempty" about:"The list of what is handed over; left out, what the server has is the list."`
+	SentAt  time.Time  `json:"sent_at,omitzero" validate:"omitempty" about:"By the phone's clock, as it sends this."`
 }
 
-func (s *service) handOver(ctx context.Context, who account.Caller, p idPath, _ none, b HandOver) (none, error) {
-	return none{}, s.app.HandOver(ctx, who, p.ID, each(b.Entries, NewEntry.entry), b.OwnWork)
+// Seal is the list of what is handed over, made on the phone. What is on it belongs to the set whenever its bytes arrive; what
+// comes later and is not on it is held until a tutor takes it in.
+type Seal struct {
+	ID       uuid.UUID `json:"id" validate:"required" about:"Made where it was sealed: the same again has no effect."`
+	SealedAt time.Time `json:"sealed_at" validate:"required" about:"By the phone's clock."`
+	Clock    *int64    `json:"clock_offset_ms,omitempty" validate:"omitempty" about:"As of an entry, when it was sealed."`
+	Items    []Listed  `json:"items" validate:"max=5000,dive"`
+}
+
+// Listed is one thing on a sealed list.
+type Listed struct {
+	ID     uuid.UUID         `json:"id" validate:"required"`
+	Kind   decision.SealKind `json:"kind" validate:"required,oneof=entry file"`
+	Digest string            `json:"digest" validate:"required,len=64,hexadecimal" about:"SHA-256: of a file's bytes; of an entry's item, part, phase, text, unit and working in UTF-8, joined by U+001F."`
+}
+
+// HandedOver is how far a hand-over has come.
+type HandedOver struct {
+	State   decision.State `json:"state"`
+	Awaited int            `json:"awaited" about:"Things on the sealed list whose bytes have not come yet; the marker waits for them."`
+}
+
+func (s *service) handOver(ctx context.Context, who account.Caller, p idPath, _ none, b HandOver) (HandedOver, error) {
+	var seal *app.NewSeal
+	if b.Seal != nil {
+		seal = &app.NewSeal{
+			ID: b.Seal.ID, At: b.Seal.SealedAt, PhoneClock: app.PhoneClock{SentAt: b.SentAt, Believed: b.Seal.Clock},
+			Items: each(b.Seal.Items, func(l Listed) decision.Listed { return decision.Listed(l) }),
+		}
+	}
+	h, err := s.app.HandOverSealed(ctx, who, p.ID, sentAt(b.SentAt, b.Entries), b.OwnWork, seal)
+	return HandedOver(h), err
 }
 
 type filePath struct {
@@ -71,10 +116,12 @@ type fileQuery struct {
 	Name     string    `query:"name" validate:"omitempty,max=255" about:"The file's name where it was captured."`
 	Caption  string    `query:"caption" validate:"omitempty,max=4000"`
 	DeviceAt time.Time `query:"device_at" validate:"omitempty" about:"When it was captured, by the phone's clock."`
+	Clock    *int64    `query:"clock_offset_ms" validate:"omitempty" about:"As of an entry."`
+	SentAt   time.Time `query:"sent_at" validate:"omitempty" about:"By the phone's clock, as it sends this."`
 }
 
 func (s *service) addFile(ctx context.Context, who account.Caller, p filePath, q fileQuery, b upload) (File, error) {
-	f := app.NewFile{ID: p.File, Item: q.Item, Name: q.Name, Caption: q.Caption, DeviceAt: q.DeviceAt, Digest: b.Digest}
+	f := app.NewFile{ID: p.File, Item: q.Item, Name: q.Name, Caption: q.Caption, DeviceAt: q.DeviceAt, Digest: b.Digest, PhoneClock: app.PhoneClock{SentAt: q.SentAt, Believed: q.Clock}}
 	e, err := s.app.AddFile(ctx, who, p.ID, f, b)
 	return keptFile(e), err
 }
@@ -86,7 +133,7 @@ func keptFile(e app.Evidence) File {
 	}
 	return File{
 		ID: e.ID, Name: e.Name, Caption: e.Caption, MediaType: e.MediaType, Size: int(e.Size), Width: w, Height: h, SHA256: e.Digest,
-		TakenAt: e.TakenAt.UTC(), DeviceAt: e.DeviceAt.UTC(), ReceivedAt: e.ReceivedAt.UTC(), BeforeRelease: e.BeforeRelease,
+		TakenAt: e.TakenAt.UTC(), DeviceAt: e.DeviceAt.UTC(), ReceivedAt: e.ReceivedAt.UTC(),
 	}
 }
 

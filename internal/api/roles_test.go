@@ -46,6 +46,7 @@ func TestWhoMayDoWhat(t *testing.T) {
 	s := newSite(t)
 	s.everybody(t)
 	var file, portfolio, edition string
+	late := newID(t)
 	json := func(method, path string, b body) func(*testing.T, *client) answer {
 		return func(t *testing.T, c *client) answer { return c.json(t, method, s.path(path), b) }
 	}
@@ -120,7 +121,15 @@ func TestWhoMayDoWhat(t *testing.T) {
 				must(t, s.MarkAttempt(t.Context(), s.centre, s.attempt))
 			}
 			return a
-		}, onAttemptByOwn},
+		}, "401 200 404 403 404 403 403 404 404 404 404"},
+		{"takeIn", func(t *testing.T, c *client) answer {
+			if c.name == "own" {
+				late = newID(t)
+				c.json(t, "POST", s.at("/entries"), body{"entries": []body{{"id": late, "item": "why", "text": "Late."}}}).want(t, http.StatusNoContent)
+			}
+			return c.json(t, "POST", s.at("/take-in"), body{"id": late, "words": "It says no more than before."})
+		}, onAttemptByTutor},
+		{"goOnWithout", json("POST", "/api/attempts/{attempt}/go-on-without", body{"words": "The phone is gone."}), "401 403 404 409 404 403 403 404 404 404 404"}, // it waits for nothing
 		{"waiting", json("GET", "/api/waiting", nil), "401 403 403 200 200 403 403 403 403 403 200"},
 		{"override", judging("/override", body{"item": "share", "verdict": "correct", "words": "I worked it with them."}), onAttemptByTutor},
 		{"markAgain", func(t *testing.T, c *client) answer {

@@ -56,6 +56,8 @@ func (em *emitter) schema(t reflect.Type, read bool) *schema {
 			*s.Minimum, *s.Maximum = math.MinInt32, math.MaxInt32
 		}
 		return s
+	case reflect.Int64:
+		return &schema{Type: "integer", Format: "int64"}
 	case reflect.Float64:
 		return &schema{Type: "number"}
 	case reflect.Pointer:
@@ -164,7 +166,12 @@ func wordsOf(t reflect.Type) []string {
 			decision.Suspended, decision.UnderAppeal, decision.Withdrawn, decision.SetAside)
 	case reflect.TypeFor[decision.Kind]():
 		return texts(decision.KindHoldRelease, decision.KindCheckReading, decision.KindCriterion, decision.KindOverride,
-			decision.KindSignOff, decision.KindMoreToDo, decision.KindSafetyStop, decision.KindClearStop, decision.KindMarkAgain)
+			decision.KindSignOff, decision.KindMoreToDo, decision.KindSafetyStop, decision.KindClearStop, decision.KindMarkAgain,
+			decision.KindTakeIn, decision.KindGoOnWithout)
+	case reflect.TypeFor[decision.Order]():
+		return texts(decision.Before, decision.After, decision.NotProved)
+	case reflect.TypeFor[decision.SealKind]():
+		return texts(decision.SealEntry, decision.SealFile)
 	case reflect.TypeFor[decision.Reason]():
 		return texts(decision.Reasons()...)
 	case reflect.TypeFor[marking.Verdict]():

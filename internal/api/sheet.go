@@ -48,7 +48,29 @@ type Sheet struct {
 	Records      []Record         `json:"records" about:"Everything decided, oldest first."`
 	Rules        []RuleEdition    `json:"rules" about:"The editions of rule sets that limits and values come from: those it was marked with, else those of the day it was handed over, else today's."`
 	Lacking      []string         `json:"lacking" about:"Why a rule is not in force, in sentences: the marker waits for it."`
+	Seal         *SheetSeal       `json:"seal,omitempty" about:"What was handed over; left out before."`
+	Held         []Held           `json:"held" about:"What came after handing over without being on the sealed list: no part of the set until a tutor takes it in."`
 	May          May              `json:"may"`
+}
+
+// SheetSeal is the list of what was handed over.
+type SheetSeal struct {
+	SealedAt   time.Time `json:"sealed_at" about:"By the phone's clock."`
+	ReceivedAt time.Time `json:"received_at"`
+	Listed     int       `json:"listed" about:"Things on the list."`
+	Awaited    int       `json:"awaited" about:"Things on the list that have not come yet; the marker waits for them."`
+	Without    *Record   `json:"gone_on_without,omitempty" about:"A tutor had it go on without them."`
+}
+
+// Held is something that is held back.
+type Held struct {
+	ID         uuid.UUID `json:"id"`
+	Item       string    `json:"item"`
+	Line       string    `json:"line,omitzero" about:"item#part@phase; left out of a file."`
+	Text       string    `json:"text,omitzero" about:"As typed, with its unit."`
+	File       *File     `json:"file,omitempty"`
+	CapturedAt time.Time `json:"captured_at,omitzero" about:"By the phone's clock."`
+	ReceivedAt time.Time `json:"received_at"`
 }
 
 // May is what the caller may do with a sheet now.
@@ -74,7 +96,10 @@ type Stage struct {
 	Cautions  []string   `json:"cautions"`
 	HoldPoint *HoldPoint `json:"hold_point,omitempty"`
 	Items     []Item     `json:"items"`
-	Questions []Question `json:"questions,omitempty" about:"To ask at the bench; not for the trainee."`
+	// What the readings are taken with, and by whom the work was done.
+	Instruments []Instrument `json:"instruments,omitempty" about:"The latest chosen of each kind."`
+	Helped      *Entry       `json:"helped,omitempty" about:"Who helped, or did part of it, in the trainee's words: the entry of the item helped/KEY."`
+	Questions   []Question   `json:"questions,omitempty" about:"To ask at the bench; not for the trainee."`
 }
 
 // HoldPoint stands before a stage: work may not pass until it is released.
@@ -123,29 +148,33 @@ type Line struct {
 
 // Entry is what somebody put into a line.
 type Entry struct {
-	Text       string    `json:"text"`
-	Unit       string    `json:"unit,omitzero"`
-	Working    string    `json:"working,omitzero"`
-	Note       string    `json:"note,omitzero"`
-	CapturedAt time.Time `json:"captured_at,omitzero" about:"By the phone's clock."`
-	ReceivedAt time.Time `json:"received_at"`
+	Text       string         `json:"text"`
+	Unit       string         `json:"unit,omitzero"`
+	Working    string         `json:"working,omitzero"`
+	Note       string         `json:"note,omitzero"`
+	Instrument *Instrument    `json:"instrument,omitempty" about:"What it was read with."`
+	CapturedAt time.Time      `json:"captured_at,omitzero" about:"By the phone's clock."`
+	ReceivedAt time.Time      `json:"received_at"`
+	Sealed     bool           `json:"sealed" about:"On the list that was handed over."`
+	Order      decision.Order `json:"order,omitzero" about:"Captured before or after the release of the stage's hold point; left out where there is none."`
 }
 
 // File is one photo or document.
 type File struct {
-	ID            uuid.UUID `json:"id"`
-	Name          string    `json:"name,omitzero"`
-	Caption       string    `json:"caption,omitzero"`
-	MediaType     string    `json:"media_type"`
-	Size          int       `json:"size" about:"In bytes."`
-	Width         int       `json:"width,omitzero" about:"In pixels, held upright."`
-	Height        int       `json:"height,omitzero"`
-	SHA256        string    `json:"sha256" about:"Of the bytes as received, in hexadecimal digits."`
-	TakenAt       time.Time `json:"taken_at,omitzero" about:"By the camera's clock."`
-	DeviceAt      time.Time `json:"device_at,omitzero" about:"By the phone's clock."`
-	ReceivedAt    time.Time `json:"received_at"`
-	BeforeRelease bool      `json:"before_release" about:"Captured before the stage's hold point was released."`
-	Preview       bool      `json:"preview" about:"A small picture is there."`
+	ID         uuid.UUID      `json:"id"`
+	Name       string         `json:"name,omitzero"`
+	Caption    string         `json:"caption,omitzero"`
+	MediaType  string         `json:"media_type"`
+	Size       int            `json:"size" about:"In bytes."`
+	Width      int            `json:"width,omitzero" about:"In pixels, held upright."`
+	Height     int            `json:"height,omitzero"`
+	SHA256     string         `json:"sha256" about:"Of the bytes as received, in hexadecimal digits."`
+	TakenAt    time.Time      `json:"taken_at,omitzero" about:"By the camera's clock."`
+	DeviceAt   time.Time      `json:"device_at,omitzero" about:"By the phone's clock."`
+	ReceivedAt time.Time      `json:"received_at"`
+	Order      decision.Order `json:"order,omitzero" about:"Captured before or after the release of the stage's hold point; left out where there is none, and of a file that was just sent."`
+	Preview    bool           `json:"preview" about:"A small picture is there."`
+	Sealed     bool           `json:"sealed" about:"On the list that was handed over."`
 }
 
 // Finding is what the marker says of a line. It advises; a person decides. What only a tutor sees is left out for others.

@@ -3,6 +3,8 @@ package api
 import (
 	"slices"
 
+	"github.com/google/uuid"
+
 	"witnessmark/internal/app"
 	"witnessmark/internal/brief"
 	"witnessmark/internal/decision"
@@ -37,6 +39,8 @@ func sheetOf(s app.Sheet) Sheet {
 		Stages:   each(s.Stages, v.stage),
 		Criteria: each(s.Criteria, v.criterion),
 		Flags:    []Flag{},
+		Seal:     maybe(s.Seal, sealOf),
+		Held:     each(s.Held, heldOf),
 		May:      May{Record: s.Record, Judge: s.Judge},
 	}
 	if v.findings {
@@ -48,6 +52,7 @@ func sheetOf(s app.Sheet) Sheet {
 func (v viewer) stage(s app.SheetStage) Stage {
 	out := Stage{
 		Number: s.Number, Key: s.Key, Title: s.Title, About: s.About, Cautions: each(s.Cautions, same), Items: each(s.Items, v.item),
+		Instruments: inHand(s.Instruments), Helped: maybe(s.Helped.Entry, entryOf),
 	}
 	if v.full {
 		out.Questions = each(s.Questions, questionOf)
@@ -138,14 +143,32 @@ func flagOf(f marking.Flag) Flag {
 }
 
 func entryOf(e app.LineEntry) Entry {
-	return Entry{Text: e.Text, Unit: e.Unit, Working: e.Working, Note: e.Note, CapturedAt: e.CapturedAt.UTC(), ReceivedAt: e.ReceivedAt.UTC()}
+	out := Entry{Text: e.Text, Unit: e.Unit, Working: e.Working, Note: e.Note, CapturedAt: e.CapturedAt.UTC(), ReceivedAt: e.ReceivedAt.UTC(),
+		Sealed: e.Sealed, Order: e.Order}
+	if e.With.ID != uuid.Nil {
+		in := instrumentOf(e.With.Instrument, e.With.OutOfDate)
+		out.Instrument = &in
+	}
+	return out
+}
+
+func sealOf(s app.SheetSeal) SheetSeal {
+	return SheetSeal{
+		SealedAt: s.MadeAt.UTC(), ReceivedAt: s.ReceivedAt.UTC(), Listed: s.Listed, Awaited: s.Awaited, Without: maybe(s.Without, recordOf),
+	}
+}
+
+func heldOf(h app.HeldThing) Held {
+	return Held{
+		ID: h.ID, Item: h.Item, Line: h.Line, Text: h.Text, File: maybe(h.File, fileOf), CapturedAt: h.CapturedAt.UTC(), ReceivedAt: h.ReceivedAt.UTC(),
+	}
 }
 
 func fileOf(f app.SheetFile) File {
 	return File{
 		ID: f.ID, Name: f.Name, Caption: f.Caption, MediaType: f.MediaType, Size: int(f.Size), Width: f.Width, Height: f.Height,
 		SHA256: f.Digest, TakenAt: f.TakenAt.UTC(), DeviceAt: f.DeviceAt.UTC(), ReceivedAt: f.ReceivedAt.UTC(),
-		BeforeRelease: f.BeforeRelease, Preview: f.Preview,
+		Order: f.Order, Preview: f.Preview, Sealed: f.Sealed,
 	}
 }
 

@@ -201,7 +201,7 @@ func (s *site) work(t *testing.T) {
 // handIn hands over and has the marker run, as the queue would.
 func (s *site) handIn(t *testing.T) {
 	t.Helper()
-	s.people["own"].json(t, "POST", s.at("/hand-over"), body{"own_work": true}).want(t, http.StatusNoContent)
+	s.people["own"].json(t, "POST", s.at("/hand-over"), body{"own_work": true}).want(t, http.StatusOK)
 	must(t, s.MarkAttempt(t.Context(), s.centre, s.attempt))
 }
 

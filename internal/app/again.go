@@ -1,6 +1,8 @@
 package app
 
 import (
+	"slices"
+
 	"github.com/google/uuid"
 
 	"witnessmark/internal/fault"
@@ -13,7 +15,7 @@ import (
 // keptBefore says whether every entry is there already. One that is there with something else in it is Conflict.
 func keptBefore(l loaded, entries []NewEntry) (bool, error) {
 	there := make(map[uuid.UUID]store.Entry, len(l.Entries))
-	for _, e := range l.Entries {
+	for _, e := range slices.Concat(l.Entries, l.Held.Entries) {
 		there[e.ID] = e
 	}
 	all := true
@@ -29,7 +31,7 @@ func keptBefore(l loaded, entries []NewEntry) (bool, error) {
 
 // fileBefore finds a file that is there already under the same id; ok is false where there is none.
 func fileBefore(l loaded, id uuid.UUID) (e store.Evidence, ok bool) {
-	for _, e := range l.Evidence {
+	for _, e := range slices.Concat(l.Evidence, l.Held.Evidence) {
 		if e.ID == id {
 			return e, true
 		}

@@ -29,6 +29,8 @@ func assemble(b *brief.Brief, at portfolio.Attempt, criteria map[string]string) 
 	for i := range b.Stages {
 		st := &b.Stages[i]
 		stage := SheetStage{Number: i + 1, Key: st.Key, Title: st.Title, About: st.About, Cautions: st.Cautions, Questions: st.Questions}
+		stage.Instruments = assembleInstruments(st, at)
+		stage.Helped = assembleLine(decision.HelpItem(st.Key), brief.Slot{}, true, at)
 		if st.Hold != nil {
 			stage.Hold = &SheetHold{
 				Show: st.Hold.Show, Entitlement: st.Hold.Entitlement,
@@ -51,7 +53,7 @@ func assemble(b *brief.Brief, at portfolio.Attempt, criteria map[string]string) 
 	for i := range s.Stages {
 		for j := range s.Stages[i].Items {
 			it := &s.Stages[i].Items[j]
-			it.Done = !empty[it.Key] && (len(it.Files) > 0 || filled(it.Lines))
+			it.Done = !empty[it.Key] && (it.takesFiles() && len(it.Files) > 0 || filled(it.Lines))
 		}
 	}
 	s.Criteria = assembleCriteria(b, at, criteria)
@@ -87,21 +89,33 @@ func assembleItem(b *brief.Brief, it *brief.Item, number int, at portfolio.Attem
 		last := i == len(slots)-1 || slots[i+1].Phase != slot.Phase
 		si.Lines = append(si.Lines, assembleLine(it.Key, slot, last, at))
 	}
+	si.Files = filesOf(it.Key, at)
+	return si
+}
+
+// filesOf lists an item's files.
+func filesOf(item string, at portfolio.Attempt) []SheetFile {
+	var fs []SheetFile
 	for _, e := range at.Evidence {
-		if e.Item != it.Key {
+		if e.Item != item {
 			continue
 		}
-		w, h := e.Width, e.Height
-		if e.Orientation >= 5 { // EXIF 5 to 8 lie on their side
-			w, h = h, w
-		}
-		si.Files = append(si.Files, SheetFile{
-			ID: e.ID, Name: e.Name, Caption: e.Caption, MediaType: e.MediaType, Size: e.Size, Width: w, Height: h,
-			Digest: e.Digest, TakenAt: e.TakenAt, DeviceAt: e.DeviceAt, ReceivedAt: e.ReceivedAt,
-			BeforeRelease: e.BeforeRelease, Preview: e.PreviewDigest != "",
-		})
+		fs = append(fs, sheetFile(e))
 	}
-	return si
+	return fs
+}
+
+// sheetFile is a file as the sheet shows it.
+func sheetFile(e portfolio.Evidence) SheetFile {
+	w, h := e.Width, e.Height
+	if e.Orientation >= 5 { // EXIF 5 to 8 lie on their side
+		w, h = h, w
+	}
+	return SheetFile{
+		ID: e.ID, Name: e.Name, Caption: e.Caption, MediaType: e.MediaType, Size: e.Size, Width: w, Height: h,
+		Digest: e.Digest, TakenAt: e.TakenAt, DeviceAt: e.DeviceAt, ReceivedAt: e.ReceivedAt,
+		Order: e.Order, Preview: e.PreviewDigest != "", Sealed: e.Sealed,
+	}
 }
 
 // assembleLine lays out one slot with what was put into it, found and decided. A finding on repeats or steps together
@@ -116,8 +130,8 @@ func assembleLine(item string, slot brief.Slot, last bool, at portfolio.Attempt)
 			l.Earlier = append(l.Earlier, *l.Entry)
 		}
 		l.Entry = &LineEntry{
-			Text: e.Text, Unit: e.Unit, Working: e.Working, Note: e.Note,
-			CapturedAt: e.CapturedAt, ReceivedAt: e.ReceivedAt,
+			Text: e.Text, Unit: e.Unit, Working: e.Working, Note: e.Note, With: e.With,
+			CapturedAt: e.CapturedAt, ReceivedAt: e.ReceivedAt, Sealed: e.Sealed, Order: e.Order,
 		}
 	}
 	if l.Entry != nil && l.Entry.Text == "" && l.Entry.Working == "" { // cleared again
@@ -180,10 +194,12 @@ func handover(b *brief.Brief, at portfolio.Attempt) decision.Handover {
 
 // standing gathers what stands behind the attempt when a criterion is judged.
 func standing(b *brief.Brief, at portfolio.Attempt) decision.Standing {
-	st := decision.Standing{Brief: b, Result: at.Marking, Records: at.Records, EarlyOnly: map[string]bool{}, Empty: map[string]bool{}}
+	st := decision.Standing{Brief: b, Result: at.Marking, Records: at.Records, Order: map[string]decision.Order{}, Empty: map[string]bool{}}
 	for _, e := range at.Evidence {
-		early, seen := st.EarlyOnly[e.Item]
-		st.EarlyOnly[e.Item] = e.BeforeRelease && (early || !seen)
+		if it, _, ok := b.Item(e.Item); !ok || it.Photo == nil && it.Document == nil {
+			continue // a photo of the sheet that something was first written on: the line itself is the evidence
+		}
+		st.Order[e.Item] = decision.Best(st.Order[e.Item], e.Order)
 	}
 	for _, g := range handover(b, at).Gaps() {
 		st.Empty[g.Item] = true

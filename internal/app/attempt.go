@@ -3,6 +3,7 @@ package app
 import (
 	"context"
 	"slices"
+	"strings"
 	"time"
 	"unicode/utf8"
 
@@ -71,30 +72,49 @@ func (a *App) lockWork(ctx context.Context, t *store.Tx, c account.Caller, id uu
 
 // seen is the attempt where the caller may see it.
 func seen(c account.Caller, j store.JobSheet, r ruled) (loaded, error) {
-	l := loaded{JobSheet: j, ruled: r, attempt: attemptOf(j), standings: standings(c, j.Attempt)}
+	l := loaded{JobSheet: j, ruled: r, attempt: attemptOf(j, r.brief), standings: standings(c, j.Attempt)}
 	return l, hide(account.May(c, account.SeeAttempt, l.standings...), "attempt")
 }
 
 // attemptOf puts a stored attempt into the words that pages and portfolio share.
-func attemptOf(j store.JobSheet) portfolio.Attempt {
+func attemptOf(j store.JobSheet, b *brief.Brief) portfolio.Attempt {
 	at := portfolio.Attempt{
 		ID: j.Attempt.ID, Number: j.Attempt.Number, State: j.Attempt.State, Given: j.Attempt.Given,
 		OpenedAt: j.Attempt.OpenedAt, HandedOverAt: j.Attempt.HandedOverAt, Declaration: j.Attempt.Declaration, Records: j.Records,
 	}
 	for _, e := range j.Entries {
-		at.Entries = append(at.Entries, portfolio.Entry{Entry: e.Entry, Note: e.Note, By: e.ByName, CapturedAt: e.CapturedAt, ReceivedAt: e.ReceivedAt})
+		at.Entries = append(at.Entries, portfolio.Entry{Entry: e.Entry, Note: e.Note, With: readWith(j, e), By: e.ByName, CapturedAt: e.CapturedAt, ReceivedAt: e.ReceivedAt,
+			Order: order(b, e.Item, j.Records, e.Captured(), e.ReceivedAt), Sealed: j.Seal.Lists(e.ID)})
+	}
+	for _, i := range j.Instruments {
+		at.Instruments = append(at.Instruments, instrumentOf(i))
 	}
 	for _, e := range j.Evidence {
-		at.Evidence = append(at.Evidence, portfolio.Evidence{
-			ID: e.ID, Item: e.Item, Name: e.Name, Caption: e.Caption, MediaType: e.MediaType, Digest: e.Digest, Size: e.Size,
-			Width: e.Width, Height: e.Height, Orientation: e.Orientation, TakenAt: e.TakenAt, TakenZoned: e.TakenZoned,
-			DeviceAt: e.DeviceAt, ReceivedAt: e.ReceivedAt, BeforeRelease: e.BeforeRelease, By: e.ByName, PreviewDigest: e.PreviewDigest,
-		})
+		at.Evidence = append(at.Evidence, evidenceOf(j, b, e))
 	}
 	if j.Marking != nil {
 		at.Marking, at.MarkedAt = &j.Marking.Result, j.Marking.At
 	}
 	return at
+}
+
+// evidenceOf puts a stored file into the same words.
+func evidenceOf(j store.JobSheet, b *brief.Brief, e store.Evidence) portfolio.Evidence {
+	return portfolio.Evidence{
+		ID: e.ID, Item: e.Item, Name: e.Name, Caption: e.Caption, MediaType: e.MediaType, Digest: e.Digest, Size: e.Size,
+		Width: e.Width, Height: e.Height, Orientation: e.Orientation, TakenAt: e.TakenAt, TakenZoned: e.TakenZoned,
+		DeviceAt: e.DeviceAt, ReceivedAt: e.ReceivedAt, Order: order(b, e.Item, j.Records, e.Captured(), e.ReceivedAt), By: e.ByName, PreviewDigest: e.PreviewDigest,
+		Sealed: j.Seal.Lists(e.ID),
+	}
+}
+
+// order puts something captured for an item and the release of its stage's hold point in their order; "" without a hold point.
+func order(b *brief.Brief, item string, records []decision.Record, captured decision.Moment, received time.Time) decision.Order {
+	_, st, ok := b.Item(item)
+	if !ok || st.Hold == nil {
+		return ""
+	}
+	return decision.OrderOf(captured, received, decision.ReleasedAt(decision.Latest(records, decision.KindHoldRelease, st.Key)))
 }
 
 // Sheet is one attempt as the caller may see it.
@@ -112,6 +132,7 @@ func (a *App) Sheet(ctx context.Context, c account.Caller, id uuid.UUID) (Sheet,
 	s.Revision, s.Trainee, s.TraineeID = j.Attempt.Revision, j.Trainee.Name, j.Trainee.ID
 	s.Cohort, s.CohortID, s.Version = j.Task.CohortName, j.Task.Cohort, j.Brief.Version
 	s.SetBy, s.SetAt, s.DueOn = j.Task.SetByName, j.Task.SetAt, j.Task.DueOn
+	s.Seal, s.Held = sealOf(l), heldIn(l)
 	s.Own = j.Attempt.Trainee == c.Person
 	s.Record = s.Own && j.Attempt.State == decision.Open
 	s.Judge = account.May(c, account.Decide, l.standings...) == nil
@@ -123,6 +144,10 @@ func (a *App) Sheet(ctx context.Context, c account.Caller, id uuid.UUID) (Sheet,
 		s.explain(explanations(l.compiled, l))
 	}
 	for i := range s.Stages {
+		for k := range s.Stages[i].Instruments {
+			in := &s.Stages[i].Instruments[k]
+			in.OutOfDate = in.Instrument.OutOfDate(a.today())
+		}
 		if h := s.Stages[i].Hold; h != nil && h.Release == nil {
 			err := a.mayRelease(c, l, &l.brief.Stages[i])
 			h.MayRelease = err == nil
@@ -253,8 +278,14 @@ func (a *App) RecordEntries(ctx context.Context, c account.Caller, id uuid.UUID,
 		if err != nil {
 			return err
 		}
-		_, err = t.AddEntries(ctx, id, rows)
-		return err
+		if _, err = t.AddEntries(ctx, id, rows); err != nil {
+			return err
+		}
+		ids := make([]uuid.UUID, len(rows))
+		for i, r := range rows {
+			ids[i] = r.ID
+		}
+		return a.arrived(ctx, t, l, ids...)
 	})
 }
 
@@ -263,14 +294,14 @@ func (a *App) entryRows(c account.Caller, l loaded, entries []NewEntry) ([]store
 	if err := account.May(c, account.Record, l.standings...); err != nil {
 		return nil, err
 	}
-	if err := mustBeOpen(l.Attempt); err != nil {
-		return nil, err
-	}
 	if len(entries) > entriesMost {
 		return nil, fault.Invalid("entries", "That is more than %d lines at once. Send them in parts.", entriesMost)
 	}
 	rows := make([]store.Entry, 0, len(entries))
 	for _, e := range entries {
+		if err := l.admits(e.ID, decision.SealEntry, decision.EntryDigest(e.Entry)); err != nil {
+			return nil, err
+		}
 		if err := checkEntry(l.brief, e); err != nil {
 			return nil, err
 		}
@@ -292,30 +323,39 @@ func mustBeOpen(at store.Attempt) error {
 
 // checkEntry refuses an entry that has no place in the brief or cannot be kept.
 func checkEntry(b *brief.Brief, e NewEntry) error {
-	it, _, ok := b.Item(e.Item)
-	if !ok {
-		return fault.Invalid("item", "The brief has no item %q.", e.Item)
-	}
-	found := false
-	for _, s := range it.Slots() {
-		found = found || s.Part == e.Part && s.Phase == e.Phase
-	}
+	title, err := placeOf(b, e.Entry)
 	switch {
-	case !found:
-		return fault.Invalid("part", "%s has no place for that.", it.Title)
+	case err != nil:
+		return err
 	case e.ID == uuid.Nil:
 		return fault.Invalid("id", "Every line needs an id of its own.")
 	case utf8.RuneCountInString(e.Text) > textMost || utf8.RuneCountInString(e.Note) > textMost || len(e.Unit) > 64:
-		return fault.Invalid("text", "%s: that is longer than %d characters. Shorten it, or add it as a document.", it.Title, textMost)
+		return fault.Invalid("text", "%s: that is longer than %d characters. Shorten it, or add it as a document.", title, textMost)
 	case utf8.RuneCountInString(e.Working) > workingMost:
-		return fault.Invalid("working", "%s: the working is longer than %d characters. Shorten it, or add it as a photo.", it.Title, workingMost)
+		return fault.Invalid("working", "%s: the working is longer than %d characters. Shorten it, or add it as a photo.", title, workingMost)
 	}
 	for _, s := range []string{e.Text, e.Unit, e.Working, e.Note} {
-		for _, r := range s {
-			if r == 0 || r == utf8.RuneError {
-				return fault.Invalid("text", "%s holds characters that cannot be kept. Type it again.", it.Title)
-			}
+		if strings.ContainsFunc(s, unkept) {
+			return fault.Invalid("text", "%s holds characters that cannot be kept. Type it again.", title)
 		}
 	}
 	return nil
+}
+
+// placeOf names what an entry is for: an item of the brief, or the line of a stage in which the trainee says who helped.
+func placeOf(b *brief.Brief, e marking.Entry) (title string, err error) {
+	if stage, ok := decision.HelpAt(e.Item); ok {
+		if !slices.ContainsFunc(b.Stages, func(st brief.Stage) bool { return st.Key == stage }) || e.Part != "" || e.Phase != "" || e.Unit != "" || e.Working != "" {
+			return "", fault.Invalid("item", "The brief has no stage %q to say that of.", stage)
+		}
+		return "Who helped", nil
+	}
+	it, _, ok := b.Item(e.Item)
+	if !ok {
+		return "", fault.Invalid("item", "The brief has no item %q.", e.Item)
+	}
+	if !slices.ContainsFunc(it.Slots(), func(s brief.Slot) bool { return s.Part == e.Part && s.Phase == e.Phase }) {
+		return "", fault.Invalid("part", "%s has no place for that.", it.Title)
+	}
+	return it.Title, nil
 }

@@ -83,23 +83,24 @@ func (a *App) checkFile(c account.Caller, l loaded, f NewFile) error {
 	if err := account.May(c, account.Record, l.standings...); err != nil {
 		return err
 	}
-	it, _, ok := l.brief.Item(f.Item)
-	_, again := fileBefore(l, f.ID)
+	_, _, ok := l.brief.Item(f.Item) // of an item that is typed, a photo of the sheet that it was first written on
+	_, label := decision.LabelOf(f.Item)
 	switch {
-	case !ok || it.Photo == nil && it.Document == nil:
-		return fault.Invalid("item", "The brief asks for no file there.")
+	case !ok && !label:
+		return fault.Invalid("item", "The brief has no item %q to add a file to.", f.Item)
 	case f.ID == uuid.Nil:
 		return fault.Invalid("id", "Every file needs an id of its own.")
-	case l.Attempt.State != decision.Open && !again:
-		return mustBeOpen(l.Attempt)
 	case utf8.RuneCountInString(f.Caption) > textMost || utf8.RuneCountInString(f.Name) > 255:
 		return fault.Invalid("caption", "The caption is longer than %d characters. Shorten it.", textMost)
 	}
-	return nil
+	if _, again := fileBefore(l, f.ID); again {
+		return nil
+	}
+	return l.admits(f.ID, decision.SealFile, f.Digest)
 }
 
-// keepFile adds the row under the attempt's lock, marked where the stage's hold point has not been released, and asks for
-// the preview. It gives the row as it is kept: the first one where the same was sent before.
+// keepFile adds the row under the attempt's lock, asks for the preview, and for the marker where it waited for this. It gives
+// the row as it is kept: the first one where the same was sent before.
 func (a *App) keepFile(ctx context.Context, c account.Caller, e store.Evidence) (store.Evidence, error) {
 	kept := e
 	err := a.db.Write(ctx, c.Centre, func(t *store.Tx) error {
@@ -112,11 +113,9 @@ func (a *App) keepFile(ctx context.Context, c account.Caller, e store.Evidence) 
 			kept = was
 			return sameFile(was, e)
 		}
-		if err := mustBeOpen(l.Attempt); err != nil {
+		if err := l.admits(e.ID, decision.SealFile, e.Digest); err != nil {
 			return err
 		}
-		_, st, _ := l.brief.Item(e.Item)
-		kept.BeforeRelease = st.Hold != nil && decision.Latest(l.Records, decision.KindHoldRelease, st.Key) == nil
 		kept.ReceivedAt = a.now()
 		added, err := t.AddEvidence(ctx, kept)
 		switch {
@@ -125,9 +124,11 @@ func (a *App) keepFile(ctx context.Context, c account.Caller, e store.Evidence) 
 		case !added: // of another attempt
 			return fault.Invalid("id", "Every file needs an id of its own.")
 		case previewed(e):
-			return t.EnqueuePreview(ctx, e.ID)
+			if err := t.EnqueuePreview(ctx, e.ID); err != nil {
+				return err
+			}
 		}
-		return nil
+		return a.arrived(ctx, t, l, e.ID)
 	})
 	return kept, err
 }

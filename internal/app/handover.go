@@ -12,10 +12,19 @@ import (
 	"witnessmark/internal/store"
 )
 
-// HandOver gives an attempt to the tutor: what was typed last goes with it, everything required is there, and the trainee
-// says that it is their own work. The marker is set to work in the same transaction.
+// HandOver gives an attempt to the tutor with what is here: what was typed last goes with it, everything required is there,
+// and the trainee says that it is their own work.
 func (a *App) HandOver(ctx context.Context, c account.Caller, id uuid.UUID, entries []NewEntry, ownWork bool) error {
-	return a.db.Write(ctx, c.Centre, func(t *store.Tx) error {
+	_, err := a.HandOverSealed(ctx, c, id, entries, ownWork, nil)
+	return err
+}
+
+// HandOverSealed is HandOver with the list that was sealed on the phone; nil where there is none. Bytes on the list may still
+// be on their way: then the marker waits for them, and nobody can tell yet what is missing. Otherwise the marker is set to
+// work in the same transaction. The same list again gives the same answer.
+func (a *App) HandOverSealed(ctx context.Context, c account.Caller, id uuid.UUID, entries []NewEntry, ownWork bool, s *NewSeal) (HandedOver, error) {
+	var out HandedOver
+	err := a.db.Write(ctx, c.Centre, func(t *store.Tx) error {
 		l, err := a.lockWork(ctx, t, c, id)
 		if err != nil {
 			return err
@@ -23,32 +32,62 @@ func (a *App) HandOver(ctx context.Context, c account.Caller, id uuid.UUID, entr
 		if err := account.May(c, account.HandOver, l.standings...); err != nil {
 			return err
 		}
+		out.State, out.Awaited = l.Attempt.State, len(l.Awaited)
 		kept, err := keptBefore(l, entries)
 		if err != nil {
 			return err
 		}
-		if !l.Attempt.HandedOverAt.IsZero() && l.Attempt.State != decision.Open {
-			if !kept {
-				return fault.Conflict("This attempt was handed over before, and what you typed since did not go with it. Ask your tutor to send it back if it matters.")
-			}
-			return nil // the answer to the first sending got lost
+		if l.Seal != nil {
+			return handedOverBefore(l, s, kept)
 		}
 		if !ownWork {
 			return fault.Invalid("own_work", "Tick that this is your own work before you hand over.")
 		}
-		rows, err := a.entryRows(c, l, entries)
+		h, err := a.handOver(c, l, entries, s)
 		if err != nil {
 			return err
 		}
-		for _, e := range entries {
-			l.attempt.Entries = append(l.attempt.Entries, portfolio.Entry{Entry: e.Entry})
-		}
-		if gaps := handover(l.brief, l.attempt).Gaps(); len(gaps) > 0 {
-			return gapFault(gaps)
-		}
-		t.HandOver(store.HandOver{Attempt: id, Trainee: c.Person, At: a.now(), Declaration: OwnWork, Entries: rows})
-		return nil
+		out.State, out.Awaited = decision.HandedOver, h.Awaiting
+		return t.HandOver(h)
 	})
+	return out, err
+}
+
+// handedOverBefore is the answer to a hand-over that comes again, since the answer to the first sending got lost.
+func handedOverBefore(l loaded, s *NewSeal, kept bool) error {
+	switch {
+	case s != nil && s.ID != l.Seal.ID:
+		return fault.Conflict("This attempt was handed over before, from another page. What you sealed now did not go with it: it comes to your tutor as held, to be taken in.")
+	case !kept:
+		return fault.Conflict("This attempt was handed over before, and what you typed since did not go with it. Ask your tutor to send it back if it matters.")
+	}
+	return nil
+}
+
+// handOver is what is kept of a hand-over of an attempt that was not handed over before.
+func (a *App) handOver(c account.Caller, l loaded, entries []NewEntry, s *NewSeal) (store.HandOver, error) {
+	if err := mustBeOpen(l.Attempt); err != nil {
+		return store.HandOver{}, err
+	}
+	rows, err := a.entryRows(c, l, entries)
+	if err != nil {
+		return store.HandOver{}, err
+	}
+	for i, e := range entries {
+		l.attempt.Entries = append(l.attempt.Entries, portfolio.Entry{Entry: e.Entry})
+		l.Entries = append(l.Entries, rows[i])
+	}
+	seal, err := a.sealed(l, s)
+	if err != nil {
+		return store.HandOver{}, err
+	}
+	awaited := seal.Awaited(l.has)
+	if gaps := handover(l.brief, l.attempt).Gaps(); len(gaps) > 0 && len(awaited) == 0 {
+		return store.HandOver{}, gapFault(gaps)
+	}
+	return store.HandOver{
+		Attempt: l.Attempt.ID, Trainee: c.Person, At: a.now(), Declaration: OwnWork, Entries: rows, Seal: seal, Awaiting: len(awaited),
+	}, nil
 }
 
 // gapFault says what is still missing.

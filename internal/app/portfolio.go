@@ -254,7 +254,7 @@ func (a *App) portfolioSource(ctx context.Context, centre int64, p store.Portfol
 			})
 		}
 		t := &src.Tasks[len(src.Tasks)-1]
-		at := attemptOf(j)
+		at := attemptOf(j, r.brief)
 		at.Brief = r.brief
 		used, _ := rulesOf(loaded{JobSheet: j, ruled: r})
 		for _, e := range used {

@@ -8,6 +8,7 @@ import (
 	"witnessmark/internal/brief"
 	"witnessmark/internal/decision"
 	"witnessmark/internal/marking"
+	"witnessmark/internal/portfolio"
 	"witnessmark/internal/store"
 )
 
@@ -47,6 +48,9 @@ type Sheet struct {
 	Records     []decision.Record // everything decided, oldest first
 	Remark      *decision.Record  // the latest more-to-do or sign-off, with the tutor's words
 
+	Seal *SheetSeal // what was handed over; nil before
+	Held []HeldThing
+
 	Rules   []store.RuleEdition // the editions that its limits, values and tables come from, in the brief's order
 	Others  []store.RuleEdition // of the same sets, checked: it could be marked again under one of these
 	Lacking []string            // why a rule that the brief names cannot be put in, in sentences: the marker waits until it can
@@ -54,6 +58,28 @@ type Sheet struct {
 	Own    bool // the caller is the trainee
 	Judge  bool // the caller may judge it
 	Record bool // the caller may type and add evidence now
+}
+
+// SheetSeal is the list of what was handed over.
+type SheetSeal struct {
+	MadeAt     time.Time // by the phone
+	ReceivedAt time.Time
+	Listed     int              // things on it
+	Awaited    int              // of these not here yet; the marker waits for them
+	Without    *decision.Record // a tutor had it go on without what was awaited; nil where nobody did
+}
+
+// HeldThing is something that came after handing over without being on the sealed list: no part of the set until a tutor takes
+// it in.
+type HeldThing struct {
+	ID         uuid.UUID
+	Item       string // its key
+	Title      string // of the item
+	Line       string // "" for a file
+	Text       string // as typed, with its unit
+	File       *SheetFile
+	CapturedAt time.Time
+	ReceivedAt time.Time
 }
 
 // GivenRow is one given quantity with the trainee's own value, and where that comes from if the brief says so.
@@ -68,6 +94,9 @@ type SheetStage struct {
 	Cautions []string
 	Hold     *SheetHold
 	Items    []SheetItem
+	// Instruments are the kinds that its readings name, each with the one in hand.
+	Instruments []SheetInstrument
+	Helped      SheetLine // who helped, or did part of it, in the trainee's words
 	// Questions are what the tutor asks aloud; none where a trainee looks whose attempt is not decided.
 	Questions []brief.Question
 }
@@ -93,6 +122,9 @@ type SheetItem struct {
 	Diagnosis *marking.Diagnosis
 }
 
+// takesFiles says whether files are what the item asks for; those of any other are photos of the sheet that it was written on.
+func (it SheetItem) takesFiles() bool { return it.Photo != nil || it.Document != nil }
+
 // SheetLine is one thing to type, tick or choose.
 type SheetLine struct {
 	brief.Slot
@@ -111,7 +143,10 @@ type SheetLine struct {
 type LineEntry struct {
 	Text, Unit, Working    string
 	Note                   string
-	CapturedAt, ReceivedAt time.Time // on the phone (zero where unknown), by the server
+	With                   portfolio.ReadWith
+	CapturedAt, ReceivedAt time.Time      // on the phone (zero where unknown), by the server
+	Sealed                 bool           // on the list that was handed over
+	Order                  decision.Order // as of a file
 }
 
 // SheetFile is one photo or document.
@@ -126,8 +161,9 @@ type SheetFile struct {
 	TakenAt       time.Time // by the camera; zero where unknown
 	DeviceAt      time.Time
 	ReceivedAt    time.Time
-	BeforeRelease bool
-	Preview       bool // a preview is there to be shown
+	Order         decision.Order // of its capture and the release of its stage's hold point; "" where there is none
+	Preview       bool           // a preview is there to be shown
+	Sealed        bool           // on the list that was handed over
 }
 
 // SheetCriterion is one criterion that the brief covers, with its current decision.

@@ -37,6 +37,9 @@ func (a *App) MarkAttempt(ctx context.Context, centre int64, id uuid.UUID) error
 		} else if err != nil {
 			return err
 		}
+		if waitsForBytes(j) {
+			return nil // the last of them asks for this again
+		}
 		r, err := a.forAttempt(j)
 		if err != nil || r.compiled == nil { // a rule is not in force: checking an edition of its set asks for this again
 			return err

@@ -34,6 +34,7 @@ var morning = time.Date(2026, 5, 4, 8, 0, 0, 0, time.UTC)
 type centre struct {
 	*app.App
 	db      *store.Store
+	super   string // the address of its database, as a superuser
 	dir     string
 	now     time.Time
 	id      int64
@@ -48,7 +49,8 @@ type centre struct {
 
 func newCentre(t *testing.T) *centre {
 	t.Helper()
-	c := &centre{db: storetest.New(t), dir: t.TempDir(), now: morning}
+	urls := storetest.Migrated(t)
+	c := &centre{db: storetest.Open(t, urls.App), super: urls.Super, dir: t.TempDir(), now: morning}
 	blobs, err := blob.OpenFolder(c.dir)
 	if err != nil {
 		t.Fatal(err)

@@ -95,7 +95,7 @@ func (p *phone) handOver(ctx context.Context, n number) error {
 	if err != nil {
 		return fmt.Errorf("read the answer: %w", err)
 	}
-	if status != "204" {
+	if status != "200" {
 		return fmt.Errorf("handing over %d was answered with %s: %s", n, status, body)
 	}
 	return nil

@@ -178,8 +178,8 @@ func (w world) openAttempts(ctx context.Context, conn *pgx.Conn, task uuid.UUID)
 		`INSERT INTO entry (centre_id, entry_id, attempt_id, item, part, phase, text, unit, working, note, received_at, by_id)
 			SELECT centre_id, gen_random_uuid(), attempt_id, 'qv', k::text, '', '12.4', 'L/min', '', '', now(), trainee_id
 			FROM attempt, generate_series(1, 12) AS k WHERE state = 'signed_off' ORDER BY attempt_id, k`,
-		`INSERT INTO evidence (centre_id, evidence_id, attempt_id, item, digest, size, media_type, width, height, orientation, name, caption, taken_zoned, received_at, before_release, by_id)
-			SELECT centre_id, gen_random_uuid(), attempt_id, 'before', sha256(attempt_id::text::bytea), 350000, 'image/jpeg', 1600, 1200, 1, 'rig.jpg', '', false, now(), false, trainee_id
+		`INSERT INTO evidence (centre_id, evidence_id, attempt_id, item, digest, size, media_type, width, height, orientation, name, caption, taken_zoned, received_at, by_id)
+			SELECT centre_id, gen_random_uuid(), attempt_id, 'before', sha256(attempt_id::text::bytea), 350000, 'image/jpeg', 1600, 1200, 1, 'rig.jpg', '', false, now(), trainee_id
 			FROM attempt, generate_series(1, 2) WHERE state = 'signed_off' ORDER BY attempt_id`,
 		add("open", firstNumber, w.attempts),
 		`VACUUM (ANALYZE)`,

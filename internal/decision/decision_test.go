@@ -147,7 +147,9 @@ func TestBlocked(t *testing.T) {
 		{"hold never released", Standing{}, "H2/1.2", 1},
 		{"hold released", Standing{Records: []Record{release}}, "H2/1.2", 0},
 		{"results of one test that differ", Standing{Records: []Record{release}, Result: differ}, "H2/1.2", 1},
-		{"only evidence from before the release", Standing{Records: []Record{release}, EarlyOnly: map[string]bool{"demand": true}}, "H2/1.2", 1},
+		{"only evidence from before the release", Standing{Records: []Record{release}, Order: map[string]Order{"demand": Before}}, "H2/1.2", 1},
+		{"nothing proved to be from after the release", Standing{Records: []Record{release}, Order: map[string]Order{"demand": NotProved}}, "H2/1.2", 1},
+		{"something from after the release", Standing{Records: []Record{release}, Order: map[string]Order{"demand": After}}, "H2/1.2", 0},
 		{"a required item is empty", Standing{Empty: map[string]bool{"before": true}}, "H2/1.1", 1},
 		{"carried over", Standing{Result: failed, Records: []Record{carried}}, "H3/1.10", 0},
 	} {

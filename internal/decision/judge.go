@@ -76,8 +76,8 @@ type Standing struct {
 	Brief   *brief.Brief
 	Result  *marking.Result // nil before the marker ran
 	Records []Record
-	// EarlyOnly holds the keys of items whose files were all captured before their stage's hold point was released.
-	EarlyOnly map[string]bool
+	// Order says of items by key how the best of their files stands to the release of the stage's hold point.
+	Order map[string]Order
 	// Empty holds the keys of required items that have nothing in them.
 	Empty map[string]bool
 }
@@ -118,8 +118,11 @@ func (s Standing) itemBlocks(it *brief.Item) []string {
 	if s.Empty[it.Key] {
 		why = append(why, fmt.Sprintf("%s: nothing has been handed in.", it.Title))
 	}
-	if s.EarlyOnly[it.Key] {
+	switch s.Order[it.Key] {
+	case Before:
 		why = append(why, fmt.Sprintf("%s: all of it was captured before the hold point was released.", it.Title))
+	case NotProved:
+		why = append(why, fmt.Sprintf("%s: nothing proves that it was captured after the hold point was released, since the phone's clock was not known, or was set meanwhile.", it.Title))
 	}
 	if s.Result == nil {
 		return why

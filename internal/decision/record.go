@@ -14,7 +14,7 @@ type Kind string
 
 // The kinds of record.
 const (
-	KindHoldRelease  Kind = "hold_release"       // Subject: the stage's key
+	KindHoldRelease  Kind = "hold_release"       // Subject: the stage's key; Outcome released, or ReleasedOnTheSpot with Value the moment there (RFC 3339)
 	KindCheckReading Kind = "check_reading"      // Subject: item or item@phase; Value: the tutor's reading, "" where it was seen
 	KindCriterion    Kind = "criterion_decision" // Subject: UNIT/code; Outcome met or not_yet_met; Value: the attempt it was carried over from, else ""
 	KindOverride     Kind = "override"           // Subject: Line(item, part, phase); Outcome: the verdict put in place
@@ -22,8 +22,13 @@ const (
 	KindMoreToDo     Kind = "more_to_do"         // Subject: ""; Value: by when (date)
 	KindSafetyStop   Kind = "safety_stop"
 	KindClearStop    Kind = "safety_stop_cleared"
-	KindMarkAgain    Kind = "mark_again" // Subject: the rule set's key; Outcome: the edition that the marker was put under; Value: the one before
+	KindTakeIn       Kind = "take_in"       // Subject: the id of what was held back
+	KindGoOnWithout  Kind = "go_on_without" // Subject: ""; Value: how many things of the sealed list were still to arrive
+	KindMarkAgain    Kind = "mark_again"    // Subject: the rule set's key; Outcome: the edition that the marker was put under; Value: the one before
 )
+
+// ReleasedOnTheSpot is the outcome of a hold point's release that was given where nobody had signal.
+const ReleasedOnTheSpot = "released_on_the_spot"
 
 // Outcome is a decision on a criterion; there is no third.
 type Outcome string

@@ -5,6 +5,7 @@ import (
 	"io"
 	"strings"
 
+	"witnessmark/internal/decision"
 	"witnessmark/internal/portfolio"
 )
 
@@ -70,12 +71,15 @@ func (p *sheets) photoNotes(f *portfolio.File) Text {
 	return Join(t, Plain("\nSHA-256 "), Text{{Text: first16(f.Digest), Mono: true, To: "files"}}, Plain("…"+same(f)))
 }
 
-// early says that a file was captured before its stage's hold point was released.
+// early says that a file was captured before its stage's hold point was released, or is not proved to be from after it.
 func early(f *portfolio.File) Text {
-	if !f.BeforeRelease {
-		return nil
+	switch f.Order {
+	case decision.Before:
+		return Text{{Text: "Captured before the hold point was released.\n", Bold: true, Tone: Wrong}}
+	case decision.NotProved:
+		return Text{{Text: "Not proved that it was captured after the hold point was released.\n", Bold: true}}
 	}
-	return Text{{Text: "Captured before the hold point was released.\n", Bold: true, Tone: Wrong}}
+	return nil
 }
 
 // photoTimes are the clocks of a photo: the phone's, the server's and, where the picture states it, the camera's.

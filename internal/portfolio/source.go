@@ -69,6 +69,7 @@ type Attempt struct {
 	Records      []decision.Record // in order
 	Marking      *marking.Result   // the latest; nil before the marker ran
 	MarkedAt     time.Time
+	Instruments  []decision.Instrument // chosen for it, in order
 	Rules        []Rules               // the editions that Brief's rules come from
 	Explained    []marking.Explanation // of its figures and choices, as they were marked
 }
@@ -86,9 +87,18 @@ type Rules struct {
 type Entry struct {
 	marking.Entry
 	Note       string // what was done in between, who helped
+	With       ReadWith
 	By         string
 	CapturedAt time.Time // on the phone; zero where unknown
 	ReceivedAt time.Time
+	Order      decision.Order // as of a file
+	Sealed     bool           // on the list that was handed over
+}
+
+// ReadWith is the instrument that a reading was taken with; one without an id where none was named.
+type ReadWith struct {
+	decision.Instrument
+	OutOfDate bool // its calibration had run out on the day of the reading
 }
 
 // Evidence is one file.
@@ -100,13 +110,14 @@ type Evidence struct {
 	MediaType     string
 	Digest        string // SHA-256 of the bytes as received, hex
 	Size          int64
-	Width, Height int       // in pixels, as stored (before Orientation)
-	Orientation   int       // EXIF 1 to 8
-	TakenAt       time.Time // by the camera; zero where unknown
-	TakenZoned    bool      // the camera stated its zone
-	DeviceAt      time.Time // by the phone
-	ReceivedAt    time.Time // by the server
-	BeforeRelease bool      // captured before its stage's hold point was released
+	Width, Height int            // in pixels, as stored (before Orientation)
+	Orientation   int            // EXIF 1 to 8
+	TakenAt       time.Time      // by the camera; zero where unknown
+	TakenZoned    bool           // the camera stated its zone
+	DeviceAt      time.Time      // by the phone
+	ReceivedAt    time.Time      // by the server
+	Order         decision.Order // of its capture and the release of its stage's hold point; "" where there is none
 	By            string
+	Sealed        bool   // on the list that was handed over
 	PreviewDigest string // of the upright JPEG preview, hex; "" until it is made
 }

@@ -89,7 +89,8 @@ var (
 		UPDATE attempt SET state = 'handed_over', revision = revision + 1, handed_over_at = @at, declaration = @declaration
 		WHERE attempt_id = @attempt AND trainee_id = @trainee AND state = 'open' RETURNING attempt_id
 	), kept AS (` + fmt.Sprintf(insertEntries, `moved`) + `
-	), job AS (` + fmt.Sprintf(insertMark, `moved`) + `)
+	), sealed AS (` + fmt.Sprintf(insertSeal, `moved`) + `
+	), job AS (` + fmt.Sprintf(insertMark, `(SELECT attempt_id FROM moved WHERE @complete::boolean)`) + `)
 	SELECT FROM moved`
 )
 
@@ -100,15 +101,16 @@ type HandOver struct {
 	At          time.Time
 	Declaration string  // the words that the trainee agreed to
 	Entries     []Entry // those not sent before; sent before does no harm
+	Seal        decision.Seal
+	Awaiting    int // things on the sealed list that have not come yet, so that it is not marked
 }
 
-// HandOver moves an open attempt to handed over, keeps its entries and asks for it to be marked: one transaction of the
-// centre and one statement, in one round trip. The same hand-over sent twice is fine. An attempt in another state is
+// HandOver moves an open attempt to handed over, keeps its entries and the sealed list, and asks for it to be marked: one
+// transaction of the centre and one statement, in one round trip. The same hand-over sent twice is fine. An attempt in another state is
 // Conflict and keeps nothing; somebody else's attempt is NotFound.
 func (s *Store) HandOver(ctx context.Context, centre int64, h HandOver) error {
 	err := s.Write(ctx, centre, func(t *Tx) error {
-		t.HandOver(h)
-		return nil
+		return t.HandOver(h)
 	})
 	if errors.Is(err, errNotMoved) {
 		return s.Write(ctx, centre, func(t *Tx) error { return t.notMoved(ctx, h) })
@@ -121,15 +123,19 @@ var errNotMoved = errors.New("the attempt was not handed over")
 
 // HandOver is Store.HandOver within a transaction that holds the attempt (LockWork) and found it open and the trainee's. It
 // is sent with the commit.
-func (t *Tx) HandOver(h HandOver) {
-	a := entryArgs(t.centre, h.Entries).withMark(t.centre)
-	a["attempt"], a["trainee"], a["at"], a["declaration"] = h.Attempt, h.Trainee, h.At, h.Declaration
+func (t *Tx) HandOver(h HandOver) error {
+	a, err := entryArgs(t.centre, h.Entries).withMark(t.centre).withSeal(h.Seal)
+	if err != nil {
+		return err
+	}
+	a["attempt"], a["trainee"], a["at"], a["declaration"], a["complete"] = h.Attempt, h.Trainee, h.At, h.Declaration, h.Awaiting == 0
 	t.later(handOver, a, func(moved int64) error {
 		if moved != 1 {
 			return errNotMoved
 		}
 		return nil
 	})
+	return nil
 }
 
 // notMoved finds out why an attempt was not handed over. It is no trouble where it was handed over before with all that

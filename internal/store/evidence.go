@@ -26,7 +26,6 @@ type Evidence struct {
 	DeviceAt      time.Time // by the phone; zero where unknown
 	ReceivedAt    time.Time
 	Clock
-	BeforeRelease bool
 	By            uuid.UUID `db:"by_id"`
 	ByName        string    // only read
 	PreviewDigest string    // hex; "" until the preview is made
@@ -48,7 +47,7 @@ type Cover struct {
 const evidenceColumns = `v.evidence_id, v.attempt_id, v.item, encode(v.digest, 'hex') AS digest, v.size, v.media_type, v.width, v.height, v.orientation,
 	v.name, v.caption, coalesce(v.taken_at, '0001-01-01 00:00Z') AS taken_at, v.taken_zoned, coalesce(v.device_at, '0001-01-01 00:00Z') AS device_at,
 	v.received_at, v.offset_ms, v.clock_steady, v.covers, coalesce(encode(v.covered_digest, 'hex'), '') AS covered_digest,
-	coalesce(v.withdrawn_at, '0001-01-01 00:00Z') AS withdrawn_at, v.card, v.before_release, v.by_id, b.name AS by_name, coalesce(encode(v.preview_digest, 'hex'), '') AS preview_digest,
+	coalesce(v.withdrawn_at, '0001-01-01 00:00Z') AS withdrawn_at, v.card, v.by_id, b.name AS by_name, coalesce(encode(v.preview_digest, 'hex'), '') AS preview_digest,
 	coalesce(v.phash, 0) AS phash, coalesce(v.dhash, 0) AS dhash`
 
 const evidenceFrom = ` FROM evidence v JOIN person b ON b.centre_id = v.centre_id AND b.person_id = v.by_id `
@@ -67,15 +66,14 @@ func (t *Tx) AddEvidence(ctx context.Context, e Evidence) (added bool, err error
 	}
 	n, err := t.exec(ctx, "add evidence", `
 		INSERT INTO evidence (centre_id, evidence_id, attempt_id, item, digest, size, media_type, width, height, orientation, name, caption,
-			taken_at, taken_zoned, device_at, received_at, offset_ms, clock_steady, covers, before_release, by_id)
+			taken_at, taken_zoned, device_at, received_at, offset_ms, clock_steady, covers, by_id)
 		VALUES (@centre, @evidence, @attempt, @item, @digest, @size, @media_type, @width, @height, @orientation, @name, @caption,
-			@taken_at, @taken_zoned, @device_at, @received_at, @offset_ms, @clock_steady, @covers, @before_release, @by)
+			@taken_at, @taken_zoned, @device_at, @received_at, @offset_ms, @clock_steady, @covers, @by)
 		ON CONFLICT (centre_id, evidence_id) DO NOTHING`,
 		args{"centre": t.centre, "evidence": e.ID, "attempt": e.Attempt, "item": e.Item, "digest": digest, "size": e.Size,
 			"media_type": e.MediaType, "width": e.Width, "height": e.Height, "orientation": e.Orientation, "name": e.Name, "caption": e.Caption,
 			"taken_at": timeOrNull(e.TakenAt), "taken_zoned": e.TakenZoned, "device_at": timeOrNull(e.DeviceAt), "received_at": e.ReceivedAt,
-			"offset_ms": e.OffsetMS, "clock_steady": e.Steady, "covers": append([]Cover{}, e.Covers...),
-			"before_release": e.BeforeRelease, "by": e.By})
+			"offset_ms": e.OffsetMS, "clock_steady": e.Steady, "covers": append([]Cover{}, e.Covers...), "by": e.By})
 	return n == 1, err
 }
 

@@ -16,11 +16,22 @@ type JobSheet struct {
 	Task     Task
 	Brief    BriefVersion
 	Trainee  Person            // without registrations
-	Entries  []Entry           // every one, in the order of receipt
-	Evidence []Evidence        // in the order of receipt
+	Entries  []Entry           // every one that belongs to the set, in the order of receipt
+	Evidence []Evidence        // that belongs to the set, in the order of receipt
 	Records  []decision.Record // in the order in which they were appended
 	Rules    []RuleEdition     // the checked editions of the rule sets that the brief names, with their sources
 	Marking  *Marking          // the latest; nil before the marker ran
+	// Instruments are those that the trainee chose for it, in the order of receipt.
+	Instruments []Instrument
+	Seal        *decision.Seal // what was handed over; nil before
+	Held        Held
+	Awaited     []decision.Listed // on the sealed list, and not here yet
+}
+
+// Held is what came after handing over without being on the sealed list, and was not taken in: no part of the set.
+type Held struct {
+	Entries  []Entry
+	Evidence []Evidence
 }
 
 // Latest is the entries that count: of each item, part and phase the last received, in the order of receipt.
@@ -59,8 +70,8 @@ func (t *Tx) LockJobSheet(ctx context.Context, attempt uuid.UUID) (JobSheet, err
 	return first(sheets, "attempt", err)
 }
 
-// LockWork is LockJobSheet for what a trainee sends, in less than half the statements: Task, Trainee, Records, Rules,
-// Marking and the brief's Source are left out (see BriefSource).
+// LockWork is LockJobSheet for what a trainee sends, in half the statements: Task, Trainee, Instruments, Records, Rules, Marking and the
+// brief's Source are left out (see BriefSource). Without Records, what a tutor took in counts as held.
 func (t *Tx) LockWork(ctx context.Context, attempt uuid.UUID) (JobSheet, error) {
 	var w sheetRows
 	r := t.reading(ctx)
@@ -119,6 +130,9 @@ type sheetRows struct {
 	files    []Evidence
 	records  []decision.Record
 	markings []Marking
+	seals    []sealRow
+
+	instruments []Instrument
 }
 
 // readSheets reads the attempts with everything in one round trip, in the order of ids; an unknown id has no sheet.
@@ -139,6 +153,7 @@ func (w *sheetRows) queueWork(r *reader, ids []uuid.UUID, brief, lock string) {
 		JOIN attempt a ON a.centre_id = t.centre_id AND a.task_id = t.task_id WHERE a.attempt_id = ANY(@ids) ORDER BY a.attempt_id`, a)
 	queue(r, &w.entries, `SELECT `+entryColumns+entryFrom+` WHERE e.attempt_id = ANY(@ids) ORDER BY e.attempt_id, e.seq`, a)
 	queue(r, &w.files, `SELECT `+evidenceColumns+evidenceFrom+` WHERE v.attempt_id = ANY(@ids) ORDER BY v.attempt_id, v.received_at, v.evidence_id`, a)
+	queue(r, &w.seals, `SELECT `+sealColumns+sealFrom+` WHERE s.attempt_id = ANY(@ids) ORDER BY s.attempt_id`, a)
 }
 
 // queueRest queues the tasks, the trainees, and what was said of their work.
@@ -149,6 +164,7 @@ func (w *sheetRows) queueRest(r *reader, ids []uuid.UUID) {
 		JOIN attempt a ON a.centre_id = t.centre_id AND a.task_id = t.task_id WHERE a.attempt_id = ANY(@ids) ORDER BY a.attempt_id`, a)
 	queue(r, &w.trainees, `SELECT a.attempt_id AS sheet, `+personColumns+` FROM person p
 		JOIN attempt a ON a.centre_id = p.centre_id AND a.trainee_id = p.person_id WHERE a.attempt_id = ANY(@ids) ORDER BY a.attempt_id`, a)
+	queue(r, &w.instruments, `SELECT `+instrumentColumns+instrumentFrom+` WHERE i.attempt_id = ANY(@ids) ORDER BY i.attempt_id, i.received_at, i.instrument_id`, a)
 	queue(r, &w.records, `SELECT `+recordColumns+` FROM record r WHERE r.attempt_id = ANY(@ids) ORDER BY r.attempt_id, r.seq`, a)
 	queue(r, &w.rules, `SELECT a.attempt_id AS sheet, `+ruleColumns+ruleFrom+`
 		JOIN brief_version v ON v.centre_id = e.centre_id AND e.key = ANY(SELECT split_part(x, '/', 1) FROM unnest(v.rules) x)
@@ -187,6 +203,11 @@ func (w *sheetRows) sheets() ([]JobSheet, error) {
 	lay(at, w.records, func(d decision.Record) uuid.UUID { return d.Attempt }, func(j *JobSheet, d decision.Record) { j.Records = append(j.Records, d) })
 	lay(at, w.rules, func(e sheetRules) uuid.UUID { return e.Sheet }, func(j *JobSheet, e sheetRules) { j.Rules = append(j.Rules, e.RuleEdition) })
 	lay(at, w.markings, func(m Marking) uuid.UUID { return m.Attempt }, func(j *JobSheet, m Marking) { j.Marking = &m })
+	lay(at, w.instruments, func(i Instrument) uuid.UUID { return i.Attempt }, func(j *JobSheet, i Instrument) { j.Instruments = append(j.Instruments, i) })
+	lay(at, w.seals, func(s sealRow) uuid.UUID { return s.Attempt }, func(j *JobSheet, s sealRow) { j.Seal = s.seal() })
+	for i := range sheets {
+		sheets[i].set()
+	}
 	return sheets, nil
 }
 

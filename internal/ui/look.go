@@ -80,8 +80,8 @@ func (it ItemView) why() []string {
 		add("nothing there")
 	}
 	for _, f := range it.Files {
-		if f.BeforeRelease {
-			add("before release")
+		if w := f.Order.Words(); w != "" {
+			add(w)
 		}
 	}
 	return words

@@ -92,7 +92,7 @@ func fillSheet(s *app.Sheet) {
 				it.Done = true
 				it.Files = []app.SheetFile{
 					{ID: id(20), Name: "bay7-front.jpg", Caption: "The whole rig from the door", MediaType: "image/jpeg", Size: 3_412_000, Width: 4032, Height: 3024, TakenAt: when.Add(-3 * time.Hour), ReceivedAt: when.Add(-time.Hour), Preview: true},
-					{ID: id(21), Name: "bay7-pump.jpg", MediaType: "image/jpeg", Size: 2_100_000, Width: 3024, Height: 4032, DeviceAt: when.Add(-3 * time.Hour), ReceivedAt: when.Add(-time.Hour), Preview: true, BeforeRelease: true},
+					{ID: id(21), Name: "bay7-pump.jpg", MediaType: "image/jpeg", Size: 2_100_000, Width: 3024, Height: 4032, DeviceAt: when.Add(-3 * time.Hour), ReceivedAt: when.Add(-time.Hour), Preview: true, Order: decision.Before},
 				}
 			}
 		}

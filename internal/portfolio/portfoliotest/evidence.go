@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"witnessmark/internal/brief"
+	"witnessmark/internal/decision"
 	"witnessmark/internal/marking"
 	"witnessmark/internal/portfolio"
 )
@@ -70,7 +71,7 @@ func (m *maker) evidence(from time.Time) []portfolio.Evidence {
 	drawing := m.keep(drawn(m.t), "image/png", "sheet", "terminals.png", from.Add(3*time.Minute))
 	preview := Photograph(m.t, day+2, 160, 100)
 	drawing.Width, drawing.Height, drawing.Orientation, drawing.PreviewDigest = 160, 100, 1, digest(preview)
-	drawing.Caption, drawing.BeforeRelease = "Terminals with the wires' numbers.", true
+	drawing.Caption, drawing.Order = "Terminals with the wires' numbers.", decision.Before
 	m.files[drawing.PreviewDigest] = preview
 	other := m.keep([]byte("\x00\x00\x00\x18ftypheic"), "image/heic", "sheet", "IMG_0414.heic", from.Add(4*time.Minute))
 	other.Caption = "The covers on."

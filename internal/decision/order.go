@@ -1,0 +1,77 @@
+package decision
+
+import "time"
+
+// Moment is when something happened by a phone's clock, and how far that clock can be trusted.
+type Moment struct {
+	At     time.Time // by the phone; zero where it is not known
+	Offset time.Duration
+	// Steady says that Offset, by how much the server's clock is ahead of the phone's, was the same when the thing happened.
+	Steady bool
+}
+
+// True is the moment by the server's clock; ok is false where the phone's cannot be trusted.
+func (m Moment) True() (at time.Time, ok bool) {
+	if m.At.IsZero() || !m.Steady {
+		return time.Time{}, false
+	}
+	return m.At.Add(m.Offset), true
+}
+
+// Order says whether evidence was captured before its stage's hold point was released.
+type Order string
+
+// The orders; "" stands for evidence of a stage without a hold point.
+const (
+	Before    Order = "before"
+	After     Order = "after"
+	NotProved Order = "not_proved" // the phone's clock is not known well enough, or was set meanwhile: never "broken"
+)
+
+// Words is the order as people read it, beside the evidence; "" where there is nothing to say.
+func (o Order) Words() string {
+	switch o {
+	case Before:
+		return "before release"
+	case NotProved:
+		return "after release: not proved"
+	}
+	return ""
+}
+
+// OrderOf puts evidence and a release in their order. What was received before the release was captured before it; after
+// that the phone's clock says, where it can be trusted. released is zero while the hold point stands.
+func OrderOf(captured Moment, received, released time.Time) Order {
+	if released.IsZero() || received.Before(released) {
+		return Before
+	}
+	at, ok := captured.True()
+	switch {
+	case !ok:
+		return NotProved
+	case at.Before(released):
+		return Before
+	}
+	return After
+}
+
+// Best is the order that says more for a thing: after, then not proved, then before. "" says nothing yet.
+func Best(a, b Order) Order {
+	for _, o := range []Order{After, NotProved, Before} {
+		if a == o || b == o {
+			return o
+		}
+	}
+	return ""
+}
+
+// ReleasedAt is the moment of a release: on the spot where it was given there, else when it was recorded. Zero for none.
+func ReleasedAt(r *Record) time.Time {
+	if r == nil {
+		return time.Time{}
+	}
+	if at, err := time.Parse(time.RFC3339Nano, r.Value); err == nil && r.Outcome == ReleasedOnTheSpot {
+		return at
+	}
+	return r.At
+}
