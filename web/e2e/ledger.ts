@@ -8,9 +8,12 @@ export type Acknowledged =
   | { kind: 'seal'; attempt: string; id: string; items: { id: string; kind: string; digest: string }[] }
   | { kind: 'call'; path: string; id: string };
 
-interface Upload { attempt: string; id: string; item: string; size: number; digest: string; sent: number }
+interface Upload { attempt: string; id: string; item: string; chunks: Chunk[] }
 
-/** The list, and how many bytes of each upload went by. */
+/** One piece of a photo as the phone sent it; cut says that it was not left to arrive, or its answer not. */
+interface Chunk { offset: number; length: number; cut: boolean }
+
+/** The list, and the pieces in which each upload went by. */
 export class Ledger {
   readonly all: Acknowledged[] = [];
   private uploads = new Map<string, Upload>();
@@ -19,21 +22,31 @@ export class Ledger {
   /** Everything of one kind. */
   of<K extends Acknowledged['kind']>(kind: K) { return this.all.filter((a): a is Extract<Acknowledged, { kind: K }> => a.kind === kind); }
 
-  /** Bytes that were sent more than once, by the photo's id. */
+  /** The pieces of a photo in the order in which the phone sent them, by the photo's id. */
+  chunks(id: string): Chunk[] { return this.byPhoto.get(id)?.chunks ?? []; }
+
+  /** How many bytes of a photo were sent again beyond the pieces that were cut: 0 where each cut cost at most its own piece. */
   again(id: string): number {
-    const u = this.byPhoto.get(id);
-    return u ? u.sent - u.size : 0;
+    const all = this.chunks(id);
+    let reached = 0;
+    let again = 0;
+    for (const c of all) {
+      again += Math.max(0, reached - c.offset);
+      reached = Math.max(reached, c.offset + c.length);
+    }
+    return Math.max(0, again - all.filter((c) => c.cut).reduce((sum, c) => sum + c.length, 0));
   }
 
-  /** Notes bytes of an upload as they go by, acknowledged or not. */
-  passed(path: string, bytes: number) {
-    const u = this.uploads.get(path);
-    if (u) u.sent += bytes;
+  /** Notes a piece of an upload as the phone sends it. */
+  piece(seen: Seen): Chunk {
+    const c = { offset: Number(seen.headers['upload-offset']), length: Number(seen.headers['content-length']), cut: false };
+    this.uploads.get(seen.path)?.chunks.push(c);
+    return c;
   }
 
-  /** Notes an answer that has gone out to the phone in full. */
+  /** Notes an answer that has gone out to the phone in full. What does not say the server's time is no answer of the server. */
   answered(seen: Seen) {
-    if (seen.status < 200 || seen.status > 299) return;
+    if (seen.status < 200 || seen.status > 299 || !seen.answer['witnessmark-time']) return;
     const api = /^\/api\/attempts\/([^/]+)\/(.+)$/.exec(seen.path);
     if (seen.method === 'POST' && api) this.call(seen, api[1], api[2]);
     if (seen.path.startsWith('/uploads')) this.upload(seen);
@@ -53,7 +66,7 @@ export class Ledger {
     if (seen.method === 'POST') {
       const said = metadata(String(seen.headers['upload-metadata'] ?? ''));
       const at = new URL(String(seen.answer.location), 'http://phone').pathname;
-      u = this.byPhoto.get(said.id) ?? { attempt: said.attempt, id: said.id, item: said.item, size: Number(seen.headers['upload-length']), digest: said.digest, sent: 0 };
+      u = this.byPhoto.get(said.id) ?? { attempt: said.attempt, id: said.id, item: said.item, chunks: [] };
       this.uploads.set(at, u);
       this.byPhoto.set(said.id, u);
     }

@@ -22,11 +22,11 @@ export class Phone {
   /** What went wrong in pages, to be empty at the end. */
   readonly troubles: string[] = [];
 
-  constructor(readonly origin: string, readonly folder: string, readonly who: Person | null, private options: object = {}) {}
+  constructor(readonly origin: string, readonly folder: string, readonly who: Person | null, private options: { args?: string[] } & Record<string, unknown> = {}) {}
 
   /** Opens the browser, with what it kept. */
   async open(): Promise<Page> {
-    this.context = await chromium.launchPersistentContext(this.folder, { ...launch, ...phoneProfile, baseURL: this.origin, actionTimeout: 20_000, ...this.options } as object);
+    this.context = await chromium.launchPersistentContext(this.folder, { ...launch, ...phoneProfile, baseURL: this.origin, actionTimeout: 20_000, ...this.options, args: [...launch.args, ...(this.options.args ?? [])] } as object);
     if (this.who) await this.signedIn(this.who);
     this.context.on('page', (p) => this.watch(p));
     this.page = this.context.pages()[0] ?? (await this.context.newPage());
@@ -60,6 +60,23 @@ export class Phone {
   }
 
   async offline(off = true) { await this.context.setOffline(off); }
+
+  /** Opens a page with signal, and waits until the phone keeps it. */
+  async visit(path: string) {
+    await this.page.goto(path);
+    await expect(async () => {
+      expect(await this.page.evaluate(async (p) => Boolean(await caches.match(p)), path)).toBe(true);
+      expect(await this.page.evaluate(() => Boolean(navigator.serviceWorker.controller))).toBe(true);
+    }).toPass({ timeout: 15_000, intervals: [50, 100, 200] });
+  }
+
+  /** Kills the browser and opens it again on the page. Chromium writes down which pages it keeps a few seconds late, and a
+   * worker only once it has started: what a test opened moments before is therefore given time, once. */
+  async again(path: string) {
+    await this.kill();
+    await this.open();
+    await this.page.goto(path);
+  }
 
   async close() { await this.context?.close().catch(() => undefined); }
 
@@ -97,11 +114,13 @@ export class Phone {
     }).toPass({ timeout, intervals: [100, 200, 300] });
   }
 
-  /** Waits until what was typed and chosen is kept: every line that the page shows is in the storage. */
-  async holds(lines: number, files = 0, page = this.page) {
+  /** Waits until the phone keeps these texts, by the line's name, and so many photos. */
+  async holds(lines: Record<string, string>, files = 0, page = this.page) {
     await expect(async () => {
       const kept = await this.kept(page);
-      expect([kept.line.length, kept.file.length]).toEqual([lines, files]);
+      const texts = Object.fromEntries(kept.line.map((l) => [l.line, l.text]));
+      expect(texts).toMatchObject(lines);
+      expect(kept.file.length).toBe(files);
     }).toPass({ timeout: 15_000, intervals: [50, 100, 200] });
   }
 }
@@ -114,7 +133,7 @@ type Each = {
   line: Recorder;
   /** A phone of the person, with a page that is signed in; null is nobody. It is closed at the end, and its pages must have
    * thrown nothing. */
-  phone: (who: Person | null, options?: object) => Promise<Phone>;
+  phone: (who: Person | null, options?: { args?: string[] } & Record<string, unknown>) => Promise<Phone>;
   /** A trainee whom no other test knows, and an attempt of their own on the short brief. */
   attempt: Attempt;
 };

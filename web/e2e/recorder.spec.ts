@@ -22,7 +22,7 @@ test('an acknowledged entry is on the list and at the centre', async ({ centre, 
 });
 
 test('the oracle finds what was acknowledged and never arrived', async ({ centre, attempt, line }) => {
-  const lie = line.next((s) => s.path.endsWith('/entries'), { kind: 'answer', status: 204 });
+  const lie = line.next((s) => s.path.endsWith('/entries'), { kind: 'answer', status: 204, headers: { 'witnessmark-time': String(Date.now()) } });
   await sending(line, attempt, entry('12.9'));
   expect(lie.left).toBe(0);
   expect(await wrong(centre, attempt, line.ledger)).toEqual([expect.stringContaining('lost: qv “12.9” was acknowledged')]);

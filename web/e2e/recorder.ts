@@ -82,14 +82,25 @@ export class Recorder {
     return count;
   }
 
+  private trouble(seen: Seen): Fault | undefined {
+    for (const t of this.troubles) {
+      const fault = t(seen);
+      if (fault) return fault;
+    }
+    return undefined;
+  }
+
   private async pass(req: IncomingMessage, res: ServerResponse): Promise<void> {
     const path = new URL(req.url!, 'http://phone').pathname;
     const seen: Seen = { method: req.method!, path, headers: req.headers, body: Buffer.alloc(0), status: 0, answer: {} };
     const bytes = seen.method === 'PATCH';
     if (!bytes) seen.body = await whole(req);
     this.log.push(seen);
-    const fault = this.troubles.map((t) => t(seen)).find((f) => f);
+    const fault = this.trouble(seen);
     if (fault) this.made++;
+    const piece = bytes ? this.ledger.piece(seen) : undefined;
+    if (piece && fault && fault.kind !== 'delay') piece.cut = true;
+    res.on('close', () => { if (piece && !res.writableFinished) piece.cut = true; });
     if (this.down || fault?.kind === 'drop') return void req.socket.destroy();
     if (fault?.kind === 'hang') return;
     if (fault?.kind === 'delay') await new Promise((done) => setTimeout(done, fault.ms));
@@ -144,7 +155,6 @@ export class Recorder {
         up.write(part.subarray(0, Math.max(0, most)));
         sent += most;
         this.passed += most;
-        this.ledger.passed(seen.path, most);
         if (most === part.length) return;
         if (this.cuts[0] === this.passed) this.cuts.shift();
         // What was written is to arrive before the cut.
