@@ -1,13 +1,15 @@
 // @ts-check
 // What scripts add to the page that a trainee works on, the nearest to what is typed first.
-import './entries.js';
-import './upload.js';
+import './phone/entries.js';
+import './phone/files.js';
+import './phone/hand.js';
 import './symbols.js';
 import './phone/offline.js';
 import './phone/room.js';
 import './phone/leave.js';
+import { able } from './phone/queue.js';
 
-document.documentElement.classList.add('js');
+if (able) document.documentElement.classList.add('js');
 if (document.body.dataset.again) void import('./reload.js');
 
 /** @param {MouseEvent} event the first photo that is looked at brings what shows it */

@@ -7,8 +7,14 @@ function address() {
   return sheet ? `/attempts/${sheet.dataset.attempt}` : location.pathname;
 }
 
+/** @param {Document | null} fresh @returns {boolean} whether it is this person's, and newer than what is shown */
+function newer(fresh) {
+  const [now, then] = [fresh?.body.dataset, document.body.dataset];
+  return now?.person === then.person && Number(now?.drawn) >= Number(then.drawn);
+}
+
 /**
- * Asks for this page afresh and puts the named parts of it in place of those shown.
+ * Asks for this page afresh and puts the named parts of it in place of those shown. The event "drawn" has the fresh page.
  * @param {(id: string) => boolean} wanted which parts, by id
  * @returns {Promise<void>}
  */
@@ -19,9 +25,12 @@ export function refresh(wanted) {
     request.responseType = 'document';
     request.onloadend = () => {
       const fresh = request.status === 200 ? request.responseXML : null;
-      for (const part of fresh?.querySelectorAll('[id]') ?? []) {
-        if (!wanted(part.id)) continue;
-        document.getElementById(part.id)?.replaceWith(document.importNode(part, true));
+      if (fresh && newer(fresh)) {
+        for (const part of fresh.querySelectorAll('[id]')) {
+          if (wanted(part.id)) document.getElementById(part.id)?.replaceWith(document.importNode(part, true));
+        }
+        document.body.dataset.drawn = fresh.body.dataset.drawn;
+        document.dispatchEvent(new CustomEvent('drawn', { detail: fresh }));
       }
       done();
     };

@@ -50,11 +50,15 @@ async function things() {
   ];
 }
 
-/** @returns {Promise<{entries: number, files: number, calls: number}>} how much is not received */
+/**
+ * @returns {Promise<{entries: number, files: number, calls: number, troubles: number}>} how much is not received; troubles:
+ *   how much of it waits for the person
+ */
 export async function pending() {
-  const [lines, files, calls] = await Promise.all([all('line'), all('file'), all('job')]);
-  const kept = (/** @type {any[]} */ rows) => rows.filter((r) => r.state === 'kept').length;
-  return { entries: kept(lines), files: kept(files), calls: calls.length };
+  const [lines, files, calls] = await Promise.all(['line', 'file', 'job'].map(all));
+  const [entries, photos] = [lines, files].map((rows) => rows.filter((r) => r.state === 'kept'));
+  const stuck = [...entries, ...photos, ...calls].filter((r) => r.trouble || r.other || r.hold);
+  return { entries: entries.length, files: photos.length, calls: calls.length, troubles: stuck.length };
 }
 
 const json = { 'Content-Type': 'application/json' };

@@ -87,8 +87,6 @@ export function merge(row, page, drawn) {
   return seen ? { show: 'row' } : { show: 'row', other: page };
 }
 
-const quiet = 1500; // ms without a key before a line is sent
-
 /**
  * What becomes of a line's row when something is typed; null for nothing to keep. What may have been received already keeps
  * its id to itself.
@@ -105,7 +103,24 @@ export function typed(row, now, page, newID) {
   if (used ? row === undefined && values(now) === page : known.length === 1 && values(now) === known[0]) return null;
   return {
     ...now, id: used ? newID() : row.id, state: 'kept', known, knownAt: was?.knownAt, other: row?.state === 'kept' ? row.other : undefined,
-    notBefore: now.at + quiet,
+  };
+}
+
+/**
+ * A row that was made before the queue was here, put in the place of what was kept before; where that was not sent, the
+ * person says which it is to be.
+ * @param {Line} row
+ * @param {string} page
+ * @param {() => string} newID
+ * @returns {Line}
+ */
+export function elsewhere(row, page, newID) {
+  const { before, early, ...now } = row;
+  const open = before?.state === 'kept' && values(before) !== values(now);
+  const known = open ? [...(before.known ?? []), page, values(before)] : [page];
+  return {
+    ...now, note: now.note ?? '', known, ...(before?.state === 'received' && { known: [values(before)], knownAt: before.receivedAt }),
+    id: newID(), state: 'kept', ...(open && { other: values(before) }),
   };
 }
 

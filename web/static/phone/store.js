@@ -16,10 +16,10 @@ import { open as layOut } from './early.js';
 /**
  * @typedef {Waiting & {line: string, id: string, part: string, phase: string, text: string, unit: string, working: string,
  *   note: string, instrument?: string, state: 'kept' | 'received', receivedAt?: number, known?: string[], knownAt?: number,
- *   tried?: boolean, sealed?: boolean, alone?: boolean, other?: string, early?: boolean, before?: Line}} Line
+ *   tried?: boolean, sealed?: boolean, alone?: boolean, other?: string, early?: boolean, before?: Line, copy?: boolean}} Line
  *   known: what the centre may have without anybody else's doing, from `values`, and as of when; tried: may have been received
  *   already, sealed: is on the list that was handed over, so that what is typed next gets an id of its own; other: what
- *   stands elsewhere instead, which the person has to see first
+ *   stands elsewhere instead, which the person has to see first; copy: the sealed version of a line that was typed on
  */
 /**
  * @typedef {Waiting & {id: string, name: string, caption: string, type: string, size: number, blob?: Blob, digest: string,

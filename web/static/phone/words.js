@@ -32,6 +32,7 @@ export const say = {
     allReceived: 'Everything here is received.',
     waits: (/** @type {number} */ n) => `${count(n, 'thing', 'things')} kept on this phone, waiting for signal.`,
     sends: (/** @type {number} */ n) => `${count(n, 'thing', 'things')} kept on this phone, being sent.`,
+    busy: (/** @type {number} */ n) => `${count(n, 'thing', 'things')} kept on this phone. The centre cannot take them just now; they are sent when it can.`,
     signIn: (/** @type {number} */ n) => `${count(n, 'thing', 'things')} kept on this phone. Sign in again to send them: `,
     signInHere: 'sign in',
     troubles: (/** @type {number} */ n) => `${count(n, 'thing was', 'things were')} not taken: see beside them. They are kept on this phone.`,
@@ -39,6 +40,7 @@ export const say = {
     cannotKeep: 'This phone keeps nothing for this page, so only what you send with the buttons is safe.',
     noRoom: 'Not kept: this phone has no room left. Take away films or programs that you can do without, then type or choose this again.',
     notKept: 'Not kept on this phone. Load the page again, then type or choose this again.',
+    unreadable: 'This file could not be read. Choose it again.',
 
     // A line that says something else at the centre, or was typed in two places.
     elsewhere: (/** @type {string} */ other) => `Changed elsewhere meanwhile: “${other || 'nothing'}”. Yours is kept on this phone and not sent.`,
@@ -63,6 +65,9 @@ export const say = {
     shortOf: (/** @type {number} */ n, /** @type {number} */ m) => `${n} of ${m} there`,
     missing: 'Still missing:',
     allThere: 'Everything that is asked for is there.',
+    next: (/** @type {string} */ title) => `Next to do: ${title}`,
+    toHandOver: 'To handing over',
+    again: 'Hand over again',
     mustOwn: 'Tick that this is your own work before you hand over.',
     mustHave: 'Not handed over: some things are still missing.',
     sealed: (/** @type {number} */ at, /** @type {number} */ n, /** @type {number} */ m) => `Handed over on this phone at ${time(at)}, waiting for signal: ${n} of ${m} received.`,

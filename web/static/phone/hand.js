@@ -1,0 +1,223 @@
+// @ts-check
+// Handing over: the list is sealed here, signal or not. Also says how far the sheet is, from the page and from what is kept.
+import { newID } from '../ids.js';
+import { refreshLive } from '../live.js';
+import { ready, stamp } from './clock.js';
+import { flushAll } from './entries.js';
+import { digests } from './files.js';
+import { able, onChange, pending, start, tell, wake } from './queue.js';
+import { done } from './rules.js';
+import { entryDigest } from './seal.js';
+import { attempt, button, put, sheet } from './sheet.js';
+import { all, get, tx } from './store.js';
+import { say } from './words.js';
+
+/** @typedef {import('./seal.js').Listed} Listed */
+/** @typedef {{id: string, at: number, clock: number | null, items: Listed[]}} Seal */
+
+const sealKey = `seal ${attempt}`;
+
+/** @returns {Promise<Listed[]>} what this phone has of the attempt and has not been refused */
+export async function listed() {
+  await digests();
+  const fits = (/** @type {any} */ r) => r.attempt === attempt && !r.trouble && !r.early && !r.copy;
+  const lines = (await all('line')).filter(fits);
+  const files = (await all('file')).filter((f) => fits(f) && f.digest && !f.item.startsWith('instrument/'));
+  return [
+    ...(await Promise.all(lines.map(async (l) => ({ id: l.id, kind: /** @type {const} */ ('entry'), digest: await entryDigest(l) })))),
+    ...files.map((f) => ({ id: f.id, kind: /** @type {const} */ ('file'), digest: f.digest })),
+  ].sort((a, b) => (a.id < b.id ? -1 : 1));
+}
+
+/** Seals the list once, with the message that tells of it; a second time changes nothing. */
+async function seal() {
+  await flushAll();
+  await ready();
+  const items = await listed();
+  const ids = new Set(items.map((i) => i.id));
+  const { at, clock } = stamp();
+  /** @type {Seal} */
+  const made = { id: newID(), at, clock, items };
+  await tx(['meta', 'job', 'line', 'file'], 'readwrite', (store) => {
+    const had = store('meta').get(sealKey);
+    had.onsuccess = () => {
+      if (had.result) return;
+      store('meta').put(made, sealKey);
+      store('job').add({
+        attempt, item: '', kind: 'call', ref: 'hand-over', at, address: `/api/attempts/${attempt}/hand-over`,
+        body: { own_work: true, seal: { id: made.id, sealed_at: new Date(at).toISOString(), clock_offset_ms: clock ?? undefined, items } },
+      });
+      for (const name of ['line', 'file']) {
+        const rows = store(name).openCursor();
+        rows.onsuccess = () => {
+          if (!rows.result) return;
+          const row = rows.result.value;
+          if (ids.has(row.id)) rows.result.update({ ...row, sealed: true, other: undefined });
+          rows.result.continue();
+        };
+      }
+    };
+  });
+  tell();
+  wake();
+}
+
+/** The server did not take the list: what is missing can be added, and handed over again. */
+async function unseal() {
+  await tx(['meta', 'job', 'line', 'file'], 'readwrite', (store) => {
+    store('meta').delete(sealKey);
+    for (const name of ['job', 'line', 'file']) {
+      const rows = store(name).openCursor();
+      rows.onsuccess = () => {
+        if (!rows.result) return;
+        const row = rows.result.value;
+        if (row.attempt === attempt) {
+          if (row.ref === 'hand-over' || row.copy) rows.result.delete();
+          else if (row.sealed) rows.result.update({ ...row, sealed: false });
+        }
+        rows.result.continue();
+      };
+    }
+  });
+  tell();
+}
+
+/** @param {HTMLElement} article @param {any[]} files that are kept */
+function isDone(article, files) {
+  const item = article.dataset.key;
+  const there = new Set(files.filter((f) => f.item === item && !f.trouble).map((f) => f.id));
+  for (const a of article.querySelectorAll('.received a[href^="/evidence/"]')) there.add(a.getAttribute('href')?.split('/')[2]);
+  const lines = Array.from(article.querySelectorAll('.line[data-line]'), (line) => {
+    const of = /** @type {HTMLInputElement[]} */ (Array.from(line.querySelectorAll('[name^="text:"]')));
+    return of.find((e) => e.checked || !/^(radio|checkbox)$/.test(e.type))?.value ?? '';
+  });
+  return done({ files: Number(article.dataset.files ?? 0), have: there.size, lines });
+}
+
+/** @param {string} id */
+const byID = (id) => document.getElementById(id);
+/** @param {HTMLElement} article */
+const titleOf = (article) => article.querySelector('h3')?.textContent?.trim() ?? '';
+
+/** @returns {Promise<HTMLElement[]>} the items that have to be there and are not, after the page says so */
+async function count() {
+  const files = (await all('file')).filter((f) => f.attempt === attempt);
+  const articles = /** @type {HTMLElement[]} */ (Array.from(document.querySelectorAll('article.item[data-key]')));
+  const required = articles.filter((a) => a.dataset.required !== undefined);
+  const missing = [];
+  for (const a of articles) {
+    const there = isDone(a, files);
+    const must = a.dataset.required !== undefined;
+    if (must && !there) missing.push(a);
+    const state = a.querySelector('.itemstate .state');
+    const words = there ? say.hand.there : must ? say.hand.toDo : say.hand.nothing;
+    if (state && state.textContent !== words) {
+      state.textContent = words;
+      state.className = there ? 'state good' : 'state';
+    }
+  }
+  const n = required.length - missing.length;
+  const progress = byID('progress');
+  if (progress) progress.textContent = say.hand.readyOf(n, required.length);
+  const going = byID('going');
+  const [p, a] = [going?.querySelector('p'), going?.querySelector('a')];
+  if (p) p.textContent = say.hand.shortOf(n, required.length);
+  if (a) {
+    a.setAttribute('href', missing.length ? `#${missing[0].id}` : '#hand-over');
+    a.textContent = missing.length ? say.hand.next(titleOf(missing[0])) : say.hand.toHandOver;
+  }
+  showMissing(missing);
+  return missing;
+}
+
+/** @param {HTMLElement[]} missing */
+function showMissing(missing) {
+  const place = byID('missing');
+  const words = missing.map((a) => a.id).join(' ');
+  if (!place || place.dataset.of === words) return;
+  place.dataset.of = words;
+  const head = document.createElement('p');
+  head.textContent = missing.length ? say.hand.missing : say.hand.allThere;
+  const ul = document.createElement('ul');
+  for (const article of missing) {
+    const link = document.createElement('a');
+    link.href = `#${article.id}`;
+    link.textContent = titleOf(article);
+    ul.appendChild(document.createElement('li')).append(link);
+  }
+  place.replaceChildren(head, ...(missing.length ? [ul] : []));
+}
+
+const form = /** @type {HTMLFormElement | null} */ (document.querySelector('form[data-flush]'));
+
+/** What was handed over here, and how much of it has come. @returns {Promise<void>} */
+async function showSeal() {
+  /** @type {Seal | undefined} */
+  const made = await get('meta', sealKey);
+  const place = byID('sealed');
+  if (form) form.hidden = Boolean(made);
+  if (!place) return;
+  place.hidden = !made;
+  if (!made) return;
+  const [lines, files, jobs] = await Promise.all(['line', 'file', 'job'].map(all));
+  const left = new Set([...lines, ...files].filter((r) => r.state === 'kept').map((r) => r.id));
+  const n = made.items.filter((i) => !left.has(i.id)).length;
+  const job = jobs.find((j) => j.ref === 'hand-over' && j.attempt === attempt);
+  if (job?.trouble) put(place, 'bad', job.trouble, button(say.hand.again, unseal));
+  else put(place, job ? '' : 'good', (job ? say.hand.sealed : say.hand.sealedSent)(made.at, n, made.items.length));
+  if (form && !job && n === made.items.length) location.reload(); // the server's page says how it goes on
+  for (const article of /** @type {NodeListOf<HTMLElement>} */ (document.querySelectorAll('article.item[data-key]'))) {
+    const of = [...lines, ...files].filter((r) => r.attempt === attempt && r.item === article.dataset.key && r.state === 'kept');
+    const words = [...(of.length && of.every((r) => r.sealed) ? [say.hand.inSet] : []), ...(of.some((r) => !r.sealed) ? [say.hand.late] : [])];
+    const state = article.querySelector('.itemstate');
+    let tag = state?.querySelector('.set');
+    if (state && !tag) state.append(' ', tag = Object.assign(document.createElement('span'), { className: 'set soft' }));
+    if (tag) tag.textContent = words.join(' ');
+  }
+}
+
+/** One line for everything that waits, read out when it changes. @param {import('./queue.js').State} state */
+async function showState({ mode }) {
+  const place = byID('kept');
+  if (mode === 'checking' || mode === 'none') {
+    put(place, '', mode === 'none' ? say.keep.cannotKeep : say.keep.checking);
+    return;
+  }
+  const { entries, files, calls, troubles } = await pending();
+  const n = entries + files + calls;
+  const words = say.keep;
+  if (!n) put(place, 'good', words.allReceived);
+  else if (mode === 'signed-out') put(place, 'bad', words.signIn(n), Object.assign(document.createElement('a'), { href: '/sign-in', textContent: words.signInHere }));
+  else if (troubles === n) put(place, 'bad', words.troubles(n));
+  else put(place, '', (mode === 'busy' ? words.busy : mode === 'waiting' || !navigator.onLine ? words.waits : words.sends)(n));
+}
+
+/** @param {SubmitEvent} event */
+async function handOver(event) {
+  event.preventDefault();
+  const place = /** @type {HTMLFormElement} */ (form).querySelector('.sent');
+  const own = /** @type {HTMLInputElement | null} */ (form?.querySelector('[name=own_work]'));
+  if (!own?.checked) put(place, 'bad', say.hand.mustOwn);
+  else if ((await count()).length) put(place, 'bad', say.hand.mustHave);
+  else await seal();
+}
+
+if (able && sheet) {
+  let soon = 0;
+  const later = () => {
+    clearTimeout(soon);
+    soon = window.setTimeout(() => void count().then(showSeal), 50);
+  };
+  form?.addEventListener('submit', (event) => void handOver(event));
+  for (const name of ['shown', 'drawn', 'input']) document.addEventListener(name, later);
+  onChange((state) => {
+    void showState(state);
+    later();
+  });
+  let fresh = 0;
+  document.addEventListener('received', () => {
+    clearTimeout(fresh);
+    fresh = window.setTimeout(() => void refreshLive(), 300);
+  });
+  void start();
+}
