@@ -96,15 +96,24 @@ func (s *service) serve(c echo.Context) error {
 	k := &call{who: who, w: w}
 	k.r = c.Request().WithContext(context.WithValue(c.Request().Context(), callKey{}, k))
 	k.r.Header.Del("X-HTTP-Method-Override") // one way to ask for a thing
-	if k.r.Header.Get("Upload-Checksum") != "" {
-		w.refuse(http.StatusBadRequest, "Parts are not checked one by one here. Send the SHA-256 of the whole file when you announce it.")
-		return nil
+	for header, title := range notOffered {
+		if k.r.Header.Get(header) != "" {
+			w.refuse(http.StatusBadRequest, title)
+			return nil
+		}
 	}
 	at := *k.r.URL
 	at.Path = c.Param("id")
 	k.r.URL = &at
 	s.tus.Middleware(next).ServeHTTP(w, k.r)
 	return nil
+}
+
+// notOffered are the protocol's extensions that would change what a request means, by their headers: silence would be
+// taken for consent.
+var notOffered = map[string]string{
+	"Upload-Checksum": "Parts are not checked one by one here. Send the SHA-256 of the whole file when you announce it.",
+	"Upload-Concat":   "A file is not put together of several uploads here. Announce the whole file.",
 }
 
 // method is the handler of a request's method, where there is one for its path. OPTIONS is answered before it is asked.

@@ -41,15 +41,14 @@ func TestMain(m *testing.M) { testpg.Main(m) }
 // site is the uploads on a real server and database: a centre with two trainees, each with an open attempt.
 type site struct {
 	*app.App
-	db          *store.Store
-	dir         string // the evidence folder
-	now         time.Time
-	address     string
-	centre      int64
-	own, peer   *phone
-	tutor       account.Caller
-	log         bytes.Buffer
-	signInRoute string
+	db        *store.Store
+	dir       string // the evidence folder
+	now       time.Time
+	address   string
+	centre    int64
+	own, peer *phone
+	tutor     account.Caller
+	log       bytes.Buffer
 }
 
 // phone is one signed-in person; without a cookie it is nobody's.
@@ -103,7 +102,9 @@ func (s *site) serve(t *testing.T) {
 	e.POST("/in/:person", func(c echo.Context) error {
 		return sessions.Start(c.Request().Context(), account.Caller{Centre: s.centre, Person: uuid.MustParse(c.Param("person"))})
 	}, sessions.Load())
-	srv := httptest.NewServer(e)
+	srv := httptest.NewUnstartedServer(e)
+	srv.Config.MaxHeaderBytes = e.Server.MaxHeaderBytes
+	srv.Start()
 	t.Cleanup(srv.Close)
 	s.address = srv.URL
 }
@@ -167,6 +168,9 @@ func (p *phone) try(ctx context.Context, method, path string, body io.Reader, he
 	r, err := http.NewRequestWithContext(ctx, method, p.site.address+path, body)
 	if err != nil {
 		return answer{}, err
+	}
+	if b, ok := body.(*sized); ok {
+		r.ContentLength = int64(b.n)
 	}
 	r.Header.Set("Tus-Resumable", "1.0.0")
 	for k, v := range headers {
@@ -325,4 +329,21 @@ func must(t *testing.T, err error) {
 	if err != nil {
 		t.Fatal(err)
 	}
+}
+
+// unfinished counts the first trainee's uploads that are on their way.
+func (s *site) unfinished(t *testing.T) (n int, err error) {
+	t.Helper()
+	err = s.db.Write(t.Context(), s.centre, func(tx *store.Tx) (err error) {
+		n, err = tx.UnfinishedUploads(t.Context(), s.own.who.Person)
+		return err
+	})
+	return n, err
+}
+
+func mustID(t *testing.T, s string) uuid.UUID {
+	t.Helper()
+	id, err := uuid.Parse(s)
+	must(t, err)
+	return id
 }
