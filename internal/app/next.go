@@ -53,9 +53,12 @@ func (a *App) carryDecision(ctx context.Context, t *store.Tx, c account.Caller, 
 func (a *App) carryItems(ctx context.Context, t *store.Tx, l *loaded, n store.NewAttempt, met map[string]bool) error {
 	carried := map[string]bool{}
 	for _, st := range l.brief.Stages {
+		whole := len(st.Items) > 0
 		for i := range st.Items {
 			carried[st.Items[i].Key] = allMet(l.brief, &st.Items[i], met)
+			whole = whole && carried[st.Items[i].Key]
 		}
+		carried[decision.HelpItem(st.Key)] = whole
 	}
 	var entries []store.Entry
 	for _, e := range l.Latest() {
@@ -69,26 +72,37 @@ func (a *App) carryItems(ctx context.Context, t *store.Tx, l *loaded, n store.Ne
 		e.ID, e.Attempt = id, n.ID
 		entries = append(entries, e)
 	}
+	label, err := a.carryInstruments(ctx, t, l, n.ID, entries)
+	if err != nil {
+		return err
+	}
 	if _, err := t.AddEntries(ctx, n.ID, entries); err != nil {
 		return err
 	}
 	for _, f := range l.Evidence {
-		if !carried[f.Item] {
+		if item, ok := label[f.Item]; ok {
+			f.Item = item
+		} else if !carried[f.Item] {
 			continue
 		}
-		id, err := newID()
-		if err != nil {
+		if err := carryFile(ctx, t, f, n); err != nil {
 			return err
 		}
-		f.ID, f.Attempt = id, n.ID
-		if _, err := t.AddEvidence(ctx, f); err != nil {
-			return err
-		}
-		if previewed(f) {
-			if err := t.EnqueuePreview(ctx, id); err != nil {
-				return err
-			}
-		}
+	}
+	return nil
+}
+
+func carryFile(ctx context.Context, t *store.Tx, f store.Evidence, n store.NewAttempt) error {
+	id, err := newID()
+	if err != nil {
+		return err
+	}
+	f.ID, f.Attempt = id, n.ID
+	if _, err := t.AddEvidence(ctx, f); err != nil {
+		return err
+	}
+	if previewed(f) {
+		return t.EnqueuePreview(ctx, id)
 	}
 	return nil
 }

@@ -272,7 +272,7 @@ func TestAnotherCentresThingsAreNotThere(t *testing.T) {
 func TestRowsThatAreOnlyAdded(t *testing.T) {
 	b := full(t)
 	app, super := connect(t, b.urls.App), connect(t, b.urls.Super)
-	for table, column := range map[string]string{"entry": "text", "record": "words", "marking": "engine", "rule_end": "last_day"} {
+	for table, column := range map[string]string{"entry": "text", "record": "words", "marking": "engine", "rule_end": "last_day", "instrument": "serial"} {
 		run(t, app, `BEGIN`)
 		run(t, app, `SELECT set_config('app.centre_id', '1', true)`)
 		run(t, app, `SAVEPOINT here`)
