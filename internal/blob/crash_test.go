@@ -53,6 +53,13 @@ func child(mode, dir string) error {
 	if err != nil {
 		return err
 	}
+	if mode == "part" {
+		d, err := childPart(f)
+		if err == nil {
+			fmt.Println(ackWord, d)
+		}
+		return err
+	}
 	var in io.Reader = bytes.NewReader(childBlob)
 	if mode == "half" {
 		in = io.MultiReader(bytes.NewReader(childBlob[:len(childBlob)/2]), stuck{})
@@ -77,8 +84,15 @@ func (stuck) Read([]byte) (int, error) {
 	return 0, io.EOF
 }
 
-// strace runs the child under strace with the given further arguments. It gives the child's output and the trace.
+// strace runs the child that puts a blob under strace with the given further arguments. It gives the child's output and the
+// trace.
 func strace(t *testing.T, dir string, args ...string) (out, trace string) {
+	t.Helper()
+	return straceOf(t, "put", dir, args...)
+}
+
+// straceOf does so with the child that does something else.
+func straceOf(t *testing.T, mode, dir string, args ...string) (out, trace string) {
 	t.Helper()
 	path, err := exec.LookPath("strace")
 	if err != nil {
@@ -87,7 +101,7 @@ func strace(t *testing.T, dir string, args ...string) (out, trace string) {
 	log := filepath.Join(t.TempDir(), "trace")
 	all := append([]string{"-f", "-y", "-o", log}, args...)
 	cmd := exec.CommandContext(t.Context(), path, append(all, os.Args[0], dir)...)
-	cmd.Env = append(os.Environ(), childEnv+"=put")
+	cmd.Env = append(os.Environ(), childEnv+"="+mode)
 	var stdout, stderr bytes.Buffer
 	cmd.Stdout, cmd.Stderr = &stdout, &stderr
 	if err := cmd.Run(); err != nil && cmd.ProcessState == nil {
@@ -134,7 +148,7 @@ func TestOrderOnDisk(t *testing.T) {
 	inner := q + "/" + s[:2] + "/" + s[2:4]
 	temp := q + "/incoming/[A-Z0-9]+"
 	// The lock on the thread makes the store's calls come one after the other, so their beginnings are their order.
-	steps := []struct{ name, pattern string }{
+	steps := []step{
 		{"make the temporary file", `^openat\(.*"` + temp + `", O_RDWR\|O_CREAT\|O_EXCL.*= \d+`},
 		{"first write", `^write\(\d+<` + temp + `>.*= \d+$`},
 		{"last write", `^write\(\d+<` + temp + `>.*= \d+$`},
@@ -147,17 +161,7 @@ func TestOrderOnDisk(t *testing.T) {
 		{"acknowledge", `^write\(1<.*"` + ackWord},
 	}
 	got := calls(trace)
-	at := 0
-	for _, step := range steps {
-		re := regexp.MustCompile(step.pattern)
-		for at < len(got) && !re.MatchString(got[at]) {
-			at++
-		}
-		if at == len(got) {
-			t.Fatalf("%s: no call like %s after the step before it, in\n%s", step.name, step.pattern, strings.Join(got, "\n"))
-		}
-		at++
-	}
+	inOrder(t, got, steps)
 	lastWrite := regexp.MustCompile(`^write\(\d+<` + temp)
 	synced := regexp.MustCompile(steps[3].pattern)
 	seen := false
@@ -169,6 +173,24 @@ func TestOrderOnDisk(t *testing.T) {
 	}
 }
 
+// step is a call that has to come after the step before it.
+type step struct{ name, pattern string }
+
+func inOrder(t *testing.T, got []string, steps []step) {
+	t.Helper()
+	at := 0
+	for _, step := range steps {
+		re := regexp.MustCompile(step.pattern)
+		for at < len(got) && !re.MatchString(got[at]) {
+			at++
+		}
+		if at == len(got) {
+			t.Fatalf("%s: no call like %s after the step before it, in\n%s", step.name, step.pattern, strings.Join(got, "\n"))
+		}
+		at++
+	}
+}
+
 // TestNoCallMayFailUnnoticed fails each call in turn, and kills the child at each: nothing may be acknowledged then, and
 // whatever lies under a digest must be whole.
 func TestNoCallMayFailUnnoticed(t *testing.T) {
@@ -176,12 +198,12 @@ func TestNoCallMayFailUnnoticed(t *testing.T) {
 		name, calls, what string
 		times             int // how many of these calls there are: one run hurts each
 	}{
-		{"sync fails", "fsync", "error=EIO", 5}, // one in opening the store, four in storing
+		{"sync fails", "fsync", "error=EIO", 6}, // two in opening the store, four in storing
 		{"rename fails", "?rename,?renameat,?renameat2", "error=EIO", 1},
 		{"write fails", "write", "error=EIO", 4}, // three of the blob, one of the word that acknowledges it,
 		{"disk full while writing", "write", "error=ENOSPC", 4},
-		{"disk full at the sync", "fsync", "error=ENOSPC", 5},
-		{"killed at a sync", "fsync", "signal=KILL", 5},
+		{"disk full at the sync", "fsync", "error=ENOSPC", 6},
+		{"killed at a sync", "fsync", "signal=KILL", 6},
 		{"killed at the rename", "?rename,?renameat,?renameat2", "signal=KILL", 1},
 		{"killed while writing", "write", "signal=KILL", 3},
 	}
