@@ -61,7 +61,7 @@ arm64:
 ## browser: the main job in a real browser.
 browser:
 	@.ci/need postgresql-programs browser pdf node
-	cd $(E2E) && npm ci --no-audit --no-fund --silent && npm run --silent types
+	cd $(E2E) && npm ci --no-audit --no-fund --silent && npm run --silent types && npm run --silent unit
 	go build -o bin/witnessmark ./cmd/witnessmark
 	cd $(E2E) && npm test --silent
 

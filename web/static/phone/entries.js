@@ -3,7 +3,7 @@
 import { newID } from '../ids.js';
 import { stamp } from './clock.js';
 import { takeOver } from './early.js';
-import { elsewhere, merge, typed, values, words } from './rules.js';
+import { adopted, merge, typed, values, words } from './rules.js';
 import { all, change, tx } from './store.js';
 import { able, onChange, retry, tell, wake } from './queue.js';
 import { say } from './words.js';
@@ -63,6 +63,9 @@ function fill(line, to) {
 /** @param {HTMLElement} line what the server drew in it */
 const drawnIn = (line) => page.get(nameOf(line)) ?? '["","",""]';
 
+/** @param {Line} a @param {Line} b */
+const same = (a, b) => values(a) === values(b) && a.note === b.note && a.instrument === b.instrument;
+
 /** @param {HTMLElement} line @param {number} wait before it is sent, ms */
 async function keep(line, wait) {
   const now = { ...read(line), ...stamp() };
@@ -73,8 +76,8 @@ async function keep(line, wait) {
       const asked = s.get(key);
       asked.onsuccess = () => {
         /** @type {Line | undefined} */
-        const row = asked.result?.early ? elsewhere(asked.result, drawnIn(line), newID) : asked.result;
-        if (row?.state === 'kept' && !row.other && values(row) === values(now) && row.note === now.note && row.instrument === now.instrument) {
+        const row = asked.result?.early ? adopted(asked.result, drawnIn(line), newID) : asked.result;
+        if (row && same(row, now) && (row.state === 'kept' ? !row.other : merge(row, drawnIn(line), drawn).show === 'row')) {
           if (row.notBefore && !wait) s.put({ ...row, notBefore: 0 }, key);
           return;
         }
@@ -164,7 +167,7 @@ function readDrawn(root) {
 async function adopt() {
   await takeOver();
   for (const line of linesOf(document)) {
-    await change('line', keyOf(line), (row) => (row?.early ? { ...elsewhere(row, drawnIn(line), newID) } : undefined));
+    await change('line', keyOf(line), (row) => (row?.early ? adopted(row, drawnIn(line), newID) : undefined));
   }
 }
 

@@ -21,7 +21,10 @@ export function values(l) {
 }
 
 /** @param {string} v from `values` @returns {string} the same for a person */
-export const words = (v) => /** @type {string[]} */ (JSON.parse(v)).filter(Boolean).reverse().join(' ').trim();
+export function words(v) {
+  const [text, unit, working] = JSON.parse(v);
+  return [`${text} ${unit}`.trim(), working].filter(Boolean).join(', ');
+}
 
 /** Messages that others rest on go first, then what is typed, then that it was handed over, photos last. @param {Thing} t */
 const rank = (t) => (t.kind === 'line' ? 1 : t.kind === 'file' ? 3 : t.ref === 'hand-over' ? 2 : 0);
@@ -100,7 +103,7 @@ export function typed(row, now, page, newID) {
   const was = row && (row.state === 'received' ? { known: [values(row)], knownAt: row.receivedAt } : row);
   const known = was?.known ?? [page];
   const used = !row || row.state === 'received' || row.tried || row.sealed || !row.id;
-  if (used ? row === undefined && values(now) === page : known.length === 1 && values(now) === known[0]) return null;
+  if ((!row || !used) && !was?.knownAt && known.length === 1 && values(now) === known[0]) return null; // as it stood there
   return {
     ...now, id: used ? newID() : row.id, state: 'kept', known, knownAt: was?.knownAt, other: row?.state === 'kept' ? row.other : undefined,
   };
@@ -114,7 +117,7 @@ export function typed(row, now, page, newID) {
  * @param {() => string} newID
  * @returns {Line}
  */
-export function elsewhere(row, page, newID) {
+export function adopted(row, page, newID) {
   const { before, early, ...now } = row;
   const open = before?.state === 'kept' && values(before) !== values(now);
   const known = open ? [...(before.known ?? []), page, values(before)] : [page];

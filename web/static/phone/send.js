@@ -45,8 +45,9 @@ export function sender(out) {
       return Infinity;
     }
     if (status >= 500 || [408, 423, 425, 429].includes(status)) {
-      for (const t of batch) await out.mark([t], { tries: (t.tries ?? 0) + 1, notBefore: out.now() + backOff(t.tries ?? 0, out.random()) });
-      return wait('busy');
+      const ms = wait('busy');
+      for (const t of batch) await out.mark([t], { tries: (t.tries ?? 0) + 1, notBefore: until + backOff(t.tries ?? 0, out.random()) }); // others first
+      return ms;
     }
     acknowledged();
     if (status < 300) await out.received(batch, answer);
