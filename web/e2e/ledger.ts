@@ -28,13 +28,9 @@ export class Ledger {
   /** How many bytes of a photo were sent again beyond the pieces that were cut: 0 where each cut cost at most its own piece. */
   again(id: string): number {
     const all = this.chunks(id);
-    let reached = 0;
-    let again = 0;
-    for (const c of all) {
-      again += Math.max(0, reached - c.offset);
-      reached = Math.max(reached, c.offset + c.length);
-    }
-    return Math.max(0, again - all.filter((c) => c.cut).reduce((sum, c) => sum + c.length, 0));
+    const sum = (some: Chunk[]) => some.reduce((n, c) => n + c.length, 0);
+    const size = Math.max(0, ...all.map((c) => c.offset + c.length));
+    return Math.max(0, sum(all) - size - sum(all.filter((c) => c.cut)));
   }
 
   /** Notes a piece of an upload as the phone sends it. */

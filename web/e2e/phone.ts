@@ -80,8 +80,15 @@ export class Phone {
 
   async close() { await this.context?.close().catch(() => undefined); }
 
-  /** What the phone keeps for a person. Any page of the origin can read it. */
+  /** What the phone keeps for the person. Any page of the origin can read it; one that is just being loaded is asked again. */
   async kept(page = this.page): Promise<Kept> {
+    return this.read(page).catch(async () => {
+      await page.waitForLoadState();
+      return this.read(page);
+    });
+  }
+
+  private read(page: Page): Promise<Kept> {
     return page.evaluate(async (person) => {
       const out: Record<string, any[]> = { line: [], file: [], job: [], meta: [] };
       const there = await indexedDB.databases();
