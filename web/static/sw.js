@@ -108,7 +108,8 @@ async function ask(event) {
   const name = answer.headers.get('Witnessmark-Person');
   if (name === null || then !== turn) return answer;
   const person = name === 'nobody' ? '' : name;
-  if (request.mode === 'navigate') event.waitUntil(settle({ person, owed: false }));
+  // A phone's first page came before its worker: then another answer says whose it is.
+  if (request.mode === 'navigate' || !(await who()).person) event.waitUntil(settle({ person, owed: false }));
   if (person && answer.status === 200 && !answer.redirected && (page.test(pathname) || picture.test(pathname))) {
     event.waitUntil(keep(pathname, answer.clone(), person).catch(() => {})); // no room: what was kept before stays
   }
