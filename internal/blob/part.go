@@ -42,7 +42,8 @@ func (f *Folder) PartSize(p Part) (int64, error) {
 
 // AppendPart adds the bytes of r, at most limit of them, to a part that has at bytes; another length is a fault of kind
 // Conflict. It gives how many it added, with an error too: what came before the error stays and is on the disk with all the
-// rest when AppendPart returns. A full disk is a *FullError; an error of r itself is wrapped.
+// rest when AppendPart returns. An error of r itself is wrapped. A full disk is a *FullError; what this call brought is taken
+// away again then, so that something smaller may still fit.
 //
 // Only one at a time may add to a part: two that do spoil it, which its digest tells at the end.
 func (f *Folder) AppendPart(ctx context.Context, p Part, at int64, r io.Reader, limit int64) (n int64, err error) {
@@ -73,7 +74,7 @@ func (f *Folder) AppendPart(ctx context.Context, p Part, at int64, r io.Reader, 
 	case src.err != nil:
 		return n, fmt.Errorf("receiving a part: %w", src.err)
 	case err != nil:
-		return n, storing(err)
+		return 0, errors.Join(storing(err), file.Truncate(at))
 	}
 	return n, nil
 }

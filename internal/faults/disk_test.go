@@ -64,6 +64,17 @@ func mayMount(t *testing.T) bool {
 	return true
 }
 
+// installSmall starts the program with its evidence on a small disk.
+func installSmall(t *testing.T) *installation {
+	t.Helper()
+	i := prepare(t)
+	i.small = true
+	must(t, os.Mkdir(i.evidence(), 0o755))
+	must(t, i.startPostgres(t.Context()))
+	i.start(t)
+	return i
+}
+
 // TestAFullEvidenceDisk fills the disk under the evidence folder: what does not fit is refused with what to do and leaves
 // nothing behind, what still fits is kept, and everything that was acknowledged stays. Where nobody may mount, the full
 // disks of internal/blob remain.
@@ -72,11 +83,7 @@ func TestAFullEvidenceDisk(t *testing.T) {
 	if !mayMount(t) {
 		return
 	}
-	i := prepare(t)
-	i.small = true
-	must(t, os.Mkdir(i.evidence(), 0o755))
-	must(t, i.startPostgres(t.Context()))
-	i.start(t)
+	i := installSmall(t)
 	w := furnish(t, i)
 	w.setTasks(t, 1)
 	tr := w.work[0]

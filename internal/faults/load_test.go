@@ -112,7 +112,7 @@ func (tr *trainee) lines(n int) ([]body, []effect) {
 	return lines, sent
 }
 
-// photo sends a picture of noise, each one different.
+// photo sends a picture of noise, each one different, at once or in parts.
 func (tr *trainee) photo() {
 	tr.left = max(tr.left-1, 0)
 	data, err := tr.picture(40+tr.rng.IntN(200), 40+tr.rng.IntN(100))
@@ -121,6 +121,10 @@ func (tr *trainee) photo() {
 		return
 	}
 	id := uuid.NewString()
+	if tr.rng.IntN(2) == 0 {
+		tr.upload(tr.addr, id, data, 1+tr.rng.IntN(len(data)))
+		return
+	}
 	tr.deliver("photo", http.MethodPut, tr.at("/files/"+id+"?item=before"), "image/jpeg", data, []effect{tr.sentFile(id, data)})
 }
 
