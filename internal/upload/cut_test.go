@@ -5,6 +5,7 @@ import (
 	"context"
 	"io"
 	"net/http"
+	"slices"
 	"strconv"
 	"sync"
 	"testing"
@@ -205,26 +206,31 @@ func TestAlteredBytesAreThrownAway(t *testing.T) {
 
 // The program ended between a file's last byte and its becoming evidence: whoever asks next has it finished.
 func TestFinishedByWhoeverAsksNext(t *testing.T) {
-	for _, ask := range []string{http.MethodHead, http.MethodPost, http.MethodPatch} {
-		t.Run(ask, func(t *testing.T) {
-			s := newSite(t)
-			data := picture(t, 1)
-			id := newID(t)
-			at := s.own.announce(t, id, data).want(t, http.StatusCreated).header.Get("Location")
-			_, err := s.AppendUpload(t.Context(), s.own.who, mustID(t, at[len("/uploads/"):]), 0, bytes.NewReader(data))
-			must(t, err)
-			var a answer
-			switch ask {
-			case http.MethodHead:
-				a = s.own.head(t, at).want(t, http.StatusOK)
-			case http.MethodPost:
-				a = s.own.announce(t, id, data).want(t, http.StatusCreated)
-			case http.MethodPatch:
-				a = s.own.patch(t, at, len(data), nil).want(t, http.StatusNoContent)
-			}
-			a.wantHeaders(t, "Upload-Offset", strconv.Itoa(len(data)), "Witnessmark-Received", digestOf(data))
-			s.wantOnce(t, s.own, data)
-		})
+	s := newSite(t)
+	var want []string
+	for i, ask := range []string{http.MethodHead, http.MethodPost, http.MethodPatch} {
+		data := picture(t, i)
+		id := newID(t)
+		at := s.own.announce(t, id, data).want(t, http.StatusCreated).header.Get("Location")
+		_, err := s.AppendUpload(t.Context(), s.own.who, mustID(t, at[len("/uploads/"):]), 0, bytes.NewReader(data))
+		must(t, err)
+		var a answer
+		switch ask {
+		case http.MethodHead:
+			a = s.own.head(t, at).want(t, http.StatusOK)
+		case http.MethodPost:
+			a = s.own.announce(t, id, data).want(t, http.StatusCreated)
+		case http.MethodPatch:
+			a = s.own.patch(t, at, len(data), nil).want(t, http.StatusNoContent)
+		}
+		a.wantHeaders(t, "Upload-Offset", strconv.Itoa(len(data)), "Witnessmark-Received", digestOf(data))
+		want = append(want, digestOf(data))
+	}
+	got := s.files(t, s.own)
+	slices.Sort(got)
+	slices.Sort(want)
+	if !slices.Equal(got, want) {
+		t.Errorf("the attempt has the files %q, want %q", got, want)
 	}
 }
 
