@@ -39,15 +39,16 @@ var allowed = map[string][]string{
 		"fault", "account", "brief", "marking", "decision", "witnessmark/migrations", uuidLib, "github.com/jackc/pgx/v5...",
 		"github.com/golang-migrate/migrate/v4...", "github.com/riverqueue/river...", "github.com/alexedwards/scs/v2",
 	},
-	"localpg": {},
-	"blob":    {"fault"},
-	"photo":   {"fault", "golang.org/x/image..."},
-	"pdf":     {"portfolio", "brief", "marking", "decision", "quantity", "formula", "golang.org/x/image...", "golang.org/x/text...", "github.com/go-fonts/dejavu...", uuidLib},
+	"localpg":  {},
+	"blob":     {"fault"},
+	"codecard": {uuidLib, "golang.org/x/image...", "github.com/skip2/go-qrcode", "github.com/makiuchi-d/gozxing..."},
+	"photo":    {"fault", "golang.org/x/image..."},
+	"pdf":      {"portfolio", "brief", "marking", "decision", "quantity", "formula", "golang.org/x/image...", "golang.org/x/text...", "github.com/go-fonts/dejavu...", uuidLib},
 
 	// Application, then the ways in.
 	"app": {
 		"fault", "quantity", "formula", "trade", "account", "brief", "marking", "decision", "portfolio",
-		"store", "blob", "photo", "pdf", uuidLib, "github.com/alexedwards/argon2id",
+		"store", "blob", "codecard", "photo", "pdf", uuidLib, "github.com/alexedwards/argon2id",
 	},
 	"api": {
 		"fault", "account", "brief", "marking", "decision", "app", "httpd", uuidLib,

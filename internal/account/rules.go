@@ -14,7 +14,10 @@ const (
 	SeeOwnTasks    Action = "see_own_tasks"
 	SeeAttempt     Action = "see_attempt"
 	OpenAttempt    Action = "open_attempt"
-	Record         Action = "record" // type values, add evidence, confirm
+	CoverFile      Action = "cover_file"    // lay covers over a photo
+	WithdrawFile   Action = "withdraw_file" // take away the original of a file
+	SeeOriginal    Action = "see_original"  // without the covers
+	Record         Action = "record"        // type values, add evidence, confirm
 	HandOver       Action = "hand_over"
 	SeeCohorts     Action = "see_cohorts"
 	SeeBriefs      Action = "see_briefs"
@@ -67,6 +70,9 @@ var rules = []rule{
 	{SeeAttempt, Trainee, Own}, {SeeAttempt, Tutor, Teaches}, {SeeAttempt, QualityAssurer, SameCentre}, {SeeAttempt, Manager, SameCentre},
 	{OpenAttempt, Trainee, Own},
 	{Record, Trainee, Own},
+	{CoverFile, Trainee, Own}, {CoverFile, Tutor, Teaches},
+	{WithdrawFile, Tutor, Teaches},
+	{SeeOriginal, Tutor, Teaches}, {SeeOriginal, QualityAssurer, SameCentre},
 	{HandOver, Trainee, Own},
 	{SeeCohorts, Tutor, SameCentre}, {SeeCohorts, QualityAssurer, SameCentre}, {SeeCohorts, Manager, SameCentre},
 	{SeeBriefs, Tutor, SameCentre}, {SeeBriefs, QualityAssurer, SameCentre}, {SeeBriefs, Manager, SameCentre},

@@ -133,6 +133,11 @@ func (a *App) Sheet(ctx context.Context, c account.Caller, id uuid.UUID) (Sheet,
 	s.Cohort, s.CohortID, s.Version = j.Task.CohortName, j.Task.Cohort, j.Brief.Version
 	s.SetBy, s.SetAt, s.DueOn = j.Task.SetByName, j.Task.SetAt, j.Task.DueOn
 	s.Seal, s.Held = sealOf(l), heldIn(l)
+	for i := range s.Stages {
+		if s.Stages[i].Hold != nil {
+			s.Stages[i].Hold.Spots = spotsOf(j, s.Stages[i].Key)
+		}
+	}
 	s.Own = j.Attempt.Trainee == c.Person
 	s.Record = s.Own && j.Attempt.State == decision.Open
 	s.Judge = account.May(c, account.Decide, l.standings...) == nil
@@ -233,19 +238,6 @@ func (a *App) change(ctx context.Context, c account.Caller, id uuid.UUID, act ac
 			return err
 		}
 		_, err = t.SaveAttempt(ctx, l.Attempt)
-		return err
-	})
-}
-
-// OpenAttempt starts an attempt. The trainee agrees to the plan and says that they have seen the risk assessment: without
-// that, work does not start.
-func (a *App) OpenAttempt(ctx context.Context, c account.Caller, id uuid.UUID, planAgreed, riskSeen bool) error {
-	return a.change(ctx, c, id, account.OpenAttempt, func(_ *store.Tx, l *loaded) error {
-		if !planAgreed || !riskSeen {
-			return fault.Invalid("agreed", "Before you start, tick both: that you agree the plan with your tutor, and that you have read the cautions and the risk assessment.")
-		}
-		next, err := decision.Next(l.Attempt.State, decision.EventOpen)
-		l.Attempt.State, l.Attempt.OpenedAt = next, a.now()
 		return err
 	})
 }

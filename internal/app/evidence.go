@@ -87,11 +87,14 @@ func (a *App) checkFile(c account.Caller, l loaded, f NewFile) error {
 	_, label := decision.LabelOf(f.Item)
 	switch {
 	case !ok && !label:
-		return fault.Invalid("item", "The brief has no item %q to add a file to.", f.Item)
+		return fault.Invalid("item", "The brief asks for no file there.")
 	case f.ID == uuid.Nil:
 		return fault.Invalid("id", "Every file needs an id of its own.")
 	case utf8.RuneCountInString(f.Caption) > textMost || utf8.RuneCountInString(f.Name) > 255:
 		return fault.Invalid("caption", "The caption is longer than %d characters. Shorten it.", textMost)
+	}
+	if err := checkCovers(f.Covers); err != nil {
+		return err
 	}
 	if _, again := fileBefore(l, f.ID); again {
 		return nil
@@ -111,9 +114,15 @@ func (a *App) keepFile(ctx context.Context, c account.Caller, e store.Evidence) 
 		}
 		if was, ok := fileBefore(l, e.ID); ok {
 			kept = was
-			return sameFile(was, e)
+			if err := sameFile(was, e); err != nil || was.WithdrawnAt.IsZero() {
+				return err
+			}
+			return forget(ctx, t, e.Digest) // sent again after it was withdrawn
 		}
 		if err := l.admits(e.ID, decision.SealFile, e.Digest); err != nil {
+			return err
+		}
+		if err := a.stillThere(ctx, t, e); err != nil {
 			return err
 		}
 		kept.ReceivedAt = a.now()
@@ -138,36 +147,25 @@ func previewed(e store.Evidence) bool {
 	return e.MediaType == string(photo.JPEG) || e.MediaType == string(photo.PNG)
 }
 
-// File is the bytes of one piece of evidence, or of its preview.
+// File is the bytes of one piece of evidence, or of a copy of it.
 type File struct {
 	store.Evidence
 	Content io.ReadSeekCloser
 	Size    int64
 	Type    string // media type of Content
+	Shown   string // digest of Content, hex
 }
 
-// OpenFile opens evidence that the caller may see; preview gives the small upright picture where there is one. Close the
-// content.
+// OpenFile opens evidence that the caller may see, its covered copy where it has one; preview gives the small upright picture
+// where there is one. Close the content.
 func (a *App) OpenFile(ctx context.Context, c account.Caller, id uuid.UUID, preview bool) (File, error) {
-	e, err := a.db.Evidence(ctx, c.Centre, id)
+	e, _, err := a.visibleFile(ctx, c, id)
 	if err != nil {
 		return File{}, err
 	}
-	at, err := a.db.Attempt(ctx, c.Centre, e.Attempt)
+	digest, media, err := shown(e, preview)
 	if err != nil {
 		return File{}, err
 	}
-	if err := hide(account.May(c, account.SeeAttempt, standings(c, at)...), "file"); err != nil {
-		return File{}, err
-	}
-	digest, kind := e.Digest, e.MediaType
-	if preview && e.PreviewDigest != "" {
-		digest, kind = e.PreviewDigest, string(photo.JPEG)
-	}
-	d, err := blob.Parse(digest)
-	if err != nil {
-		return File{}, err
-	}
-	content, size, err := a.blobs.Open(d)
-	return File{Evidence: e, Content: content, Size: size, Type: kind}, err
+	return a.openBytes(e, digest, media)
 }

@@ -1,26 +1,18 @@
 package app
 
 import (
-	"bytes"
 	"context"
-	"encoding/hex"
-	"errors"
 	"fmt"
 
 	"github.com/google/uuid"
 
 	"witnessmark/internal/account"
-	"witnessmark/internal/blob"
 	"witnessmark/internal/brief"
 	"witnessmark/internal/decision"
 	"witnessmark/internal/fault"
 	"witnessmark/internal/marking"
-	"witnessmark/internal/photo"
 	"witnessmark/internal/store"
 )
-
-// previewSide is the longer side of a preview in pixels: enough for labels on fittings to be read.
-const previewSide = 1600
 
 // MarkAttempt runs the marker over an attempt that was handed over: a job's work, on nobody's behalf. Its id comes from
 // the attempt and what was marked, so that a job that is run again has the same effect.
@@ -65,51 +57,6 @@ func (a *App) addMarking(ctx context.Context, t *store.Tx, j store.JobSheet, c *
 		marked = fmt.Appendf(marked, " %q %q", e.Set, e.Edition)
 	}
 	return t.AddMarking(ctx, store.Marking{ID: uuid.NewSHA1(j.Attempt.ID, marked), Attempt: j.Attempt.ID, At: a.now(), Result: result})
-}
-
-// MakePreview draws the preview of a photo and keeps its visual hash: a job's work. A picture that turns out damaged is
-// left without one, since trying again would not mend it.
-func (a *App) MakePreview(ctx context.Context, centre int64, id uuid.UUID) error {
-	e, err := a.db.Evidence(ctx, centre, id)
-	if err != nil || e.PreviewDigest != "" {
-		return err
-	}
-	d, err := blob.Parse(e.Digest)
-	if err != nil {
-		return err
-	}
-	content, size, err := a.blobs.Open(d)
-	if err != nil {
-		return err
-	}
-	defer content.Close() // only read
-	info, err := photo.Check(content, size)
-	if err != nil {
-		return settled(err)
-	}
-	small, err := photo.Preview(content, info, previewSide)
-	if err != nil {
-		return settled(err)
-	}
-	hash, err := photo.Hash(small)
-	if err != nil {
-		return err
-	}
-	kept, _, err := a.blobs.Put(ctx, bytes.NewReader(small), EvidenceLimit)
-	if err != nil {
-		return err
-	}
-	return a.db.Write(ctx, centre, func(t *store.Tx) error {
-		return t.SetPreview(ctx, id, hex.EncodeToString(kept[:]), int64(hash.P), int64(hash.D))
-	})
-}
-
-// settled drops trouble that trying again does not mend.
-func settled(err error) error {
-	if errors.Is(err, photo.ErrNoPreview) || fault.KindOf(err) == fault.KindInvalid {
-		return nil
-	}
-	return err
 }
 
 // SafetyStop halts an attempt; anyone who sees it may.

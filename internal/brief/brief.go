@@ -110,6 +110,7 @@ type Item struct {
 type Photo struct {
 	Visible []string `yaml:"visible" json:"visible"`                       // what must be visible
 	AtLeast int      `yaml:"at-least,omitempty" json:"at-least,omitempty"` // how many pictures; 0 means 1
+	Card    bool     `yaml:"card,omitempty" json:"card,omitempty"`         // the attempt's code card lies in the picture
 }
 
 // Phase says when a reading is taken.

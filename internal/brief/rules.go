@@ -128,6 +128,7 @@ var rules = map[string]rule{
 
 	"Photo.visible":  {about: "what must be visible", least: 1},
 	"Photo.at-least": {about: "how many pictures at least", top: 30},
+	"Photo.card":     {about: "the attempt's printed code card is to lie in the picture; the server looks for it and says so, and refuses nothing"},
 
 	"Reading.is":              {about: "the quantity in words"},
 	"Reading.unit":            {about: "the asked unit; empty for a plain number", most: 30, blank: true},

@@ -22,6 +22,7 @@ const (
 	KindMoreToDo     Kind = "more_to_do"         // Subject: ""; Value: by when (date)
 	KindSafetyStop   Kind = "safety_stop"
 	KindClearStop    Kind = "safety_stop_cleared"
+	KindWithdraw     Kind = "withdraw"      // Subject: the id of a file whose original is withdrawn
 	KindTakeIn       Kind = "take_in"       // Subject: the id of what was held back
 	KindGoOnWithout  Kind = "go_on_without" // Subject: ""; Value: how many things of the sealed list were still to arrive
 	KindMarkAgain    Kind = "mark_again"    // Subject: the rule set's key; Outcome: the edition that the marker was put under; Value: the one before

@@ -46,6 +46,9 @@ func New(db *store.Store, a *app.App, log *slog.Logger) (store.Runner, error) {
 		}
 		return a.MakePreview(ctx, j.Centre, j.Evidence)
 	}})
+	river.AddWorker(w, &worker[store.ForgetArgs]{timeout: markTimeout, do: func(ctx context.Context, j store.ForgetArgs) error {
+		return a.ForgetBytes(ctx, j.Centre, j.Digests)
+	}})
 	river.AddWorker(w, &worker[store.PortfolioArgs]{timeout: portfolioTimeout, do: func(ctx context.Context, j store.PortfolioArgs) error {
 		return a.BuildPortfolio(ctx, j.Centre, j.Portfolio)
 	}})

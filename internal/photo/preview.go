@@ -25,11 +25,25 @@ var ErrNoPreview = errors.New("no preview for this kind of file")
 // It takes up to 400 MB for the largest pictures, so run one at a time. HEIC and PDF are ErrNoPreview; a picture whose
 // pixels turn out damaged is a fault of kind Invalid on the field "file"; neither gets better by trying again.
 func Preview(r io.ReadSeeker, info Info, maxSide int) ([]byte, error) {
-	if info.Media != JPEG && info.Media != PNG {
-		return nil, fmt.Errorf("%w: %s", ErrNoPreview, info.Media)
-	}
 	if maxSide < 1 {
 		return nil, fmt.Errorf("drawing a preview: a side of %d pixels", maxSide)
+	}
+	img, err := decode(r, info)
+	if err != nil {
+		return nil, err
+	}
+	small := upright(shrink(img, maxSide), info.Orientation)
+	var out bytes.Buffer
+	if err := jpeg.Encode(&out, small, &jpeg.Options{Quality: previewQuality}); err != nil {
+		return nil, fmt.Errorf("writing a preview: %w", err)
+	}
+	return out.Bytes(), nil
+}
+
+// decode reads the pixels of a picture that Check has described.
+func decode(r io.ReadSeeker, info Info) (image.Image, error) {
+	if info.Media != JPEG && info.Media != PNG {
+		return nil, fmt.Errorf("%w: %s", ErrNoPreview, info.Media)
 	}
 	// Again, as the bytes may be others than those checked: nothing is decoded on trust.
 	config, err := decodeConfig(r, info.Media)
@@ -42,20 +56,15 @@ func Preview(r io.ReadSeeker, info Info, maxSide int) ([]byte, error) {
 	if err := rewind(r); err != nil {
 		return nil, err
 	}
-	decode := jpeg.Decode
+	read := jpeg.Decode
 	if info.Media == PNG {
-		decode = png.Decode
+		read = png.Decode
 	}
-	img, err := decode(r)
+	img, err := read(r)
 	if err != nil {
 		return nil, refuse("This picture is damaged inside and cannot be shown. Take it again.")
 	}
-	small := upright(shrink(img, maxSide), info.Orientation)
-	var out bytes.Buffer
-	if err := jpeg.Encode(&out, small, &jpeg.Options{Quality: previewQuality}); err != nil {
-		return nil, fmt.Errorf("writing a preview: %w", err)
-	}
-	return out.Bytes(), nil
+	return img, nil
 }
 
 // shrink draws the picture on white within a square of maxSide pixels. A quick first step down to twice the size wanted,

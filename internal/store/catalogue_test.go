@@ -102,9 +102,10 @@ func TestCatalogueWalkNotices(t *testing.T) {
 	}
 }
 
-// Exactly five functions read before a centre is known. Each gives ids alone, looks nowhere but where it says, and may be
+// Exactly six functions read what belongs to other centres: five before a centre is known, and one that tells whether any needs
+// some bytes. Each gives ids or a yes alone, looks nowhere but where it says, and may be
 // called by the application only.
-func TestFiveFunctionsReadBeforeACentreIsKnown(t *testing.T) {
+func TestSixFunctionsReadAcrossCentres(t *testing.T) {
 	conn := connect(t, storetest.Migrated(t).Super)
 	rows, err := conn.Query(t.Context(), `
 		SELECT n.nspname || '.' || p.proname || ' gives ' || pg_get_function_result(p.oid) || ', owner ' || p.proowner::regrole ||
@@ -120,6 +121,7 @@ func TestFiveFunctionsReadBeforeACentreIsKnown(t *testing.T) {
 	}
 	const tail = `, owner witnessmark_lookup, search_path=pg_catalog, pg_temp, callers witnessmark_app`
 	want := []string{
+		"public.bytes_needed gives boolean" + tail,
 		"public.lookup_job gives TABLE(centre_id bigint)" + tail,
 		"public.lookup_link gives TABLE(centre_id bigint, link_id uuid)" + tail,
 		"public.lookup_old_uploads gives TABLE(centre_id bigint)" + tail,
@@ -140,7 +142,7 @@ func TestFiveFunctionsReadBeforeACentreIsKnown(t *testing.T) {
 	if columns, err = pgx.CollectRows(rows, pgx.RowTo[string]); err != nil {
 		t.Fatal(err)
 	}
-	if got, want := strings.Join(columns, " "), "link.centre_id link.digest link.link_id person.centre_id person.person_id person.sign_in_name "+
+	if got, want := strings.Join(columns, " "), "evidence.covered_digest evidence.digest evidence.preview_digest evidence.withdrawn_at link.centre_id link.digest link.link_id person.centre_id person.person_id person.sign_in_name "+
 		"river.river_job.args river.river_job.id session.centre_id session.digest session.expires_at session.person_id upload.centre_id upload.started_at"; got != want {
 		t.Errorf("the functions' owner may read\n got %s\nwant %s", got, want)
 	}

@@ -64,16 +64,23 @@ func (t *Tx) AddEvidence(ctx context.Context, e Evidence) (added bool, err error
 	if err != nil {
 		return false, err
 	}
+	var covered []byte
+	if e.CoveredDigest != "" {
+		if covered, err = digestBytes(e.CoveredDigest); err != nil {
+			return false, err
+		}
+	}
 	n, err := t.exec(ctx, "add evidence", `
 		INSERT INTO evidence (centre_id, evidence_id, attempt_id, item, digest, size, media_type, width, height, orientation, name, caption,
-			taken_at, taken_zoned, device_at, received_at, offset_ms, clock_steady, covers, by_id)
+			taken_at, taken_zoned, device_at, received_at, offset_ms, clock_steady, covers, covered_digest, withdrawn_at, card, by_id)
 		VALUES (@centre, @evidence, @attempt, @item, @digest, @size, @media_type, @width, @height, @orientation, @name, @caption,
-			@taken_at, @taken_zoned, @device_at, @received_at, @offset_ms, @clock_steady, @covers, @by)
+			@taken_at, @taken_zoned, @device_at, @received_at, @offset_ms, @clock_steady, @covers, @covered, @withdrawn_at, @card, @by)
 		ON CONFLICT (centre_id, evidence_id) DO NOTHING`,
 		args{"centre": t.centre, "evidence": e.ID, "attempt": e.Attempt, "item": e.Item, "digest": digest, "size": e.Size,
 			"media_type": e.MediaType, "width": e.Width, "height": e.Height, "orientation": e.Orientation, "name": e.Name, "caption": e.Caption,
 			"taken_at": timeOrNull(e.TakenAt), "taken_zoned": e.TakenZoned, "device_at": timeOrNull(e.DeviceAt), "received_at": e.ReceivedAt,
-			"offset_ms": e.OffsetMS, "clock_steady": e.Steady, "covers": append([]Cover{}, e.Covers...), "by": e.By})
+			"offset_ms": e.OffsetMS, "clock_steady": e.Steady, "covers": append([]Cover{}, e.Covers...), "covered": covered,
+			"withdrawn_at": timeOrNull(e.WithdrawnAt), "card": e.Card, "by": e.By})
 	return n == 1, err
 }
 

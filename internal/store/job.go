@@ -33,6 +33,7 @@ func (MarkArgs) Kind() string { return "mark" }
 type PreviewArgs struct {
 	Centre   int64     `json:"centre"`
 	Evidence uuid.UUID `json:"evidence"`
+	Anew     int64     `json:"anew,omitempty"` // when something changed of which they are made, µs since 1970; 0 for the first ones
 }
 
 // Kind names the job in the queue.
