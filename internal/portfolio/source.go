@@ -101,6 +101,9 @@ type ReadWith struct {
 	OutOfDate bool // its calibration had run out on the day of the reading
 }
 
+// Named says whether the reading names an instrument.
+func (w ReadWith) Named() bool { return w.ID != uuid.Nil }
+
 // Evidence is one file.
 type Evidence struct {
 	ID            uuid.UUID

@@ -25,7 +25,9 @@ type JobSheet struct {
 	Instruments []Instrument
 	Seal        *decision.Seal // what was handed over; nil before
 	Held        Held
-	Awaited     []decision.Listed // on the sealed list, and not here yet
+	Awaited     []decision.Listed    // on the sealed list, and not here yet
+	Claims      []decision.SpotClaim // of releases on the spot, in the order of receipt
+	Releases    []decision.SpotRelease
 }
 
 // Held is what came after handing over without being on the sealed list, and was not taken in: no part of the set.
@@ -76,6 +78,15 @@ func (t *Tx) LockWork(ctx context.Context, attempt uuid.UUID) (JobSheet, error) 
 	var w sheetRows
 	r := t.reading(ctx)
 	w.queueWork(r, []uuid.UUID{attempt}, briefListColumns, ` FOR UPDATE OF a`)
+	sheets, err := w.send(r)
+	return first(sheets, "attempt", err)
+}
+
+// SheetHead reads an attempt with its brief's version and nothing else of JobSheet: Source is left out too (see BriefVersion).
+func (s *Store) SheetHead(ctx context.Context, centre int64, attempt uuid.UUID) (JobSheet, error) {
+	var w sheetRows
+	r := s.reading(ctx, centre)
+	w.queueHead(r, []uuid.UUID{attempt}, briefListColumns, "")
 	sheets, err := w.send(r)
 	return first(sheets, "attempt", err)
 }
@@ -131,6 +142,8 @@ type sheetRows struct {
 	records  []decision.Record
 	markings []Marking
 	seals    []sealRow
+	claims   []claimRow
+	releases []releaseRow
 
 	instruments []Instrument
 }
@@ -147,19 +160,26 @@ func readSheets(r *reader, ids []uuid.UUID) ([]JobSheet, error) {
 // first so that all else is read under it.
 func (w *sheetRows) queueWork(r *reader, ids []uuid.UUID, brief, lock string) {
 	a := args{"ids": ids}
+	w.queueHead(r, ids, brief, lock)
+	queue(r, &w.entries, `SELECT `+entryColumns+entryFrom+` WHERE e.attempt_id = ANY(@ids) ORDER BY e.attempt_id, e.seq`, a)
+	queue(r, &w.files, `SELECT `+evidenceColumns+evidenceFrom+` WHERE v.attempt_id = ANY(@ids) ORDER BY v.attempt_id, v.received_at, v.evidence_id`, a)
+	queue(r, &w.seals, `SELECT `+sealColumns+sealFrom+` WHERE s.attempt_id = ANY(@ids) ORDER BY s.attempt_id`, a)
+}
+
+// queueHead queues the attempts and their briefs.
+func (w *sheetRows) queueHead(r *reader, ids []uuid.UUID, brief, lock string) {
+	a := args{"ids": ids}
 	queue(r, &w.attempts, `SELECT `+attemptColumns+attemptFrom+` WHERE a.attempt_id = ANY(@ids) ORDER BY array_position(@ids::uuid[], a.attempt_id)`+lock, a)
 	queue(r, &w.briefs, `SELECT a.attempt_id AS sheet, `+brief+briefFrom+`
 		JOIN task t ON t.centre_id = v.centre_id AND t.brief_id = v.brief_id AND t.version = v.version
 		JOIN attempt a ON a.centre_id = t.centre_id AND a.task_id = t.task_id WHERE a.attempt_id = ANY(@ids) ORDER BY a.attempt_id`, a)
-	queue(r, &w.entries, `SELECT `+entryColumns+entryFrom+` WHERE e.attempt_id = ANY(@ids) ORDER BY e.attempt_id, e.seq`, a)
-	queue(r, &w.files, `SELECT `+evidenceColumns+evidenceFrom+` WHERE v.attempt_id = ANY(@ids) ORDER BY v.attempt_id, v.received_at, v.evidence_id`, a)
-	queue(r, &w.seals, `SELECT `+sealColumns+sealFrom+` WHERE s.attempt_id = ANY(@ids) ORDER BY s.attempt_id`, a)
 }
 
 // queueRest queues the tasks, the trainees, and what was said of their work.
 func (w *sheetRows) queueRest(r *reader, ids []uuid.UUID) {
 	a := args{"ids": ids}
 	w.whole = true
+	w.queueSpots(r, a)
 	queue(r, &w.tasks, `SELECT a.attempt_id AS sheet, `+taskColumns+taskFrom+`
 		JOIN attempt a ON a.centre_id = t.centre_id AND a.task_id = t.task_id WHERE a.attempt_id = ANY(@ids) ORDER BY a.attempt_id`, a)
 	queue(r, &w.trainees, `SELECT a.attempt_id AS sheet, `+personColumns+` FROM person p
@@ -204,6 +224,8 @@ func (w *sheetRows) sheets() ([]JobSheet, error) {
 	lay(at, w.rules, func(e sheetRules) uuid.UUID { return e.Sheet }, func(j *JobSheet, e sheetRules) { j.Rules = append(j.Rules, e.RuleEdition) })
 	lay(at, w.markings, func(m Marking) uuid.UUID { return m.Attempt }, func(j *JobSheet, m Marking) { j.Marking = &m })
 	lay(at, w.instruments, func(i Instrument) uuid.UUID { return i.Attempt }, func(j *JobSheet, i Instrument) { j.Instruments = append(j.Instruments, i) })
+	lay(at, w.claims, func(c claimRow) uuid.UUID { return c.Attempt }, func(j *JobSheet, c claimRow) { j.Claims = append(j.Claims, c.claim()) })
+	lay(at, w.releases, func(r releaseRow) uuid.UUID { return r.Attempt }, func(j *JobSheet, r releaseRow) { j.Releases = append(j.Releases, r.release()) })
 	lay(at, w.seals, func(s sealRow) uuid.UUID { return s.Attempt }, func(j *JobSheet, s sealRow) { j.Seal = s.seal() })
 	for i := range sheets {
 		sheets[i].set()

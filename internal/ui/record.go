@@ -1,6 +1,7 @@
 package ui
 
 import (
+	"cmp"
 	"errors"
 	"io"
 	"mime/multipart"
@@ -57,6 +58,9 @@ func readEntries(form url.Values) (entries []app.NewEntry, was map[string]string
 			continue
 		}
 		e := app.NewEntry{Entry: typedEntry(form, line), CapturedAt: moment(form.Get("at:" + line))}
+		if e.Instrument, err = uuid.Parse(cmp.Or(form.Get("instrument:"+line), uuid.Nil.String())); err != nil {
+			return nil, nil, fault.Invalid("text:"+line, "This page is too old to be sent. Load it again.")
+		}
 		was[line] = digestLine(e.Text, e.Unit, e.Working)
 		if was[line] == form.Get("was:"+line) {
 			continue

@@ -42,6 +42,8 @@ func routes() []Route {
 		{Method: get, Path: "/attempts/:id", About: "Shows one attempt as a job sheet.", handle: (*UI).attempt},
 		{Method: post, Path: "/attempts/:id/open", About: "Starts an attempt.", handle: (*UI).openAttempt},
 		{Method: post, Path: "/attempts/:id/entries", About: "Keeps what was typed into a stage.", handle: (*UI).recordEntries},
+		{Method: post, Path: "/attempts/:id/look", About: "Says how a line reads as it is being typed, and keeps nothing.", handle: (*UI).look},
+		{Method: post, Path: "/attempts/:id/instruments", About: "Keeps which instrument the trainee has in hand.", handle: (*UI).chooseInstrument},
 		{Method: post, Path: "/attempts/:id/files", About: "Adds photos or a document to an item.", Big: true, handle: (*UI).addFiles},
 		{Method: post, Path: "/attempts/:id/stop", About: "Stops the work for safety.", handle: (*UI).stop},
 		{Method: post, Path: "/attempts/:id/clear-stop", About: "Clears a stop for safety.", handle: (*UI).clearStop},
@@ -74,6 +76,7 @@ func routes() []Route {
 		{Method: get, Path: "/briefs/:id/:version/blank", About: "Shows a brief as a blank sheet to be printed.", handle: (*UI).blankBrief},
 		{Method: get, Path: "/briefs/:id/:version/try", About: "Shows a brief to be tried as a trainee would meet it.", handle: (*UI).tryBrief},
 		{Method: post, Path: "/briefs/:id/:version/try", About: "Marks what was put down in a trial, and keeps nothing.", handle: (*UI).markTrial},
+		{Method: post, Path: "/briefs/:id/:version/look", About: "Says how a line of a trial reads as it is being typed.", handle: (*UI).lookTrial},
 		{Method: post, Path: "/briefs/:id/:version/publish", About: "Publishes a draft.", handle: (*UI).publishBrief},
 
 		{Method: get, Path: "/rules", About: "Lists the centre's rule sets with their editions.", handle: (*UI).rules},

@@ -16,6 +16,7 @@ import (
 	"witnessmark/internal/decision"
 	"witnessmark/internal/formula"
 	"witnessmark/internal/marking"
+	"witnessmark/internal/portfolio"
 	"witnessmark/internal/quantity"
 	"witnessmark/internal/trade"
 )
@@ -88,6 +89,9 @@ func fillSheet(s *app.Sheet) {
 					l.Entry.Unit, l.Entry.Working = "kW", "12.4 ÷ 60 × 0.988 × 4.18 × 18.5 = 18.5"
 				}
 			}
+			if it.Reading != nil {
+				takenWith(s, i, it)
+			}
 			if it.Photo != nil {
 				it.Done = true
 				it.Files = []app.SheetFile{
@@ -95,6 +99,24 @@ func fillSheet(s *app.Sheet) {
 					{ID: id(21), Name: "bay7-pump.jpg", MediaType: "image/jpeg", Size: 2_100_000, Width: 3024, Height: 4032, DeviceAt: when.Add(-3 * time.Hour), ReceivedAt: when.Add(-time.Hour), Preview: true, Order: decision.Before},
 				}
 			}
+		}
+	}
+}
+
+// takenWith puts an instrument into the trainee's hand whose calibration has run out, and says who helped.
+func takenWith(s *app.Sheet, stage int, it *app.SheetItem) {
+	in := decision.Instrument{ID: id(60 + stage), Kind: it.Reading.Instrument, Serial: "TC-4471", Due: "2026-04-30"}
+	s.Stages[stage].Helped.Entry = &app.LineEntry{Text: "Jo held the lamp.\nI read the meter.", ReceivedAt: when}
+	if in.Kind == "" {
+		return
+	}
+	s.Stages[stage].Instruments = []app.SheetInstrument{{Instrument: in, OutOfDate: true, Labels: []app.SheetFile{
+		{ID: id(80 + stage), Name: "label.jpg", MediaType: "image/jpeg", Size: 900_000, Width: 3024, Height: 4032, ReceivedAt: when, Preview: true},
+	}}}
+	it.Files = []app.SheetFile{{ID: id(90 + stage), Name: "sheet.jpg", MediaType: "image/jpeg", Size: 900_000, Width: 3024, Height: 4032, ReceivedAt: when, Preview: true}}
+	for k := range it.Lines {
+		if it.Lines[k].Entry != nil {
+			it.Lines[k].Entry.With = portfolio.ReadWith{Instrument: in, OutOfDate: true}
 		}
 	}
 }

@@ -156,6 +156,7 @@ func functions(static *staticFiles) template.FuncMap {
 		"join": join, "either": func(ss []string) string { return strings.Join(ss, "; ") }, "roles": roleWords, "newid": newID, "idof": idOf,
 		"iso":        func(t time.Time) string { return t.UTC().Format(time.RFC3339) },
 		"paragraphs": paragraphs,
+		"dayWords":   func(d brief.Day) string { return dateWords(string(d)) },
 		"lines":      func(s string) []string { return strings.Split(strings.TrimRight(s, "\n"), "\n") },
 	}
 }

@@ -3,7 +3,9 @@
 import './phone/entries.js';
 import './phone/files.js';
 import './phone/hand.js';
-import './symbols.js';
+import './phone/keys.js';
+import './phone/look.js';
+import './phone/instrument.js';
 import './phone/offline.js';
 import './phone/room.js';
 import './phone/leave.js';

@@ -4,10 +4,13 @@ import './phone/offline.js';
 import './phone/leave.js';
 import './reload.js';
 import './filter.js';
-import './symbols.js';
+import './phone/keys.js';
+import './phone/look.js';
 import './zoom.js';
 
 document.documentElement.classList.add('js');
+// What waits on this phone goes from every page.
+if (document.body.dataset.person) void import('./phone/queue.js').then((queue) => queue.start()).catch(() => {});
 
 for (const input of document.querySelectorAll('input[data-copy]')) {
   input.addEventListener('focus', () => /** @type {HTMLInputElement} */ (input).select());

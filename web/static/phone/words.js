@@ -75,4 +75,12 @@ export const say = {
     inSet: 'handed over',
     late: 'not in what you handed over: your tutor decides whether it is taken in',
   },
+
+  // Keys that a phone's keyboard hides, by their sign, and the instrument in hand.
+  keys: /** @type {Record<string, string>} */ ({
+    working: 'Signs for the working', number: 'Keys for the number', '×': 'times', '÷': 'divided by', '−': 'minus', '²': 'squared', '√': 'square root of',
+    '(': 'open bracket', ')': 'close bracket', π: 'pi', Δ: 'delta', '=': 'equals', '.': 'decimal point', ',': 'comma', '×10^': 'times ten to the power of',
+    '>': 'out of range of the instrument: more than', '<': 'out of range of the instrument: less than',
+  }),
+  inHand: (/** @type {string} */ serial, /** @type {string} */ due) => `serial ${serial}, ${due ? `calibration due ${new Date(due).toLocaleDateString('en-GB', { day: 'numeric', month: 'long', year: 'numeric', timeZone: 'UTC' })}` : 'no date of calibration'}`,
 };
