@@ -10,8 +10,9 @@ export type Acknowledged =
 
 interface Upload { attempt: string; id: string; item: string; chunks: Chunk[] }
 
-/** One piece of a photo as the phone sent it; cut says that it was not left to arrive, or its answer not. */
-interface Chunk { offset: number; length: number; cut: boolean }
+/** One piece of a photo as the phone sent it: how long it was to be, how much of it came this far, and whether it or its
+ * answer was not left to arrive. */
+interface Chunk { offset: number; length: number; sent: number; cut: boolean }
 
 /** The list, and the pieces in which each upload went by. */
 export class Ledger {
@@ -25,17 +26,19 @@ export class Ledger {
   /** The pieces of a photo in the order in which the phone sent them, by the photo's id. */
   chunks(id: string): Chunk[] { return this.byPhoto.get(id)?.chunks ?? []; }
 
-  /** How many bytes of a photo were sent again beyond the pieces that were cut: 0 where each cut cost at most its own piece. */
+  /** How many bytes of a photo were sent again beyond one piece for each cut. (Chromium itself repeats a request whose
+   * connection, used before, breaks without an answer; the server refuses such a piece, and it is the one.) */
   again(id: string): number {
     const all = this.chunks(id);
-    const sum = (some: Chunk[]) => some.reduce((n, c) => n + c.length, 0);
     const size = Math.max(0, ...all.map((c) => c.offset + c.length));
-    return Math.max(0, sum(all) - size - sum(all.filter((c) => c.cut)));
+    const sent = all.reduce((n, c) => n + c.sent, 0);
+    return Math.max(0, sent - size - all.filter((c) => c.cut).reduce((n, c) => n + c.length, 0));
   }
 
   /** Notes a piece of an upload as the phone sends it. */
   piece(seen: Seen): Chunk {
-    const c = { offset: Number(seen.headers['upload-offset']), length: Number(seen.headers['content-length']), cut: false };
+    const length = Number(seen.headers['content-length']);
+    const c = { offset: Number(seen.headers['upload-offset']), length, sent: length, cut: false };
     this.uploads.get(seen.path)?.chunks.push(c);
     return c;
   }

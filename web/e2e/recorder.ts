@@ -108,8 +108,8 @@ export class Recorder {
       req.resume();
       return this.finish(seen, res, fault.status, fault.headers ?? {}, fault.body ?? '');
     }
-    if (fault?.kind === 'twice') await this.forward(req, seen, undefined).then(drained);
-    const answer = await this.forward(req, seen, fault);
+    if (fault?.kind === 'twice') await this.forward(req, seen).then(drained);
+    const answer = await this.forward(req, seen, fault, piece);
     if (fault?.kind === 'mute') {
       await drained(answer);
       return void req.socket.destroy();
@@ -136,7 +136,7 @@ export class Recorder {
   }
 
   /** Sends the request on, its bytes as they come. */
-  private forward(req: IncomingMessage, seen: Seen, fault: Fault | undefined): Promise<IncomingMessage> {
+  private forward(req: IncomingMessage, seen: Seen, fault?: Fault, piece?: { sent: number; cut: boolean }): Promise<IncomingMessage> {
     const headers = { ...req.headers };
     if (fault?.kind === 'rewrite') delete headers['accept-encoding'];
     return new Promise((done, failed) => {
@@ -157,6 +157,7 @@ export class Recorder {
         this.passed += most;
         if (most === part.length) return;
         if (this.cuts[0] === this.passed) this.cuts.shift();
+        if (piece) Object.assign(piece, { cut: true, sent });
         // What was written is to arrive before the cut.
         setTimeout(stop, 5);
         req.removeAllListeners('data');
