@@ -13,6 +13,8 @@ import { attempt, button, put, sheet } from './sheet.js';
 
 /** @type {Map<HTMLElement, number>} lines that are not kept as they stand, with what will keep them */
 const busy = new Map();
+/** @type {Set<HTMLElement>} lines to be sent as soon as the person goes on to another */
+const touched = new Set();
 /** @type {Map<string, string>} what the server drew, by line */
 let page = new Map();
 let drawn = Number(document.body.dataset.drawn);
@@ -114,8 +116,11 @@ export const flushAll = () => Promise.all(Array.from(busy.keys(), (line) => flus
 function input(event) {
   const line = /** @type {HTMLElement | null} */ (/** @type {Element} */ (event.target).closest('.sheet .line[data-line]'));
   if (!line) return;
-  if (event.type === 'change') void flush(line);
+  if (event.type === 'focusout') {
+    if (!line.contains(/** @type {Node | null} */ (/** @type {FocusEvent} */ (event).relatedTarget)) && touched.delete(line)) void flush(line);
+  } else if (event.type === 'change') void flush(line, quiet);
   else {
+    touched.add(line);
     if (!busy.has(line)) void keep(line, quiet);
     clearTimeout(busy.get(line));
     busy.set(line, window.setTimeout(() => void flush(line, quiet), debounce));
@@ -173,8 +178,7 @@ async function adopt() {
 
 if (able && sheet) {
   readDrawn(document);
-  document.addEventListener('input', input);
-  document.addEventListener('change', input);
+  for (const name of ['input', 'change', 'focusout']) document.addEventListener(name, input);
   addEventListener('pagehide', () => void flushAll());
   document.addEventListener('visibilitychange', () => { if (document.hidden) void flushAll(); });
   document.addEventListener('drawn', (event) => {
