@@ -15,12 +15,14 @@ import (
 
 // Opening is what a trainee agrees to before work starts.
 type Opening struct {
-	PlanAgreed bool `json:"plan_agreed" about:"The plan is agreed with the tutor."`
-	RiskSeen   bool `json:"risk_seen" about:"The cautions and the risk assessment are read."`
+	PlanAgreed  bool   `json:"plan_agreed" about:"The plan is agreed with the tutor."`
+	RiskSeen    bool   `json:"risk_seen" about:"The cautions and the risk assessment are read."`
+	Site        string `json:"site,omitzero" validate:"omitempty,max=24" about:"The code of the private site where the work is done, never its address: letters, digits and hyphens; left out, it is done at the centre."`
+	Householder string `json:"householder,omitzero" validate:"omitempty,max=120" about:"Who told the householder that photos will be taken; has to be there on a private site."`
 }
 
 func (s *service) openAttempt(ctx context.Context, who account.Caller, p idPath, _ none, b Opening) (none, error) {
-	return none{}, s.app.OpenAttempt(ctx, who, p.ID, b.PlanAgreed, b.RiskSeen)
+	return none{}, s.app.OpenAttemptOn(ctx, who, p.ID, b.PlanAgreed, b.RiskSeen, app.PrivateSite{Code: b.Site, Householder: b.Householder})
 }
 
 // NewEntry is one line as it was typed. Its id is made where it was typed: the same again has no effect.
@@ -88,6 +90,10 @@ type Listed struct {
 	Digest string            `json:"digest" validate:"required,len=64,hexadecimal" about:"SHA-256: of a file's bytes; of an entry's item, part, phase, text, unit and working in UTF-8, joined by U+001F."`
 }
 
+func listOf(ls []Listed) []decision.Listed {
+	return each(ls, func(l Listed) decision.Listed { return decision.Listed(l) })
+}
+
 // HandedOver is how far a hand-over has come.
 type HandedOver struct {
 	State   decision.State `json:"state"`
@@ -99,7 +105,7 @@ func (s *service) handOver(ctx context.Context, who account.Caller, p idPath, _ 
 	if b.Seal != nil {
 		seal = &app.NewSeal{
 			ID: b.Seal.ID, At: b.Seal.SealedAt, PhoneClock: app.PhoneClock{SentAt: b.SentAt, Believed: b.Seal.Clock},
-			Items: each(b.Seal.Items, func(l Listed) decision.Listed { return decision.Listed(l) }),
+			Items: listOf(b.Seal.Items),
 		}
 	}
 	h, err := s.app.HandOverSealed(ctx, who, p.ID, sentAt(b.SentAt, b.Entries), b.OwnWork, seal)
@@ -139,22 +145,49 @@ func keptFile(e app.Evidence) File {
 
 func (s *service) file(ctx context.Context, who account.Caller, p idPath, _ none, _ none) (content, error) {
 	f, err := s.app.OpenFile(ctx, who, p.ID, false)
-	return opened(contentOf(f, f.Digest), err)
+	return opened(contentOf(f), err)
+}
+
+func (s *service) original(ctx context.Context, who account.Caller, p idPath, _ none, _ none) (content, error) {
+	f, err := s.app.OpenOriginal(ctx, who, p.ID)
+	return opened(contentOf(f), err)
+}
+
+// Cover is a rectangle over a photo, in parts of the upright picture from its upper left corner.
+type Cover struct {
+	X float64 `json:"x" validate:"min=0,max=1"`
+	Y float64 `json:"y" validate:"min=0,max=1"`
+	W float64 `json:"w" validate:"gt=0,max=1"`
+	H float64 `json:"h" validate:"gt=0,max=1"`
+}
+
+// Covers is what is laid over a photo besides what lies there.
+type Covers struct {
+	Covers []Cover `json:"covers" validate:"min=1,max=100,dive"`
+}
+
+func (s *service) coverFile(ctx context.Context, who account.Caller, p idPath, _ none, b Covers) (none, error) {
+	return none{}, s.app.CoverFile(ctx, who, p.ID, each(b.Covers, func(c Cover) app.Cover { return app.Cover(c) }))
+}
+
+// Withdrawal says why an original is taken away.
+type Withdrawal struct {
+	Words string `json:"words" validate:"required,max=4000"`
+}
+
+func (s *service) withdrawFile(ctx context.Context, who account.Caller, p idPath, _ none, b Withdrawal) (none, error) {
+	return none{}, s.app.WithdrawFile(ctx, who, p.ID, b.Words)
 }
 
 func (s *service) preview(ctx context.Context, who account.Caller, p idPath, _ none, _ none) (content, error) {
 	f, err := s.app.OpenFile(ctx, who, p.ID, true)
-	digest := f.PreviewDigest
-	if digest == "" { // before a preview is made the whole picture stands in for it
-		digest = f.Digest
-	}
-	return opened(contentOf(f, digest), err)
+	return opened(contentOf(f), err)
 }
 
 // contentOf is a file's bytes; pictures are shown, everything else is kept.
-func contentOf(f app.File, digest string) content {
+func contentOf(f app.File) content {
 	return content{
-		ReadSeekCloser: f.Content, name: f.Name, media: f.Type, digest: digest,
+		ReadSeekCloser: f.Content, name: f.Name, media: f.Type, digest: f.Shown,
 		inline: f.Type == "image/jpeg" || f.Type == "image/png",
 	}
 }

@@ -104,6 +104,12 @@ func TestWhoMayDoWhat(t *testing.T) {
 		{"recordEntries", func(t *testing.T, c *client) answer {
 			return c.json(t, "POST", s.at("/entries"), body{"entries": s.entries(t)})
 		}, onAttemptByOwn},
+		{"releaseOnTheSpot", json("POST", "/api/attempts/{attempt}/spot-releases", body{
+			"id": newID(t), "stage": "wire", "day": "2026-05-04", "released_at": "2026-05-04T10:00:00Z", "evidence_number": "000123",
+		}), "401 403 404 200 404 403 403 404 404 404 404"},
+		{"claimSpot", json("POST", "/api/attempts/{attempt}/spot-claims", body{
+			"id": newID(t), "stage": "wire", "day": "2026-05-04", "at": "2026-05-04T10:00:00Z", "items": []body{}, "mac": strings.Repeat("0", 64),
+		}), "401 200 404 403 404 403 403 404 404 404 404"},
 		{"checkReading", json("POST", "/api/attempts/{attempt}/check-reading", body{"item": "continuity"}), onAttemptByTutor},
 		{"releaseHold", json("POST", "/api/attempts/{attempt}/release", body{"stage": "wire"}), onAttemptByTutor},
 		{"addFile", func(t *testing.T, c *client) answer {

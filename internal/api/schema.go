@@ -167,9 +167,14 @@ func wordsOf(t reflect.Type) []string {
 	case reflect.TypeFor[decision.Kind]():
 		return texts(decision.KindHoldRelease, decision.KindCheckReading, decision.KindCriterion, decision.KindOverride,
 			decision.KindSignOff, decision.KindMoreToDo, decision.KindSafetyStop, decision.KindClearStop, decision.KindMarkAgain,
-			decision.KindTakeIn, decision.KindGoOnWithout)
+			decision.KindTakeIn, decision.KindGoOnWithout, decision.KindWithdraw)
 	case reflect.TypeFor[decision.Order]():
 		return texts(decision.Before, decision.After, decision.NotProved)
+	case reflect.TypeFor[decision.SpotState]():
+		return texts(decision.SpotWaiting, decision.SpotConfirmed, decision.SpotRefused)
+	case reflect.TypeFor[decision.Refusal]():
+		return texts(decision.RefusedReplayed, decision.RefusedAltered, decision.RefusedExpired, decision.RefusedSelfMade,
+			decision.RefusedNotEntitled, decision.RefusedNotRight)
 	case reflect.TypeFor[decision.SealKind]():
 		return texts(decision.SealEntry, decision.SealFile)
 	case reflect.TypeFor[decision.Reason]():

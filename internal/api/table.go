@@ -44,7 +44,11 @@ func (s *service) attemptRoutes() []Route {
 		route("chooseInstrument", post, "/api/attempts/{id}/instruments", account.Record, "Keeps which instrument the trainee has in hand for a kind that the brief names; the same sent again has no effect.", s.chooseInstrument),
 		route("addFile", put, "/api/attempts/{id}/files/{file}", account.Record, "Keeps a photo or document as evidence; the same sent again has no effect.", s.addFile),
 		route("handOver", post, "/api/attempts/{id}/hand-over", account.HandOver, "Hands an attempt over to the tutor; sent again it has no effect.", s.handOver),
-		route("file", get, "/api/files/{id}", account.SeeAttempt, "Gives the bytes of one file as they were received.", s.file),
+		route("claimSpot", post, "/api/attempts/{id}/spot-claims", account.Record, "Keeps what a trainee's phone tells of a release on the spot; it counts once the releaser's phone has told the same.", s.claimSpot),
+		route("file", get, "/api/files/{id}", account.SeeAttempt, "Gives the bytes of one file: as they were received, or its covered copy where it has one.", s.file),
+		route("original", get, "/api/files/{id}/original", account.SeeOriginal, "Gives the bytes of one file as they were received, without covers.", s.original),
+		route("coverFile", post, "/api/files/{id}/cover", account.CoverFile, "Lays further covers over a photo; none is ever taken off.", s.coverFile),
+		route("withdrawFile", post, "/api/files/{id}/withdraw", account.WithdrawFile, "Takes the original of a file away for good; its digest, its covered copy and the record of it stay.", s.withdrawFile),
 		route("preview", get, "/api/files/{id}/preview", account.SeeAttempt, "Gives the small upright picture of one photo.", s.preview),
 	}
 }
@@ -53,6 +57,7 @@ func (s *service) judgingRoutes() []Route {
 	return []Route{
 		route("waiting", get, "/api/waiting", account.Decide, "Lists what waits for the caller, the longest wait first.", s.waiting),
 		route("releaseHold", post, "/api/attempts/{id}/release", account.ReleaseHold, "Releases the hold point before a stage.", s.releaseHold),
+		route("releaseOnTheSpot", post, "/api/attempts/{id}/spot-releases", account.ReleaseHold, "Keeps what the releaser's phone tells of a release on the spot; it counts once the trainee's phone has told the same.", s.releaseOnTheSpot),
 		route("checkReading", post, "/api/attempts/{id}/check-reading", account.EnterCheck, "Records a check reading beside a safety-critical one.", s.checkReading),
 		route("decide", post, "/api/attempts/{id}/decide", account.Decide, "Decides one criterion.", s.decide),
 		route("override", post, "/api/attempts/{id}/override", account.Override, "Puts a verdict in place of the marker's, with a reason.", s.override),

@@ -80,7 +80,7 @@ func seen(c account.Caller, j store.JobSheet, r ruled) (loaded, error) {
 func attemptOf(j store.JobSheet, b *brief.Brief) portfolio.Attempt {
 	at := portfolio.Attempt{
 		ID: j.Attempt.ID, Number: j.Attempt.Number, State: j.Attempt.State, Given: j.Attempt.Given,
-		OpenedAt: j.Attempt.OpenedAt, HandedOverAt: j.Attempt.HandedOverAt, Declaration: j.Attempt.Declaration, Records: j.Records,
+		OpenedAt: j.Attempt.OpenedAt, HandedOverAt: j.Attempt.HandedOverAt, Site: j.Attempt.Site, Householder: j.Attempt.Householder, Declaration: j.Attempt.Declaration, Records: j.Records,
 	}
 	for _, e := range j.Entries {
 		at.Entries = append(at.Entries, portfolio.Entry{Entry: e.Entry, Note: e.Note, With: readWith(j, e), By: e.ByName, CapturedAt: e.CapturedAt, ReceivedAt: e.ReceivedAt,
@@ -104,6 +104,7 @@ func evidenceOf(j store.JobSheet, b *brief.Brief, e store.Evidence) portfolio.Ev
 		ID: e.ID, Item: e.Item, Name: e.Name, Caption: e.Caption, MediaType: e.MediaType, Digest: e.Digest, Size: e.Size,
 		Width: e.Width, Height: e.Height, Orientation: e.Orientation, TakenAt: e.TakenAt, TakenZoned: e.TakenZoned,
 		DeviceAt: e.DeviceAt, ReceivedAt: e.ReceivedAt, Order: order(b, e.Item, j.Records, e.Captured(), e.ReceivedAt), By: e.ByName, PreviewDigest: e.PreviewDigest,
+		CoveredDigest: e.CoveredDigest, Covers: len(e.Covers), Withdrawn: withdrawal(j.Records, e), Card: e.Card,
 		Sealed: j.Seal.Lists(e.ID),
 	}
 }
@@ -129,6 +130,7 @@ func (a *App) Sheet(ctx context.Context, c account.Caller, id uuid.UUID) (Sheet,
 		return Sheet{}, err
 	}
 	s := assemble(l.brief, l.attempt, texts)
+	s.Card = j.Attempt.Card
 	s.Revision, s.Trainee, s.TraineeID = j.Attempt.Revision, j.Trainee.Name, j.Trainee.ID
 	s.Cohort, s.CohortID, s.Version = j.Task.CohortName, j.Task.Cohort, j.Brief.Version
 	s.SetBy, s.SetAt, s.DueOn = j.Task.SetByName, j.Task.SetAt, j.Task.DueOn

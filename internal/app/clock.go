@@ -3,6 +3,7 @@ package app
 import (
 	"time"
 
+	"witnessmark/internal/decision"
 	"witnessmark/internal/store"
 )
 
@@ -14,6 +15,16 @@ const clockSlack = 2 * time.Minute
 type PhoneClock struct {
 	SentAt   time.Time // by the phone, as it sent this; zero where it does not say
 	Believed *int64    // by how much the server was ahead of the phone when it last heard of it before capturing, ms; nil where never
+}
+
+// moment is something that the phone says was at the time, with what is known of its clock now.
+func (p PhoneClock) moment(at, now time.Time) decision.Moment {
+	k := p.clock(now)
+	m := decision.Moment{At: at, Steady: k.Steady}
+	if k.OffsetMS != nil {
+		m.Offset = time.Duration(*k.OffsetMS) * time.Millisecond
+	}
+	return m
 }
 
 // clock compares the phone's clock with the server's, which reads now.

@@ -50,6 +50,9 @@ func (a *App) HandOverSealed(ctx context.Context, c account.Caller, id uuid.UUID
 		out.State, out.Awaited = decision.HandedOver, h.Awaiting
 		return t.HandOver(h)
 	})
+	if err == nil && s != nil && len(entries) > 0 { // a release on the spot may have waited for them
+		err = a.db.Write(ctx, c.Centre, func(t *store.Tx) error { return a.spotsAfter(ctx, t, id) })
+	}
 	return out, err
 }
 

@@ -50,3 +50,19 @@ func typed(e store.Entry) string {
 	}
 	return strings.TrimSpace(e.Text + " " + e.Unit)
 }
+
+// spotsOf lists what was told of releases on the spot before a stage and is not confirmed, claims first.
+func spotsOf(j store.JobSheet, stage string) []SheetSpot {
+	var spots []SheetSpot
+	for _, c := range j.Claims {
+		if c.Stage == stage && c.State != decision.SpotConfirmed {
+			spots = append(spots, SheetSpot{SpotVerdict: c.SpotVerdict, At: c.Made.At})
+		}
+	}
+	for _, r := range j.Releases {
+		if r.Stage == stage && r.State != decision.SpotConfirmed {
+			spots = append(spots, SheetSpot{SpotVerdict: r.SpotVerdict, By: r.ByName, At: r.Made.At})
+		}
+	}
+	return spots
+}

@@ -137,9 +137,9 @@ type CheckReading struct {
 	Text  string // in the trainee's unit; "" where the instrument was seen
 }
 
-// EnterCheckReading records a check reading and has the marker look again.
+// EnterCheckReading records a check reading and has the marker look again, and what rested on it.
 func (a *App) EnterCheckReading(ctx context.Context, c account.Caller, id uuid.UUID, r CheckReading) error {
-	return a.judge(ctx, c, id, judged{account.EnterCheck, -1, func(l *loaded) (decision.Record, error) {
+	err := a.judge(ctx, c, id, judged{account.EnterCheck, -1, func(l *loaded) (decision.Record, error) {
 		it, _, ok := l.brief.Item(r.Item)
 		if !ok || it.Reading == nil || len(it.Reading.Phases) > 0 && !slices.Contains(it.Reading.Phases, r.Phase) {
 			return decision.Record{}, fault.Invalid("item", "The brief has no such reading.")
@@ -155,6 +155,10 @@ func (a *App) EnterCheckReading(ctx context.Context, c account.Caller, id uuid.U
 		}
 		return decision.Record{Kind: decision.KindCheckReading, Subject: decision.Line(r.Item, "", string(r.Phase)), Outcome: outcome, Value: r.Text}, nil
 	}}, a.remark)
+	if err != nil {
+		return err
+	}
+	return a.db.Write(ctx, c.Centre, func(t *store.Tx) error { return a.spotsAfter(ctx, t, id) }) // one may have rested on it
 }
 
 // Decide judges one criterion. Revision is the one that the caller's page shows.

@@ -10,6 +10,7 @@ import (
 	"github.com/google/uuid"
 
 	"witnessmark/internal/account"
+	"witnessmark/internal/brief"
 	"witnessmark/internal/decision"
 	"witnessmark/internal/fault"
 	"witnessmark/internal/store"
@@ -46,12 +47,7 @@ func (a *App) sealed(l loaded, s *NewSeal) (decision.Seal, error) {
 	if err := decision.CheckList(s.Items); err != nil {
 		return decision.Seal{}, err
 	}
-	k := s.clock(now)
-	made := decision.Moment{At: s.At, Steady: k.Steady}
-	if k.OffsetMS != nil {
-		made.Offset = time.Duration(*k.OffsetMS) * time.Millisecond
-	}
-	seal := decision.Seal{ID: s.ID, Made: made, ReceivedAt: now, Items: s.Items}
+	seal := decision.Seal{ID: s.ID, Made: s.moment(s.At, now), ReceivedAt: now, Items: s.Items}
 	for _, it := range here(l) { // under an id of the list there may lie something else already
 		if err := seal.Fulfils(it.ID, it.Kind, it.Digest); err != nil {
 			return decision.Seal{}, err
@@ -85,9 +81,12 @@ func (l loaded) admits(id uuid.UUID, kind decision.SealKind, digest string) erro
 	return l.Seal.Fulfils(id, kind, digest)
 }
 
-// arrived does what follows when something came in under the attempt's lock: the marker waits for the last thing of the
-// sealed list, and looks again where a tutor had it go on without.
+// arrived does what follows when something came in under the attempt's lock: a release on the spot may have waited for it, the
+// marker waits for the last thing of the sealed list, and looks again where a tutor had it go on without.
 func (a *App) arrived(ctx context.Context, t *store.Tx, l loaded, ids ...uuid.UUID) error {
+	if err := a.spotsAfter(ctx, t, l.Attempt.ID); err != nil {
+		return err
+	}
 	joined, left := false, false
 	for _, it := range l.Awaited {
 		if slices.Contains(ids, it.ID) {
@@ -134,6 +133,16 @@ func (a *App) TakeIn(ctx context.Context, c account.Caller, id, thing uuid.UUID,
 func (l loaded) has(id uuid.UUID) bool {
 	_, file := fileBefore(l, id)
 	return file || slices.ContainsFunc(l.Entries, func(e store.Entry) bool { return e.ID == id }) || l.holds(id)
+}
+
+// holdOf is the hold point before a stage; nil where there is none.
+func (l loaded) holdOf(stage string) *brief.Hold {
+	for i := range l.brief.Stages {
+		if l.brief.Stages[i].Key == stage {
+			return l.brief.Stages[i].Hold
+		}
+	}
+	return nil
 }
 
 // holds says whether something of the attempt is held back.

@@ -34,6 +34,10 @@ type Sheet struct {
 	MarkedAt   time.Time
 	SignedAt   time.Time
 
+	Site        string    // code of the private site; "" at the centre
+	Householder string    // who told the householder that photos will be taken
+	Card        uuid.UUID // on the printed code card
+
 	About       string
 	Cautions    []string
 	Conventions []string
@@ -108,6 +112,14 @@ type SheetHold struct {
 	Release     *decision.Record // nil while it holds
 	MayRelease  bool             // by the caller, now
 	WhyNot      string           // why the caller may not, in words; "" where they may or where it is released
+	Spots       []SheetSpot      // what was told of releases on the spot and is not confirmed
+}
+
+// SheetSpot is a release on the spot as one of the two phones tells of it, waiting or refused.
+type SheetSpot struct {
+	decision.SpotVerdict
+	By string    // the releaser; "" where only the trainee's phone tells of it
+	At time.Time // by the phone that tells
 }
 
 // SheetItem is one item with its lines or files.
@@ -161,9 +173,13 @@ type SheetFile struct {
 	TakenAt       time.Time // by the camera; zero where unknown
 	DeviceAt      time.Time
 	ReceivedAt    time.Time
-	Order         decision.Order // of its capture and the release of its stage's hold point; "" where there is none
-	Preview       bool           // a preview is there to be shown
-	Sealed        bool           // on the list that was handed over
+	Order         decision.Order   // of its capture and the release of its stage's hold point; "" where there is none
+	Preview       bool             // a preview is there to be shown
+	Covers        int              // rectangles laid over it
+	Copy          bool             // a covered copy stands in for the original, wherever it is shown
+	Withdrawn     *decision.Record // who took the original away, and why; nil where it is kept
+	Card          string           // what was read of the code card in it: "" not looked for, CardRead, CardOther, CardNotRead
+	Sealed        bool             // on the list that was handed over
 }
 
 // SheetCriterion is one criterion that the brief covers, with its current decision.

@@ -15,6 +15,7 @@ import (
 	"witnessmark/internal/app"
 	"witnessmark/internal/blob"
 	"witnessmark/internal/brief"
+	"witnessmark/internal/decision"
 	"witnessmark/internal/marking"
 	"witnessmark/internal/store"
 )
@@ -211,6 +212,10 @@ func (w world) handOver(n number) (store.HandOver, error) {
 		h.Entries = append(h.Entries, store.Entry{
 			ID: entry, Attempt: attempt, Entry: e, CapturedAt: now.Add(-time.Minute), ReceivedAt: now, By: trainee,
 		})
+	}
+	h.Seal = decision.Seal{ID: attempt, Made: decision.Moment{At: now, Steady: true}, ReceivedAt: now}
+	for _, e := range h.Entries {
+		h.Seal.Items = append(h.Seal.Items, decision.Listed{ID: e.ID, Kind: decision.SealEntry, Digest: decision.EntryDigest(e.Entry)})
 	}
 	return h, nil
 }

@@ -18,7 +18,11 @@ import (
 
 func (b bench) handedOver(t *testing.T, entries ...store.Entry) store.HandOver {
 	t.Helper()
-	return store.HandOver{Attempt: b.annDoes, Trainee: b.ann, At: monday, Declaration: "My own work.", Entries: entries}
+	seal := decision.Seal{ID: newID(t), Made: decision.Moment{At: monday, Steady: true}, ReceivedAt: monday}
+	for _, e := range entries {
+		seal.Items = append(seal.Items, decision.Listed{ID: e.ID, Kind: decision.SealEntry, Digest: decision.EntryDigest(e.Entry)})
+	}
+	return store.HandOver{Attempt: b.annDoes, Trainee: b.ann, At: monday, Declaration: "My own work.", Entries: entries, Seal: seal}
 }
 
 func TestHandOver(t *testing.T) {

@@ -50,7 +50,9 @@ func (b bench) fillAll(t *testing.T) {
 	first := b.edition(t, "1", date(2026, 1, 1), b.tutor)
 	b.saveRules(t, first, b.ann)
 	b.write(t, func(tx *store.Tx) error { return tx.EndRules(ctx, first.ID, first.ID, date(2026, 6, 30), monday) })
+	b.start(t, b.sending(t))
 	b.keepSession(t, "token-"+newID(t).String(), b.tutor)
+	b.fillSeals(t)
 }
 
 // tenantTables lists every table that belongs to centres.

@@ -23,12 +23,15 @@ func wordChecks() []wordCheck {
 		decision.UnderAppeal, decision.Withdrawn, decision.SetAside} {
 		states = append(states, string(s))
 	}
+	spots := []string{string(decision.SpotWaiting), string(decision.SpotConfirmed), string(decision.SpotRefused)}
 	return []wordCheck{
 		{"person_role_role_check", roles},
 		{"attempt_state_check", states},
 		{"cohort_member_part_check", []string{string(store.PartTrainee), string(store.PartTutor)}},
 		{"brief_version_state_check", []string{string(store.Draft), string(store.Published)}},
 		{"portfolio_state_check", []string{string(store.PortfolioWaiting), string(store.PortfolioBuilding), string(store.PortfolioReady), string(store.PortfolioFailed)}},
+		{"spot_claim_state_check", spots},
+		{"spot_release_state_check", spots},
 		{"registration_kind_check", []string{"gas", "electrical", "unvented"}},
 	}
 }
