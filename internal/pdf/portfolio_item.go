@@ -35,6 +35,9 @@ func (p *sheets) item(it *portfolio.ItemSheet) []Block {
 	if !it.Filled() {
 		bs = append(bs, Para{Text: Plain("Nothing was handed in for this item.")})
 	}
+	if len(it.Files) > 0 && it.Item.Photo == nil && it.Item.Document == nil {
+		bs = append(bs, leading(Para{Text: Quiet("From paper, photo of the sheet:")}))
+	}
 	return append(bs, p.pictures(it.Files)...)
 }
 

@@ -44,6 +44,7 @@ func (a *assembly) attempt(t *TaskSheet, at Attempt) AttemptSheet {
 			s.Closing = append(s.Closing, l.act(i))
 		}
 	}
+	s.Instruments = l.instruments()
 	s.Strays = l.strays()
 	return s
 }
@@ -59,7 +60,31 @@ func (l *layout) stage(i int, number *int) StageSheet {
 		*number++
 		s.Items = append(s.Items, l.item(&st.Items[j], *number))
 	}
+	s.Helped = l.line(decision.HelpItem(st.Key), brief.Slot{})
 	return s
+}
+
+// instruments are those of the attempt with the photos of their labels.
+func (l *layout) instruments() []InstrumentSheet {
+	var ins []InstrumentSheet
+	for _, in := range l.at.Instruments {
+		label := decision.LabelItem(in.ID)
+		ins = append(ins, InstrumentSheet{Instrument: in, Files: l.files(label, Ref{Title: in.Kind})})
+	}
+	return ins
+}
+
+// files are those of an item, which is where they belong.
+func (l *layout) files(item string, where Ref) []File {
+	var fs []File
+	for i, e := range l.at.Evidence {
+		if e.Item == item {
+			l.shown[i] = true
+			l.acts(decision.KindWithdraw, e.ID.String()) // it stands beside the file
+			fs = append(fs, l.file(e, where))
+		}
+	}
+	return fs
 }
 
 // act is record i with what it rests on.
