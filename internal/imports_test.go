@@ -56,7 +56,7 @@ var allowed = map[string][]string{
 	},
 	"ui": {
 		"fault", "quantity", "formula", "account", "brief", "marking", "decision", "app", "httpd", "witnessmark/web", uuidLib,
-		"github.com/labstack/echo/v4...", "github.com/go-playground/validator/v10",
+		"github.com/labstack/echo/v4...", "github.com/go-playground/validator/v10", "github.com/evanw/esbuild/pkg/api",
 	},
 	"upload": {"fault", "account", "app", "store", "httpd", uuidLib, "github.com/labstack/echo/v4...", "github.com/tus/tusd/v2/pkg/handler", "golang.org/x/exp/slog"},
 	"httpd":  {"fault", "account", "app", "store", uuidLib, "github.com/labstack/echo/v4...", "github.com/alexedwards/scs/v2", "github.com/go-playground/validator/v10"},

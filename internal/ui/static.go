@@ -9,14 +9,14 @@ import (
 	"fmt"
 	"io/fs"
 	"maps"
-	"mime"
 	"net/http"
 	"path"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 
+	"github.com/evanw/esbuild/pkg/api"
 	"github.com/labstack/echo/v4"
 
 	"witnessmark/web"
@@ -27,11 +27,11 @@ import (
 type staticFiles struct {
 	edition string
 	files   map[string]staticFile
-	worker  staticFile          // the service worker, which is served at the root
-	needs   map[string][]string // the addresses of each entry module and of all that it imports
+	scripts *bundle
+	worker  staticFile // the service worker, which is served at the root
 }
 
-// staticFile is a file as it is sent: scripts and style sheets without their comments.
+// staticFile is a file as it is sent.
 type staticFile struct {
 	kind          string // media type
 	plain, zipped []byte
@@ -43,46 +43,57 @@ const workerName = "sw.js"
 // kinds are the media types of what lies in web/static; a machine's own table may say otherwise.
 var kinds = map[string]string{".css": "text/css; charset=utf-8", ".js": "text/javascript; charset=utf-8", ".svg": "image/svg+xml"}
 
+// readStaticFiles reads them once for the whole process, in which they never change.
+var readStaticFiles = sync.OnceValues(newStaticFiles)
+
 func newStaticFiles() (*staticFiles, error) {
-	s := &staticFiles{files: map[string]staticFile{}}
-	sum := sha256.New()
-	err := fs.WalkDir(web.Files, "static", func(p string, d fs.DirEntry, err error) error {
-		if err != nil || d.IsDir() {
-			return err
-		}
-		content, err := web.Files.ReadFile(p)
-		if err != nil {
-			return err
-		}
-		name := p[len("static/"):]
-		fmt.Fprintf(sum, "%s %d\n", name, len(content)) // a hash takes everything
-		sum.Write(content)
-		s.files[name], err = newStaticFile(name, content)
-		return err
-	})
+	folder, err := fs.Sub(web.Files, "static")
 	if err != nil {
-		return nil, fmt.Errorf("read the static files: %w", err)
+		return nil, fmt.Errorf("find the static files: %w", err)
 	}
-	s.edition = hex.EncodeToString(sum.Sum(nil))[:12]
-	if s.worker, err = s.newWorker(); err != nil {
+	s := &staticFiles{files: map[string]staticFile{}}
+	if s.scripts, err = newBundle(folder); err != nil {
 		return nil, err
 	}
-	s.needs = map[string][]string{}
-	for _, entry := range entries {
-		if s.needs[entry], err = s.follow(entry); err != nil {
+	contents := s.scripts.files
+	others, err := fs.Glob(folder, "*")
+	if err != nil {
+		return nil, fmt.Errorf("list the static files: %w", err)
+	}
+	for _, name := range others {
+		if kinds[path.Ext(name)] == "" || path.Ext(name) == ".js" {
+			continue
+		}
+		if contents[name], err = fs.ReadFile(folder, name); err != nil {
+			return nil, fmt.Errorf("read the static files: %w", err)
+		}
+	}
+	worker, err := fs.ReadFile(folder, workerName)
+	if err != nil {
+		return nil, fmt.Errorf("read the service worker: %w", err)
+	}
+	sum := sha256.New()
+	for _, name := range slices.Sorted(maps.Keys(contents)) {
+		fmt.Fprintf(sum, "%s %d\n%s", name, len(contents[name]), contents[name]) // a hash takes everything
+		if s.files[name], err = newStaticFile(name, contents[name]); err != nil {
 			return nil, err
 		}
 	}
-	return s, nil
+	sum.Write(worker)
+	s.edition = hex.EncodeToString(sum.Sum(nil))[:12]
+	s.worker, err = s.newWorker(worker)
+	return s, err
 }
 
+// newStaticFile makes a file ready to be sent, without the comments that style sheets and the worker still have.
 func newStaticFile(name string, content []byte) (staticFile, error) {
 	f := staticFile{kind: kinds[path.Ext(name)], plain: content}
-	if f.kind == "" {
-		f.kind = mime.TypeByExtension(path.Ext(name))
-	}
-	if ext := path.Ext(name); ext == ".js" || ext == ".css" {
-		f.plain = bare(content, ext == ".js")
+	if loader := map[string]api.Loader{".css": api.LoaderCSS, ".js": api.LoaderJS}[path.Ext(name)]; loader != api.LoaderNone {
+		made := api.Transform(string(content), api.TransformOptions{Loader: loader, MinifyWhitespace: true, Charset: api.CharsetUTF8, Sourcefile: name})
+		if err := troubles(made.Errors); err != nil {
+			return f, err
+		}
+		f.plain = made.Code
 	}
 	var b bytes.Buffer
 	w, err := gzip.NewWriterLevel(&b, gzip.BestCompression)
@@ -97,36 +108,14 @@ func newStaticFile(name string, content []byte) (staticFile, error) {
 	return f, nil
 }
 
-var (
-	blockComment = regexp.MustCompile(`(?s)/\*.*?\*/ ?`)
-	lineComment  = regexp.MustCompile(`(?m)(?:^|[ \t])// .*$`)
-	lineStarts   = regexp.MustCompile(`\n\s+`)
-)
-
-// bare is a script or a style sheet without its comments and indents, a third of what would be sent. It knows no strings: a
-// test sees to it that none holds what looks like a comment, or goes over the end of a line.
-func bare(content []byte, script bool) []byte {
-	content = blockComment.ReplaceAll(content, nil)
-	if script {
-		content = lineComment.ReplaceAll(content, nil)
-	}
-	return lineStarts.ReplaceAll(content, []byte("\n"))
-}
-
 // newWorker puts the edition and the addresses of its files before the worker's text: a new edition is a new worker.
-func (s *staticFiles) newWorker() (staticFile, error) {
-	names := slices.Sorted(maps.Keys(s.files))
-	text := s.files[workerName].plain
-	delete(s.files, workerName)
-	var about struct {
+func (s *staticFiles) newWorker(text []byte) (staticFile, error) {
+	about := struct {
 		Edition string   `json:"edition"`
 		Files   []string `json:"files"`
-	}
-	about.Edition = s.edition
-	for _, name := range names {
-		if name != workerName {
-			about.Files = append(about.Files, s.address(name))
-		}
+	}{Edition: s.edition}
+	for _, name := range slices.Sorted(maps.Keys(s.files)) {
+		about.Files = append(about.Files, s.address(name))
 	}
 	head, err := json.Marshal(about)
 	if err != nil {
@@ -137,6 +126,16 @@ func (s *staticFiles) newWorker() (staticFile, error) {
 
 // address is where a static file is found.
 func (s *staticFiles) address(name string) string { return "/static/" + s.edition + "/" + name }
+
+// modules lists the addresses of an entry and of what it needs at once: a page that names them all spares a walk to the server
+// for each.
+func (s *staticFiles) modules(entry string) []string {
+	names := s.scripts.follow(entry, false)
+	for i, name := range names {
+		names[i] = s.address(name)
+	}
+	return names
+}
 
 // serve answers with a static file. One of another edition is answered with today's, which nobody keeps.
 func (s *staticFiles) serve(c echo.Context) error {

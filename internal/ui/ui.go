@@ -43,7 +43,7 @@ func New(a *app.App, s *httpd.Sessions, log *slog.Logger, now func() time.Time) 
 	if now == nil {
 		now = time.Now
 	}
-	static, err := newStaticFiles()
+	static, err := readStaticFiles()
 	if err != nil {
 		return nil, err
 	}

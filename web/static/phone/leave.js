@@ -55,15 +55,12 @@ function sure(left) {
   }));
 }
 
-const form = /** @type {HTMLFormElement | null} */ (document.querySelector('form[action="/sign-out"]'));
-if (person) {
-  form?.addEventListener('submit', async (event) => {
-    event.preventDefault();
-    await new Promise((done) => setTimeout(done, 400)); // what was typed a moment ago is kept by then
-    const left = await unsent().catch(() => null); // not to be read: it stays as it is
-    if (left?.some(Boolean)) {
-      if (!(await sure(left))) return;
-    } else if (left) await forget();
-    form.submit();
-  });
+/** @param {HTMLFormElement} form to sign out with */
+export async function leave(form) {
+  await new Promise((done) => setTimeout(done, 400)); // what was typed a moment ago is kept by then
+  const left = await unsent().catch(() => null); // not to be read: it stays as it is
+  if (left?.some(Boolean)) {
+    if (!(await sure(left))) return;
+  } else if (left) await forget();
+  form.submit();
 }

@@ -1,5 +1,5 @@
 // @ts-check
-// Has the worker installed that keeps pages, and sees to it that nobody is shown a page of somebody else.
+// Has the worker installed that keeps pages, and sees to it that nobody is shown a page of somebody else; signing out.
 
 /** @type {any} pages admit one script address that is made up at run time, and it is this */
 const policy = /** @type {any} */ (globalThis).trustedTypes?.createPolicy('witnessmark', {
@@ -37,3 +37,13 @@ if (worker) {
   if (document.readyState === 'complete') void start();
   else addEventListener('load', () => void start());
 }
+
+// Signing out asks first what is on this phone only.
+const form = /** @type {HTMLFormElement | null} */ (document.querySelector('form[action="/sign-out"]'));
+let asking = false;
+form?.addEventListener('submit', (event) => {
+  event.preventDefault();
+  if (asking) return;
+  asking = true;
+  import('./leave.js').then((m) => m.leave(form), () => form.submit()).finally(() => { asking = false; });
+});
