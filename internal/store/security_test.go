@@ -52,6 +52,7 @@ func (b bench) fillAll(t *testing.T) {
 	b.write(t, func(tx *store.Tx) error { return tx.EndRules(ctx, first.ID, first.ID, date(2026, 6, 30), monday) })
 	b.start(t, b.sending(t))
 	b.keepSession(t, "token-"+newID(t).String(), b.tutor)
+	b.fillSeals(t)
 }
 
 // tenantTables lists every table that belongs to centres.
