@@ -20,7 +20,7 @@ export const say = {
     waiting: (/** @type {number} */ lines, /** @type {number} */ files, /** @type {number} */ others, /** @type {string} */ name) =>
       `Not received yet: ${[lines && count(lines, 'line', 'lines'), files && count(files, 'photo', 'photos'), others && count(others, 'message', 'messages')].filter(Boolean).join(', ')}. If you sign out, this stays here under the name of ${name}. Nobody else sees it, and it goes when ${name} signs in on this phone again.`,
     stay: 'Stay signed in',
-    go: 'Sign out and keep it here',
+    go: 'Sign out all the same',
   },
 
   // Lines and photos: kept, sent, received.
@@ -83,4 +83,38 @@ export const say = {
     '>': 'out of range of the instrument: more than', '<': 'out of range of the instrument: less than',
   }),
   inHand: (/** @type {string} */ serial, /** @type {string} */ due) => `serial ${serial}, ${due ? `calibration due ${new Date(due).toLocaleDateString('en-GB', { day: 'numeric', month: 'long', year: 'numeric', timeZone: 'UTC' })}` : 'no date of calibration'}`,
+
+  // Covering parts of a photo.
+  cover: {
+    title: 'Cover over',
+    what: 'Cover faces, post, medicines, keys and alarm panels. Drag over each, or add a cover and move it with the buttons.',
+    picture: 'The photo to be covered',
+    unseen: 'This phone cannot show this kind of picture, so nothing can be covered here. It is sent as it is, and nobody outside the centre sees it.',
+    nth: (/** @type {number} */ n, /** @type {number} */ m) => `Cover ${n} of ${m}. Arrows move it, with shift they size it, Delete takes it away.`,
+    count: (/** @type {number} */ n) => (n ? `${count(n, 'part is', 'parts are')} covered.` : 'Nothing is covered yet.'),
+    add: 'Add a cover',
+    remove: 'Take it away',
+    cancel: 'Not now',
+    nothing: 'Nothing to cover: send it',
+    send: (/** @type {number} */ n) => `Send with ${count(n, 'part', 'parts')} covered`,
+    keep: (/** @type {number} */ n) => `Keep ${count(n, 'cover', 'covers')}`,
+    sign: { ArrowLeft: '←', ArrowRight: '→', ArrowUp: '↑', ArrowDown: '↓', wider: 'wider', narrower: 'narrower', taller: 'taller', lower: 'lower' },
+    how: {
+      ArrowLeft: 'Move the cover left', ArrowRight: 'Move the cover right', ArrowUp: 'Move the cover up', ArrowDown: 'Move the cover down',
+      wider: 'Make the cover wider', narrower: 'Make the cover narrower', taller: 'Make the cover taller', lower: 'Make the cover lower',
+    },
+  },
+
+  // Releases on the spot.
+  spot: {
+    claimed: (/** @type {number} */ ms) => `Released on the spot at ${time(ms)}, not yet confirmed: it counts when the record of whoever released it has come.`,
+    given: (/** @type {number} */ ms) => `Released at ${time(ms)}. It counts when both phones have had signal. Read out the digits:`,
+    confirmed: (/** @type {number} */ ms) => `Released on the spot at ${time(ms)}: confirmed.`,
+    refused: (/** @type {string} */ why) => `This release does not count. ${why}`,
+    twelve: 'Type the twelve digits that the other phone shows.',
+    six: 'Type the six digits of the evidence number that the trainee\'s phone shows.',
+    wrong: 'These digits do not fit. Compare the evidence number on both phones, then read them out once more.',
+    wait: 'Five times wrong: this waits for a minute. Compare the evidence number on both phones meanwhile.',
+    noDay: 'This page has no digits for today. It has to be opened with signal on the day or the day before: use a numbered paper tag, and put its number down.',
+  },
 };
