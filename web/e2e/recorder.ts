@@ -138,7 +138,7 @@ export class Recorder {
   /** Sends the request on, its bytes as they come. */
   private forward(req: IncomingMessage, seen: Seen, fault?: Fault, piece?: { sent: number; cut: boolean }): Promise<IncomingMessage> {
     const headers = { ...req.headers };
-    if (fault?.kind === 'rewrite') delete headers['accept-encoding'];
+    if (fault?.kind === 'rewrite') for (const h of ['accept-encoding', 'if-none-match', 'if-modified-since']) delete headers[h];
     return new Promise((done, failed) => {
       const up = request({ host: '127.0.0.1', port: this.upstream, method: req.method, path: req.url, headers, agent: this.agent }, done);
       up.on('error', failed);
