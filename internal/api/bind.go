@@ -30,6 +30,7 @@ const (
 	sayTime   = "This has to be a time such as 2026-03-02T09:30:00Z (RFC 3339)."
 	sayDate   = "This has to be a day such as 2026-03-02."
 	sayInt    = "This has to be a whole number, written with digits alone."
+	sayNumber = "This number is too large to be one of what is asked for."
 	sayBool   = "This has to be true or false."
 	sayNUL    = "This holds the character NUL, which cannot be kept."
 	sayNull   = "This may not be null. Give a value, or leave the member out where it may be left out."
@@ -73,7 +74,7 @@ func bind(n node, v reflect.Value, pointer string) []Place {
 			return wrongForm(pointer, boolean, n)
 		}
 		return bindText(v, n.text, Place{Pointer: pointer})
-	case v.Kind() == reflect.Int, v.Kind() == reflect.Int64:
+	case v.Kind() == reflect.Int, v.Kind() == reflect.Int64, v.Kind() == reflect.Float64:
 		if n.form != number {
 			return wrongForm(pointer, number, n)
 		}
@@ -224,6 +225,12 @@ func bindText(v reflect.Value, s string, at Place) []Place {
 			return no(sayInt)
 		}
 		v.SetInt(n)
+	case reflect.Float64:
+		x, err := strconv.ParseFloat(s, 64)
+		if err != nil {
+			return no(sayNumber)
+		}
+		v.SetFloat(x)
 	default:
 		v.SetString(s)
 	}

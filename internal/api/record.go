@@ -22,7 +22,11 @@ type Opening struct {
 }
 
 func (s *service) openAttempt(ctx context.Context, who account.Caller, p idPath, _ none, b Opening) (none, error) {
-	return none{}, s.app.OpenAttemptOn(ctx, who, p.ID, b.PlanAgreed, b.RiskSeen, app.PrivateSite{Code: b.Site, Householder: b.Householder})
+	var site *app.PrivateSite
+	if b.Site != "" || b.Householder != "" {
+		site = &app.PrivateSite{Code: b.Site, Householder: b.Householder}
+	}
+	return none{}, s.app.OpenAttemptOn(ctx, who, p.ID, b.PlanAgreed, b.RiskSeen, site)
 }
 
 // NewEntry is one line as it was typed. Its id is made where it was typed: the same again has no effect.

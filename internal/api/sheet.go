@@ -40,6 +40,9 @@ type Sheet struct {
 	Given        []Given          `json:"given"`
 	Stages       []Stage          `json:"stages"`
 	Criteria     []SheetCriterion `json:"criteria"`
+	Site         string           `json:"site,omitzero" about:"The code of the private site; left out at the centre."`
+	Householder  string           `json:"householder,omitzero" about:"Who told the householder that photos will be taken."`
+	Card         uuid.UUID        `json:"card,omitzero" about:"The id on the attempt's code card."`
 	Declaration  string           `json:"declaration,omitzero" about:"The words agreed to when handing over."`
 	Missing      []Missing        `json:"missing" about:"What has to be there before handing over."`
 	Flags        []Flag           `json:"flags"`
@@ -174,6 +177,10 @@ type File struct {
 	ReceivedAt time.Time      `json:"received_at"`
 	Order      decision.Order `json:"order,omitzero" about:"Captured before or after the release of the stage's hold point; left out where there is none, and of a file that was just sent."`
 	Preview    bool           `json:"preview" about:"A small picture is there."`
+	Covers     int            `json:"covers,omitzero" about:"Rectangles laid over it."`
+	Copy       bool           `json:"copy,omitzero" about:"A covered copy, without what the camera wrote, stands in for the original wherever it is shown."`
+	Withdrawn  bool           `json:"withdrawn,omitzero" about:"The original was taken away; a record says by whom and why."`
+	Card       string         `json:"card,omitzero" about:"What was read of the code card in it: read, other (another attempt's) or not_read, which proves nothing; left out where it was not looked for."`
 	Sealed     bool           `json:"sealed" about:"On the list that was handed over."`
 }
 

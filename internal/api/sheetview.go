@@ -32,7 +32,7 @@ func sheetOf(s app.Sheet) Sheet {
 		Cohort: s.CohortID, CohortName: s.Cohort, BriefKey: s.BriefKey, Title: s.BriefTitle, Version: s.Version,
 		SetBy: s.SetBy, SetAt: s.SetAt.UTC(), DueOn: Date{s.DueOn}, OpenedAt: s.OpenedAt.UTC(), HandedOverAt: s.HandedAt.UTC(),
 		MarkedAt: s.MarkedAt.UTC(), SignedOffAt: s.SignedAt.UTC(), About: s.About, Cautions: each(s.Cautions, same),
-		Conventions: each(s.Conventions, same), Declaration: s.Declaration, Records: each(s.Records, recordOf),
+		Conventions: each(s.Conventions, same), Site: s.Site, Householder: s.Householder, Card: s.Card, Declaration: s.Declaration, Records: each(s.Records, recordOf),
 		Rules: each(s.Rules, ruleEditionOf), Lacking: each(s.Lacking, same),
 		Given:    each(s.Given, func(g app.GivenRow) Given { return Given(g) }),
 		Missing:  each(s.Missing, func(m app.Missing) Missing { return Missing(m) }),
@@ -169,6 +169,7 @@ func fileOf(f app.SheetFile) File {
 		ID: f.ID, Name: f.Name, Caption: f.Caption, MediaType: f.MediaType, Size: int(f.Size), Width: f.Width, Height: f.Height,
 		SHA256: f.Digest, TakenAt: f.TakenAt.UTC(), DeviceAt: f.DeviceAt.UTC(), ReceivedAt: f.ReceivedAt.UTC(),
 		Order: f.Order, Preview: f.Preview, Sealed: f.Sealed,
+		Covers: f.Covers, Copy: f.Copy, Withdrawn: f.Withdrawn != nil, Card: f.Card,
 	}
 }
 

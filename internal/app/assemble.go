@@ -13,7 +13,7 @@ func assemble(b *brief.Brief, at portfolio.Attempt, criteria map[string]string) 
 		ID: at.ID, Number: at.Number, State: at.State,
 		OpenedAt: at.OpenedAt, HandedAt: at.HandedOverAt, MarkedAt: at.MarkedAt,
 		BriefKey: b.Key, BriefTitle: b.Title, About: b.About, Cautions: b.Cautions, Conventions: b.Conventions,
-		Declaration: at.Declaration, Records: at.Records,
+		Site: at.Site, Householder: at.Householder, Declaration: at.Declaration, Records: at.Records,
 	}
 	for _, g := range b.Given {
 		value := at.Given[g.Name]
@@ -115,6 +115,7 @@ func sheetFile(e portfolio.Evidence) SheetFile {
 		ID: e.ID, Name: e.Name, Caption: e.Caption, MediaType: e.MediaType, Size: e.Size, Width: w, Height: h,
 		Digest: e.Digest, TakenAt: e.TakenAt, DeviceAt: e.DeviceAt, ReceivedAt: e.ReceivedAt,
 		Order: e.Order, Preview: e.PreviewDigest != "", Sealed: e.Sealed,
+		Covers: e.Covers, Copy: e.CoveredDigest != "", Withdrawn: e.Withdrawn, Card: e.Card,
 	}
 }
 

@@ -126,6 +126,14 @@ func (a *App) WithdrawFile(ctx context.Context, c account.Caller, id uuid.UUID, 
 	})
 }
 
+// withdrawal is the record of who took a file's original away; nil where it is kept.
+func withdrawal(records []decision.Record, e store.Evidence) *decision.Record {
+	if e.WithdrawnAt.IsZero() {
+		return nil
+	}
+	return decision.Latest(records, decision.KindWithdraw, e.ID.String())
+}
+
 // errBeingCovered says that a photo's covered copy is on its way.
 var errBeingCovered = fault.Conflict("The covered copy of this photo is being made. Look again in a moment.")
 

@@ -85,14 +85,15 @@ func (a *App) carryItems(ctx context.Context, t *store.Tx, l *loaded, n store.Ne
 		} else if !carried[f.Item] {
 			continue
 		}
-		if err := carryFile(ctx, t, f, n); err != nil {
+		if err := carryFile(ctx, t, f, n, withdrawal(l.Records, f)); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-func carryFile(ctx context.Context, t *store.Tx, f store.Evidence, n store.NewAttempt) error {
+// carryFile copies a file's row with what was made of it, and the record of who withdrew its original.
+func carryFile(ctx context.Context, t *store.Tx, f store.Evidence, n store.NewAttempt, withdrawn *decision.Record) error {
 	id, err := newID()
 	if err != nil {
 		return err
@@ -101,7 +102,20 @@ func carryFile(ctx context.Context, t *store.Tx, f store.Evidence, n store.NewAt
 	if _, err := t.AddEvidence(ctx, f); err != nil {
 		return err
 	}
-	if previewed(f) {
+	if withdrawn != nil {
+		r := *withdrawn
+		if r.ID, err = newID(); err != nil {
+			return err
+		}
+		r.Attempt, r.Subject, r.Supersedes = n.ID, id.String(), [16]byte{}
+		if err := t.AppendRecord(ctx, r); err != nil {
+			return err
+		}
+	}
+	switch {
+	case f.PreviewDigest != "":
+		return t.SetPreview(ctx, id, f.PreviewDigest, f.PHash, f.DHash)
+	case previewed(f) && withdrawn == nil:
 		return t.EnqueuePreview(ctx, id)
 	}
 	return nil

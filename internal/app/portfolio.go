@@ -164,10 +164,11 @@ func (a *App) BuildPortfolio(ctx context.Context, centre int64, id uuid.UUID) er
 		return err
 	}
 	src, err := a.portfolioSource(ctx, centre, p)
-	if err != nil {
-		return err
+	var digest blob.Digest
+	var size int64
+	if err == nil {
+		digest, size, err = a.drawPortfolio(ctx, src)
 	}
-	digest, size, err := a.drawPortfolio(ctx, src)
 	p.State, p.BuiltAt, p.Digest, p.Size = store.PortfolioReady, a.now(), hex.EncodeToString(digest[:]), size
 	if note := spoilt(err); note != "" {
 		p.State, p.Note, p.Digest, p.Size = store.PortfolioFailed, note, "", 0
@@ -237,7 +238,7 @@ func (a *App) portfolioSource(ctx context.Context, centre int64, p store.Portfol
 	if err != nil {
 		return portfolio.Source{}, err
 	}
-	sheets, err := a.db.JobSheetsForUnit(ctx, centre, p.Trainee, p.Unit)
+	sheets, err := a.sheetsWithCopies(ctx, centre, p)
 	if err != nil {
 		return portfolio.Source{}, err
 	}
@@ -256,6 +257,9 @@ func (a *App) portfolioSource(ctx context.Context, centre int64, p store.Portfol
 		t := &src.Tasks[len(src.Tasks)-1]
 		at := attemptOf(j, r.brief)
 		at.Brief = r.brief
+		for i, e := range j.Evidence {
+			at.Evidence[i].Withheld = uncopied(e)
+		}
 		used, _ := rulesOf(loaded{JobSheet: j, ruled: r})
 		for _, e := range used {
 			at.Rules = append(at.Rules, portfolio.Rules{
@@ -270,6 +274,40 @@ func (a *App) portfolioSource(ctx context.Context, centre int64, p store.Portfol
 		t.Attempts = append(t.Attempts, at)
 	}
 	return src, nil
+}
+
+// sheetsWithCopies reads the attempts that go into a portfolio, once the copies of all their photos are made: what leaves the
+// centre is drawn from copies alone where one is called for, and only making them shows that.
+func (a *App) sheetsWithCopies(ctx context.Context, centre int64, p store.Portfolio) ([]store.JobSheet, error) {
+	sheets, err := a.db.JobSheetsForUnit(ctx, centre, p.Trainee, p.Unit)
+	if err != nil {
+		return nil, err
+	}
+	made := false
+	for _, j := range sheets {
+		for _, e := range j.Evidence {
+			if !uncopied(e) {
+				continue
+			}
+			content, err := a.openVerified(e.Digest)
+			if err != nil {
+				return nil, err
+			}
+			if err := errors.Join(content.Close(), a.MakePreview(ctx, centre, e.ID)); err != nil {
+				return nil, err
+			}
+			made = true
+		}
+	}
+	if !made {
+		return sheets, nil
+	}
+	return a.db.JobSheetsForUnit(ctx, centre, p.Trainee, p.Unit)
+}
+
+// uncopied says whether a photo has no copies, yet or for good.
+func uncopied(e store.Evidence) bool {
+	return previewed(e) && e.PreviewDigest == "" && e.WithdrawnAt.IsZero()
 }
 
 func unitOf(u store.Unit) portfolio.Unit {

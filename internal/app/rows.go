@@ -7,6 +7,7 @@ type (
 	TraineeTask  = store.TraineeTask
 	Evidence     = store.Evidence
 	BriefVersion = store.BriefVersion
+	Cover        = store.Cover
 	CohortRow    = store.Cohort
 	Member       = store.Member
 	Part         = store.Part

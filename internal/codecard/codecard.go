@@ -31,14 +31,21 @@ func Short(id uuid.UUID) string {
 	return s[:4] + "-" + s[4:8]
 }
 
-// SVG draws the card's code, black on white with its quiet margin, a unit a module. The level bears a quarter of it being
-// covered by dirt.
-func SVG(id uuid.UUID) ([]byte, error) {
+// Dots is the card's code with its quiet margin, row by row, true where it is dark. A quarter of it may be covered by dirt.
+func Dots(id uuid.UUID) ([][]bool, error) {
 	code, err := qr.New(head+letters.EncodeToString(id[:]), qr.High)
 	if err != nil {
 		return nil, fmt.Errorf("draw a code card: %w", err)
 	}
-	dots := code.Bitmap()
+	return code.Bitmap(), nil
+}
+
+// SVG draws the card's code, black on white, a unit a dot.
+func SVG(id uuid.UUID) ([]byte, error) {
+	dots, err := Dots(id)
+	if err != nil {
+		return nil, err
+	}
 	var b bytes.Buffer
 	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %d %[1]d" shape-rendering="crispEdges"><path fill="#fff" d="M0 0h%[1]dv%[1]dH0z"/><path d="`, len(dots))
 	for y, row := range dots {

@@ -145,8 +145,14 @@ func (p *sheets) files() []Block {
 	for i := range p.d.Files {
 		f := &p.d.Files[i]
 		what := Join(Plain(orDash(f.Name)), Quiet("  "+f.MediaType+same(f)), Plain("\n"), Fixed(f.Digest))
-		if f.Show == portfolio.Preview {
+		switch f.Show {
+		case portfolio.Preview:
 			what = Join(what, Quiet("\npreview shown: "), Fixed(f.Shown))
+		case portfolio.Covered:
+			what = Join(what, Quiet("\ncopy shown: "), Fixed(f.Shown))
+		}
+		if f.Withdrawn != nil {
+			what = Join(what, Quiet("\nwithdrawn: the bytes are no longer kept, the digest is"))
 		}
 		t.Rows = append(t.Rows, Row{Cells: []Cell{{Text: To(f.Anchor, fmt.Sprint(f.Number))}, {Text: what}, {Text: Plain(fmt.Sprint(f.Size))}, {Text: PageOf(f.Anchor)}}})
 	}

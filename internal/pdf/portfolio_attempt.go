@@ -22,6 +22,7 @@ func (p *sheets) attempt(t *portfolio.TaskSheet, at *portfolio.AttemptSheet) []B
 	for i := range at.Stages {
 		bs = append(bs, p.stage(&at.Stages[i])...)
 	}
+	bs = append(bs, p.labels(at.Instruments)...)
 	bs = append(bs, p.strays(&at.Strays)...)
 	if at.Marking != nil && len(at.Marking.Flags) > 0 {
 		bs = append(bs, Heading{Level: 2, Title: "What the marker asks about the whole sheet"})
@@ -41,6 +42,9 @@ func (p *sheets) attemptFacts(at *portfolio.AttemptSheet) []Fact {
 	if !at.OpenedAt.IsZero() {
 		fs = append(fs, Fact{"Started", Plain(p.minute(at.OpenedAt))})
 	}
+	if at.Site != "" {
+		fs = append(fs, Fact{"Where", Join(Plain("private site "+at.Site), Quiet("  photos announced to the householder by "+orDash(at.Householder)))})
+	}
 	handed := Plain("not handed over")
 	if !at.HandedOverAt.IsZero() {
 		handed = Plain(p.minute(at.HandedOverAt))
@@ -52,6 +56,9 @@ func (p *sheets) attemptFacts(at *portfolio.AttemptSheet) []Fact {
 			fs = append(fs, Fact{"Marks", Join(Plain(fmt.Sprintf("%d of %d", at.Marking.Marks, at.Marking.Available)),
 				Quiet("  feedback only: a criterion is met on its own evidence"))})
 		}
+	}
+	for i := range at.Instruments {
+		fs = append(fs, Fact{"Instrument", instrument(at.Instruments[i].Instrument)})
 	}
 	for _, r := range at.Rules {
 		fs = append(fs, Fact{"Rules", p.rules(&r)})
@@ -96,7 +103,7 @@ func (p *sheets) stage(s *portfolio.StageSheet) []Block {
 	for i := range s.Items {
 		bs = append(bs, p.item(&s.Items[i])...)
 	}
-	return bs
+	return append(bs, p.helped(&s.Helped)...)
 }
 
 // hold says what had to be shown before the stage and who released it, when; or that nobody did.

@@ -38,8 +38,8 @@ func (p *sheets) pictures(files []portfolio.File) []Block {
 func (p *sheets) photo(f *portfolio.File) Figure {
 	orientation := f.Orientation
 	wide, high := f.Width, f.Height
-	if f.Show == portfolio.Preview {
-		if orientation >= 5 && orientation <= 8 { // the preview stands upright already
+	if f.Show == portfolio.Preview || f.Show == portfolio.Covered {
+		if orientation >= 5 && orientation <= 8 { // the copy stands upright already
 			wide, high = high, wide
 		}
 		orientation = 1
@@ -68,7 +68,48 @@ func (p *sheets) photoNotes(f *portfolio.File) Text {
 	if f.Show == portfolio.Preview {
 		t = Join(t, Plain("\nShown is a JPEG preview; the original is a "+kind(f.MediaType)+" file."))
 	}
-	return Join(t, Plain("\nSHA-256 "), Text{{Text: first16(f.Digest), Mono: true, To: "files"}}, Plain("…"+same(f)))
+	if f.Show == portfolio.Covered {
+		t = Join(t, Plain("\n"+copied(f)+" Its SHA-256 "), Text{{Text: first16(f.Shown), Mono: true, To: "files"}}, Plain("…"))
+	}
+	t = Join(t, p.withdrawn(f), Plain(card(f.Card)))
+	return Join(t, Plain("\nSHA-256"+ofOriginal(f)+" "), Text{{Text: first16(f.Digest), Mono: true, To: "files"}}, Plain("…"+same(f)))
+}
+
+// copied says what stands in for an original.
+func copied(f *portfolio.File) string {
+	if f.Covers == 0 {
+		return "Shown is a copy without what the camera wrote into the file, which tells where it was taken."
+	}
+	return fmt.Sprintf("Shown is a copy with %s covered over, so that nobody's privacy leaves the centre.", counted(f.Covers, "part"))
+}
+
+func ofOriginal(f *portfolio.File) string {
+	if f.Show == portfolio.Covered {
+		return " of the original"
+	}
+	return ""
+}
+
+// withdrawn says who took an original away, and why; nothing where it is kept.
+func (p *sheets) withdrawn(f *portfolio.File) Text {
+	w := f.Withdrawn
+	if w == nil {
+		return nil
+	}
+	return Join(Plain("\n"), Strong("The original was withdrawn"), Plain(fmt.Sprintf(" by %s on %s: “%s”. Its digest stays.", orDash(w.ByName), p.minute(w.At), w.Words)))
+}
+
+// card says what was read of the code card in a photo; "" where it was not looked for.
+func card(read string) string {
+	switch read {
+	case "read":
+		return "\nThis attempt's code card was read in it."
+	case "other":
+		return "\nThe code card of another attempt was read in it."
+	case "not_read":
+		return "\nNo code card was read in it, which proves nothing."
+	}
+	return ""
 }
 
 // early says that a file was captured before its stage's hold point was released, or is not proved to be from after it.
@@ -118,7 +159,12 @@ func (p *sheets) fileTable(files []portfolio.File) Table {
 		if strings.TrimSpace(f.Caption) != "" {
 			what = Join(what, Plain("\n"+f.Caption))
 		}
-		if f.Picture() {
+		what = Join(what, p.withdrawn(f), Quiet(card(f.Card)))
+		switch {
+		case f.Withdrawn != nil:
+		case f.Covers > 0:
+			what = Join(what, Quiet("\nParts of this picture are to be covered, and it cannot be drawn; the original stays in the centre."))
+		case f.Picture():
 			what = Join(what, Quiet("\nA picture of this kind cannot be shown here as it is; the original is kept with the evidence."))
 		}
 		t.Rows = append(t.Rows, Row{Anchor: f.Anchor, Cells: []Cell{{Text: Plain(fmt.Sprint(f.Number))}, {Text: what}, {Text: Join(early(f), p.clocks(f.DeviceAt, f.ReceivedAt), p.camera(f))},

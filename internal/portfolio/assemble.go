@@ -115,11 +115,15 @@ func (a *assembly) code(ref string) string {
 	return ref
 }
 
-// file numbers a file and says how it is to be shown. Only JPEG originals can stand in the document as they are.
+// file numbers a file and says how it is to be shown. Only JPEG originals can stand in the document as they are, and none for
+// which a covered copy stands in, or should.
 func (a *assembly) file(e Evidence, where Ref) File {
 	f := File{Number: len(a.files) + 1, Evidence: e, Where: where, SameAs: a.seen[e.Digest]}
 	f.Anchor = fmt.Sprintf("file-%d", f.Number)
 	switch {
+	case e.CoveredDigest != "":
+		f.Show, f.Shown = Covered, e.CoveredDigest
+	case e.Withdrawn != nil, e.Withheld, e.Covers > 0:
 	case e.MediaType == mediaJPEG:
 		f.Show, f.Shown = Original, e.Digest
 	case f.Picture() && e.PreviewDigest != "":

@@ -81,8 +81,10 @@ type AttemptSheet struct {
 	Given     []GivenRow // only where they differ from the task's
 	Stages    []StageSheet
 	Decisions []CriterionSheet
-	Closing   []Act // sign-off, more to do, safety stops and whatever has no other place, in order
-	Strays    Strays
+	// Instruments are those that were chosen for the attempt, each with the photos of its label.
+	Instruments []InstrumentSheet
+	Closing     []Act // sign-off, more to do, safety stops and whatever has no other place, in order
+	Strays      Strays
 }
 
 // Untouched says that the attempt was planned and nothing came of it yet: it takes a line, not its stages.
@@ -105,6 +107,13 @@ type StageSheet struct {
 	Needs    []Ref // items that must be right before the hold point is released
 	Releases []Act
 	Items    []ItemSheet
+	Helped   Line // who helped, or did part of it, in the trainee's words
+}
+
+// InstrumentSheet is an instrument with the photos of its label.
+type InstrumentSheet struct {
+	decision.Instrument
+	Files []File
 }
 
 // ItemSheet is one evidence item with everything that was handed in for it, found and decided.
@@ -192,6 +201,7 @@ const (
 	Listed   Show = iota // by name, kind, size and digest
 	Original             // the picture, byte for byte as received
 	Preview              // the upright JPEG preview in the picture's place
+	Covered              // the upright JPEG with the covers, without what the camera wrote
 )
 
 // Picture says whether the file is a picture, shown or not.

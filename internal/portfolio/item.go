@@ -30,13 +30,7 @@ func (l *layout) item(it *brief.Item, number int) ItemSheet {
 	for _, p := range phases(it) {
 		s.Checks = append(s.Checks, l.acts(decision.KindCheckReading, decision.Line(it.Key, "", string(p)))...)
 	}
-	where := l.ref(it.Key)
-	for i, e := range l.at.Evidence {
-		if e.Item == it.Key {
-			l.shown[i] = true
-			s.Files = append(s.Files, l.file(e, where))
-		}
-	}
+	s.Files = l.files(it.Key, l.ref(it.Key))
 	return s
 }
 

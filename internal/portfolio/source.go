@@ -63,6 +63,8 @@ type Attempt struct {
 	Given        map[string]string // the drawn values
 	OpenedAt     time.Time         // zero where it has not come to that, as below
 	HandedOverAt time.Time
+	Site         string            // code of the private site where it was done; "" at the centre
+	Householder  string            // who told the householder that photos will be taken
 	Declaration  string            // the words that the trainee agreed to when handing over
 	Entries      []Entry           // everything typed, in order; later ones supersede earlier ones of the same line
 	Evidence     []Evidence        // in order of receipt
@@ -121,6 +123,11 @@ type Evidence struct {
 	ReceivedAt    time.Time      // by the server
 	Order         decision.Order // of its capture and the release of its stage's hold point; "" where there is none
 	By            string
-	Sealed        bool   // on the list that was handed over
-	PreviewDigest string // of the upright JPEG preview, hex; "" until it is made
+	Sealed        bool             // on the list that was handed over
+	PreviewDigest string           // of the upright JPEG preview, hex; "" until it is made
+	CoveredDigest string           // of the upright JPEG that stands in for the original, covered over and without what the camera wrote; "" where none does
+	Covers        int              // rectangles laid over it
+	Withdrawn     *decision.Record // who took the original away, and why; nil where it is kept
+	Withheld      bool             // a picture that could not be drawn: it is not shown
+	Card          string           // what was read of the code card in it: "" not looked for, "read", "other" attempt's, "not_read"
 }

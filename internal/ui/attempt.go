@@ -43,6 +43,10 @@ func (u *UI) showAttempt(c echo.Context, who account.Caller, f Form) error {
 	if err != nil {
 		return err
 	}
+	return u.showSheet(c, who, id, f)
+}
+
+func (u *UI) showSheet(c echo.Context, who account.Caller, id uuid.UUID, f Form) error {
 	s, err := u.app.Sheet(c.Request().Context(), who, id)
 	if err != nil {
 		return err
@@ -56,7 +60,10 @@ func (u *UI) showAttempt(c echo.Context, who account.Caller, f Form) error {
 	}
 	v.Findings = v.Closed()
 	p := &WorkPage{Frame: Frame{Title: s.BriefTitle, Here: "/tasks"}, Sheet: v}
-	if s.State == decision.HandedOver && len(s.Lacking) == 0 {
+	if v.Checks, err = u.app.SpotChecks(c.Request().Context(), who, s); err != nil {
+		return err
+	}
+	if s.State == decision.HandedOver && len(s.Lacking) == 0 && !v.Waits() {
 		p.Again = reload
 	}
 	if s.State == decision.MoreToDo {
@@ -90,8 +97,11 @@ func (u *UI) sheetForm(c echo.Context, who account.Caller, err error, which, pla
 }
 
 type openForm struct {
-	Plan bool `form:"plan"`
-	Risk bool `form:"risk"`
+	Plan        bool   `form:"plan"`
+	Risk        bool   `form:"risk"`
+	Where       string `form:"where"`
+	Site        string `form:"site" validate:"max=100" say:"Shorten this to 24 letters."`
+	Householder string `form:"householder" validate:"max=120" say:"Shorten this to 120 letters."`
 }
 
 func (u *UI) openAttempt(c echo.Context, who account.Caller) error {
@@ -101,7 +111,11 @@ func (u *UI) openAttempt(c echo.Context, who account.Caller) error {
 		return err
 	}
 	if err = u.read(c, &f); err == nil {
-		err = u.app.OpenAttempt(c.Request().Context(), who, id, f.Plan, f.Risk)
+		var site *app.PrivateSite
+		if f.Where == "private" {
+			site = &app.PrivateSite{Code: f.Site, Householder: f.Householder}
+		}
+		err = u.app.OpenAttemptOn(c.Request().Context(), who, id, f.Plan, f.Risk, site)
 	}
 	return u.sheetForm(c, who, err, "open", "", "You have started. What you put down is kept as you go.")
 }

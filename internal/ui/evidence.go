@@ -1,27 +1,42 @@
 package ui
 
 import (
+	"context"
 	"net/http"
 	"time"
 
+	"github.com/google/uuid"
 	"github.com/labstack/echo/v4"
 
 	"witnessmark/internal/account"
+	"witnessmark/internal/app"
 	"witnessmark/internal/httpd"
 )
 
-func (u *UI) evidence(c echo.Context, who account.Caller) error { return u.serveFile(c, who, false) }
+func (u *UI) evidence(c echo.Context, who account.Caller) error {
+	return u.serveFile(c, who, func(ctx context.Context, who account.Caller, id uuid.UUID) (app.File, error) {
+		return u.app.OpenFile(ctx, who, id, false)
+	})
+}
 
-func (u *UI) preview(c echo.Context, who account.Caller) error { return u.serveFile(c, who, true) }
+func (u *UI) preview(c echo.Context, who account.Caller) error {
+	return u.serveFile(c, who, func(ctx context.Context, who account.Caller, id uuid.UUID) (app.File, error) {
+		return u.app.OpenFile(ctx, who, id, true)
+	})
+}
+
+func (u *UI) original(c echo.Context, who account.Caller) error {
+	return u.serveFile(c, who, u.app.OpenOriginal)
+}
 
 // serveFile gives the bytes of a file, whole or in parts. Pictures are shown, everything else is kept; whatever the bytes
 // are, they run nothing.
-func (u *UI) serveFile(c echo.Context, who account.Caller, preview bool) error {
+func (u *UI) serveFile(c echo.Context, who account.Caller, open func(context.Context, account.Caller, uuid.UUID) (app.File, error)) error {
 	id, err := pathID(c, "id")
 	if err != nil {
 		return err
 	}
-	f, err := u.app.OpenFile(c.Request().Context(), who, id, preview)
+	f, err := open(c.Request().Context(), who, id)
 	if err != nil {
 		return err
 	}
@@ -29,18 +44,10 @@ func (u *UI) serveFile(c echo.Context, who account.Caller, preview bool) error {
 	h.Set(echo.HeaderContentType, f.Type)
 	h.Set(echo.HeaderContentSecurityPolicy, httpd.EvidencePolicy)
 	h.Set(echo.HeaderCacheControl, "private, no-cache")
-	h.Set("ETag", etag(f.Evidence.Digest, f.PreviewDigest, preview))
+	h.Set("ETag", `"`+f.Shown+`"`)
 	if f.Type != "image/jpeg" && f.Type != "image/png" {
 		h.Set(echo.HeaderContentDisposition, attachment(f.Name))
 	}
 	http.ServeContent(c.Response(), c.Request(), "", time.Time{}, f.Content)
 	return f.Content.Close()
-}
-
-// etag names the bytes by their digest; before a preview is made the whole picture stands in for it.
-func etag(digest, preview string, small bool) string {
-	if small && preview != "" {
-		digest = preview
-	}
-	return `"` + digest + `"`
 }

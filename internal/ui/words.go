@@ -14,6 +14,7 @@ import (
 	"witnessmark/internal/account"
 	"witnessmark/internal/app"
 	"witnessmark/internal/brief"
+	"witnessmark/internal/decision"
 	"witnessmark/internal/marking"
 )
 
@@ -151,10 +152,11 @@ func newID() (string, error) {
 // functions are what templates may call.
 func functions(static *staticFiles) template.FuncMap {
 	return template.FuncMap{
-		"asset": static.address, "modules": static.modules, "clock": clock, "later": later, "pair": func(a, b time.Time) moments { return moments{a, b} }, "typeset": typeset, "drawn": drawn, "held": held, "stepsRounded": func() string { return marking.StepsRounded }, "day": day, "date": date, "size": size, "spaced": spaced, "count": count,
+		"asset": static.address, "modules": static.modules, "clock": clock, "later": later, "pair": func(a, b time.Time) moments { return moments{a, b} }, "typeset": typeset, "drawn": drawn, "held": held, "stepsRounded": func() string { return marking.StepsRounded }, "day": day, "date": date, "size": size, "spaced": spaced, "count": count, "cardWords": cardWords, "fileOf": fileOf,
 		"sentence": sentence, "caret": caret, "toleranceWords": toleranceWords,
 		"join": join, "either": func(ss []string) string { return strings.Join(ss, "; ") }, "roles": roleWords, "newid": newID, "idof": idOf,
 		"iso":        func(t time.Time) string { return t.UTC().Format(time.RFC3339) },
+		"releasedAt": decision.ReleasedAt, "onTheSpot": onTheSpot,
 		"paragraphs": paragraphs,
 		"dayWords":   func(d brief.Day) string { return dateWords(string(d)) },
 		"lines":      func(s string) []string { return strings.Split(strings.TrimRight(s, "\n"), "\n") },

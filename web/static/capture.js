@@ -3,12 +3,13 @@
 import './phone/entries.js';
 import './phone/files.js';
 import './phone/hand.js';
+import './phone/release.js';
 import './phone/keys.js';
 import './phone/look.js';
 import './phone/instrument.js';
 import './phone/offline.js';
 import './phone/room.js';
-import './phone/leave.js';
+import './phone/coverform.js';
 import { able } from './phone/queue.js';
 
 if (able) document.documentElement.classList.add('js');

@@ -1,7 +1,7 @@
 // @ts-check
 // What a script adds to pages that work without one. Each module looks for its own place and does nothing elsewhere.
 import './phone/offline.js';
-import './phone/leave.js';
+import './phone/coverform.js';
 import './reload.js';
 import './filter.js';
 import './phone/keys.js';

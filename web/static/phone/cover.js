@@ -1,0 +1,20 @@
+// @ts-check
+// On a private site a kept photo waits here to be covered before it is sent. The original is never redrawn: what is laid over
+// it goes along, and the server makes the copy that people see.
+import { lay } from './lay.js';
+import { tell, wake } from './queue.js';
+import { change, get } from './store.js';
+import { say } from './words.js';
+
+/** @param {string} id of a kept photo that is held back until somebody looked at it */
+export async function cover(id) {
+  const row = await get('file', id);
+  if (!row?.blob || !row.hold) return;
+  const src = URL.createObjectURL(row.blob);
+  const covers = await lay(src, { send: say.cover.send, none: say.cover.nothing });
+  URL.revokeObjectURL(src);
+  if (!covers) return;
+  await change('file', id, (now) => now && { ...now, covers, hold: false });
+  tell();
+  wake();
+}
