@@ -9,6 +9,9 @@ import (
 	"testing"
 
 	"github.com/getkin/kin-openapi/openapi3"
+	"github.com/google/uuid"
+
+	"witnessmark/internal/httpd"
 )
 
 // problem is what the tests look at in a problem document.
@@ -224,6 +227,7 @@ func TestHostileHeadersAndQueries(t *testing.T) {
 		{"another method", "DELETE", "/api/tasks", "", nil, 405, "cannot be done here"},
 		{"another method by a header", "POST", "/api/tasks", "", http.Header{"X-Http-Method-Override": {"GET"}}, 405, "cannot be done here"},
 		{"no such operation", "GET", "/api/nothing", "", nil, 404, "openapi.json"},
+		{"meant for somebody else", "POST", s.at("/entries"), entries, http.Header{"Content-Type": {"application/json"}, httpd.PersonHeader: {uuid.NewString()}}, 401, "Sign in"},
 		{"cross-site", "POST", s.at("/entries"), entries, http.Header{"Content-Type": {"application/json"}, "Sec-Fetch-Site": {"cross-site"}}, 403, "another site"},
 		{"same-site", "POST", s.at("/entries"), entries, http.Header{"Content-Type": {"application/json"}, "Sec-Fetch-Site": {"same-site"}}, 403, "another site"},
 		{"origin null", "POST", s.at("/entries"), entries, http.Header{"Content-Type": {"application/json"}, "Origin": {"null"}}, 403, "another site"},

@@ -46,13 +46,24 @@ func NewSessions(db *store.Store, people People, https bool, log *slog.Logger) *
 	return &Sessions{scs: m, people: people, slowly: slowly()}
 }
 
+// PersonHeader names, on a request, the only person whose it can be: a page that sends what somebody did earlier does not
+// know who has signed in on the same phone since. On a page it names whose it is.
+const PersonHeader = "Witnessmark-Person"
+
+// expected is the context's key for the person that a request names.
+type expected struct{}
+
 // Load reads the session and whose it is before a route runs, in one round trip, and keeps what changed. A store that does
 // not answer is our own trouble.
 func (s *Sessions) Load() echo.MiddlewareFunc {
 	return echo.WrapMiddleware(func(next http.Handler) http.Handler {
 		load := s.scs.LoadAndSave(next)
 		return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-			load.ServeHTTP(w, r.WithContext(store.WithOwner(r.Context())))
+			ctx := store.WithOwner(r.Context())
+			if p := r.Header.Get(PersonHeader); p != "" {
+				ctx = context.WithValue(ctx, expected{}, p)
+			}
+			load.ServeHTTP(w, r.WithContext(ctx))
 		})
 	})
 }
@@ -70,11 +81,14 @@ func (s *Sessions) Start(ctx context.Context, c account.Caller) error {
 // End signs the caller out.
 func (s *Sessions) End(ctx context.Context) error { return s.scs.Destroy(ctx) }
 
-// Caller is who the request comes from, or ErrSignedOut.
+// Caller is who the request comes from, or ErrSignedOut, also where it names somebody else than who is signed in.
 func (s *Sessions) Caller(ctx context.Context) (account.Caller, error) {
 	centre := s.scs.GetInt64(ctx, store.SessionCentre)
 	person, err := uuid.Parse(s.scs.GetString(ctx, store.SessionPerson))
 	if centre == 0 || err != nil {
+		return account.Caller{}, ErrSignedOut
+	}
+	if p := ctx.Value(expected{}); p != nil && p != person.String() {
 		return account.Caller{}, ErrSignedOut
 	}
 	if p, ok := store.Owner(ctx, centre, person); ok {

@@ -62,7 +62,7 @@ const zipFrom = 512
 
 // What a service worker learns from an answer: whose it is, by id, or nobody's; and the edition of the static files it names.
 const (
-	personHeader  = "Witnessmark-Person"
+	personHeader  = httpd.PersonHeader
 	editionHeader = "Witnessmark-Edition"
 	nobody        = "nobody"
 )
