@@ -159,10 +159,10 @@ func (s *service) original(ctx context.Context, who account.Caller, p idPath, _ 
 
 // Cover is a rectangle over a photo, in parts of the upright picture from its upper left corner.
 type Cover struct {
-	X float64 `json:"x" validate:"min=0,max=1"`
-	Y float64 `json:"y" validate:"min=0,max=1"`
-	W float64 `json:"w" validate:"gt=0,max=1"`
-	H float64 `json:"h" validate:"gt=0,max=1"`
+	X float64 `json:"x"`
+	Y float64 `json:"y"`
+	W float64 `json:"w"`
+	H float64 `json:"h"`
 }
 
 // Covers is what is laid over a photo besides what lies there.

@@ -6,6 +6,8 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/google/uuid"
+
 	"witnessmark/internal/brief"
 	"witnessmark/internal/brief/sample"
 )
@@ -121,6 +123,17 @@ func TestWhoMayDoWhat(t *testing.T) {
 		}, "401 200 404 403 404 403 403 404 404 404 404"},
 		{"file", func(t *testing.T, c *client) answer { return c.json(t, "GET", "/api/files/"+file, nil) }, seeAttempt},
 		{"preview", func(t *testing.T, c *client) answer { return c.json(t, "GET", "/api/files/"+file+"/preview", nil) }, seeAttempt},
+		{"original", func(t *testing.T, c *client) answer { return c.json(t, "GET", "/api/files/"+file+"/original", nil) },
+			"401 403 404 200 404 200 403 404 404 404 404"},
+		{"coverFile", func(t *testing.T, c *client) answer {
+			return c.json(t, "POST", "/api/files/"+file+"/cover", body{"covers": []body{{"x": 0.25, "y": 0, "w": 0.5, "h": 0.5}}})
+		}, "401 204 404 204 404 403 403 404 404 404 404"},
+		{"withdrawFile", func(t *testing.T, c *client) answer {
+			if c.name == "teaches" {
+				must(t, s.MakePreview(t.Context(), s.centre, uuid.MustParse(file)))
+			}
+			return c.json(t, "POST", "/api/files/"+file+"/withdraw", body{"words": "A face is in it."})
+		}, onAttemptByTutor},
 		{"handOver", func(t *testing.T, c *client) answer {
 			a := c.json(t, "POST", s.at("/hand-over"), body{"own_work": true})
 			if c.name == "own" {
