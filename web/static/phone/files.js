@@ -111,7 +111,11 @@ function actionsFor(row, percent) {
   if (row.state !== 'kept') return out;
   if (row.trouble) out.push(button(say.keep.tryAgain, () => retry('file', row.id).then(digests)));
   if (row.hold) out.push(button(say.keep.cover, async () => (await import(/** @type {string} */ ('./cover.js'))).cover(row.id)));
-  if (!row.sealed && percent === undefined) out.push(button(say.keep.takeAway, () => takeAway(row)));
+  if (!row.sealed && percent === undefined) {
+    const away = button(say.keep.takeAway, () => takeAway(row));
+    away.ariaLabel = `${say.keep.takeAway} ${row.name}`;
+    out.push(away);
+  }
   return out;
 }
 

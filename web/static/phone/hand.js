@@ -210,12 +210,11 @@ if (able && sheet) {
   };
   form?.addEventListener('submit', (event) => void handOver(event));
   for (const name of ['shown', 'drawn', 'input']) document.addEventListener(name, later);
+  let fresh = 0;
   onChange((state) => {
     void showState(state);
     later();
-  });
-  let fresh = 0;
-  document.addEventListener('received', () => {
+    if (!state.received) return;
     clearTimeout(fresh);
     fresh = window.setTimeout(() => void refreshLive(), 300);
   });

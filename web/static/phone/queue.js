@@ -7,7 +7,10 @@ import { all, change, del, person, put, tx } from './store.js';
 import { ask, upload } from './tus.js';
 
 /** @typedef {import('./rules.js').Thing & {key: IDBValidKey, row: any}} Thing */
-/** @typedef {{mode: import('./send.js').Mode | 'checking' | 'none', progress: Record<string, number>}} State progress: percent by file id */
+/**
+ * @typedef {{mode: import('./send.js').Mode | 'checking' | 'none', progress: Record<string, number>, received?: boolean}} State
+ *   progress: percent by file id; received: something was just now, so that the server's part of the page is old
+ */
 
 /** Whether this page can keep and send; on plain http its forms work as they do without a script. */
 export const able = globalThis.isSecureContext && Boolean(navigator.locks && globalThis.indexedDB);
@@ -20,7 +23,7 @@ const channel = able && person() ? new BroadcastChannel(`wm-${person()}`) : unde
 
 /** @param {Partial<State>} [now] */
 function show(now) {
-  state = { ...state, ...now };
+  state = { ...state, ...now, received: now?.received };
   for (const fn of listeners) fn(state);
 }
 
@@ -107,8 +110,7 @@ const s = sender({
         await change('line', key, (now) => (!now ? undefined : now.id === row.id ? { ...now, ...as, state: 'received', receivedAt: at, tried: false } : { ...now, ...as }));
       }
     }
-    tell();
-    document.dispatchEvent(new Event('received'));
+    tell({ received: true });
   },
   async mark(batch, how) {
     for (const t of /** @type {Thing[]} */ (batch)) {

@@ -15,7 +15,7 @@ export async function ask(method, address, headers, body) {
   if (!answer.headers.has('Witnessmark-Time')) throw new TypeError('no answer of the server');
   const at = heard(answer);
   const said = answer.status === 204 || method === 'HEAD' ? {} : await answer.json().catch(() => ({}));
-  return { status: answer.status, at, title: said.title, body: said, headers: answer.headers };
+  return { status: answer.status, at, title: said.detail || said.title, body: said, headers: answer.headers };
 }
 
 /** @param {string} s */
@@ -52,7 +52,7 @@ export async function upload(file, acknowledged) {
   if (answer.status !== 201) return answer;
   const address = answer.headers.get('Location') ?? '';
   while (!take(answer)) {
-    if (offset >= file.size) return { ...answer, status: 460 }; // all is there and yet not acknowledged
+    if (offset >= file.size) return { ...answer, status: 503 }; // all is there and yet not acknowledged: from the start, later
     const [from, start] = [offset, performance.now()];
     const piece = /** @type {Blob} */ (file.blob).slice(from, from + size);
     try {
