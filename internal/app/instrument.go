@@ -125,6 +125,7 @@ type SheetInstrument struct {
 	decision.Instrument      // the latest chosen; only Kind where none was
 	OutOfDate           bool // today
 	Labels              []SheetFile
+	Before              []SheetInstrument // chosen earlier, in order; what was read then was read with them
 }
 
 // assembleInstruments lays out the kinds that a stage needs. Whether one is out of date today is the caller's to say.
@@ -133,12 +134,15 @@ func assembleInstruments(st *brief.Stage, at portfolio.Attempt) []SheetInstrumen
 	for _, kind := range kindsOf(st) {
 		in := SheetInstrument{Instrument: decision.Instrument{Kind: kind}}
 		for _, i := range at.Instruments {
-			if i.Kind == kind {
-				in.Instrument = i
+			if i.Kind != kind {
+				continue
 			}
-		}
-		if in.ID != uuid.Nil {
-			in.Labels = filesOf(decision.LabelItem(in.ID), at)
+			before := in.Before
+			if in.ID != uuid.Nil {
+				in.Before = nil
+				before = append(before, in)
+			}
+			in = SheetInstrument{Instrument: i, Labels: filesOf(decision.LabelItem(i.ID), at), Before: before}
 		}
 		ins = append(ins, in)
 	}

@@ -34,6 +34,17 @@ func (s StageView) Hands() []HandView {
 	return hs
 }
 
+// All are those that were chosen, the latest last.
+func (h HandView) All() []HandView {
+	var hs []HandView
+	for _, in := range append(h.Before[:len(h.Before):len(h.Before)], h.SheetInstrument) {
+		if in.ID != uuid.Nil {
+			hs = append(hs, HandView{SheetInstrument: in, On: h.On, Stage: h.Stage})
+		}
+	}
+	return hs
+}
+
 // Chosen says whether one is in hand.
 func (h HandView) Chosen() bool { return h.ID != uuid.Nil }
 
