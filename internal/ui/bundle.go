@@ -12,8 +12,8 @@ import (
 )
 
 // entries are the modules that pages begin with: the page that a trainee fills in, with the first of its modules, which comes
-// before all others; and every other page.
-var entries = [][]string{{"capture.js", "phone/early.js"}, {"page.js"}}
+// before all others; and every other page, of which one has a module of its own.
+var entries = [][]string{{"capture.js", "phone/early.js"}, {"page.js", "spot.js"}}
 
 // bundle is modules as they are sent: those that an entry always needs are put together into few files without comments and
 // long names, since on a slow phone every file and every byte of them is waited for. What an entry asks for only when it

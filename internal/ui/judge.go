@@ -63,7 +63,7 @@ func newJudgePage(v *SheetView) *JudgePage {
 	if v.Judge {
 		p.Here = "/bench"
 	}
-	if v.State == decision.HandedOver && len(v.Lacking) == 0 {
+	if v.State == decision.HandedOver && len(v.Lacking) == 0 && !v.Waits() {
 		p.Again = reload
 	}
 	shown := map[string]bool{}

@@ -14,6 +14,7 @@ import (
 type SheetView struct {
 	app.Sheet
 	Form     Form
+	Checks   map[string][]app.SpotCheck // by stage: what the trainee's phone checks a release on the spot by
 	Stages   []StageView
 	Findings bool // the marker's findings and the tutor's decisions are shown
 	Tutor    bool // in the words for the tutor
@@ -68,6 +69,9 @@ func (v *SheetView) Where() string {
 	case decision.Open:
 		return "Started " + day(v.OpenedAt) + ", in progress."
 	case decision.HandedOver:
+		if v.Waits() {
+			return "Handed over " + clock(v.HandedAt) + ". " + v.Arriving() + "; the marker waits for it."
+		}
 		return "Handed over " + clock(v.HandedAt) + ". The marker is working through it."
 	case decision.Checked:
 		return "Handed over " + clock(v.HandedAt) + ", waiting for the tutor."

@@ -3,7 +3,6 @@
 import './phone/entries.js';
 import './phone/files.js';
 import './phone/hand.js';
-import './phone/release.js';
 import './phone/keys.js';
 import './phone/look.js';
 import './phone/instrument.js';
@@ -14,6 +13,7 @@ import { able } from './phone/queue.js';
 
 if (able) document.documentElement.classList.add('js');
 if (document.body.dataset.again) void import('./reload.js');
+if (able && document.querySelector('details[data-codes]')) void import('./phone/release.js');
 
 /** @param {MouseEvent} event the first photo that is looked at brings what shows it */
 async function firstLook(event) {
