@@ -44,7 +44,7 @@ func TestDoctor(t *testing.T) {
 		{"a database far away", variables{"DATABASE_URL": "postgres://a@192.0.2.1:1/a?connect_timeout=1"}, []string{"look here  database connection: may travel unencrypted to 192.0.2.1", "sslmode=verify-full"}},
 		{"evidence open to all", variables{"WITNESSMARK_DATA": open}, []string{"look here  evidence folder: ", "chmod o= " + filepath.Join(open, "evidence")}},
 		{"a file for a folder", variables{"WITNESSMARK_DATA": blocked}, []string{"look here  evidence folder: ", "That is a file"}},
-		{"no https", variables{"WITNESSMARK_TLS_CERT": "", "WITNESSMARK_TLS_KEY": ""}, []string{"look here  https: none", "WITNESSMARK_TLS_CERT", "WITNESSMARK_TRUSTED_PROXY"}},
+		{"no https", variables{"WITNESSMARK_TLS_CERT": "", "WITNESSMARK_TLS_KEY": ""}, []string{"look here  https: none", "no page opens without signal", "WITNESSMARK_TLS_CERT", "WITNESSMARK_TRUSTED_PROXY"}},
 		{"a certificate alone", variables{"WITNESSMARK_TLS_KEY": ""}, []string{"look here  https: ", "go together"}},
 		{"another's key", variables{"WITNESSMARK_TLS_KEY": endedKey}, []string{"look here  https: ", "cannot be used"}},
 		{"a certificate about to end", variables{"WITNESSMARK_TLS_CERT": ending, "WITNESSMARK_TLS_KEY": endingKey}, []string{"look here  https: ", "within two weeks"}},

@@ -75,6 +75,6 @@ func (r reach) examine(now time.Time) finding {
 		return f
 	}
 	f.found = "none"
-	f.advice = "Set WITNESSMARK_TLS_CERT and WITNESSMARK_TLS_KEY, or WITNESSMARK_TRUSTED_PROXY: over plain http passwords can be read on the way, and phones keep nothing off line."
+	f.advice = "Set WITNESSMARK_TLS_CERT and WITNESSMARK_TLS_KEY, or WITNESSMARK_TRUSTED_PROXY: over plain http passwords can be read on the way, and no page opens without signal, since browsers let a site work off line only over https or on the very machine that it runs on."
 	return f
 }
