@@ -26,6 +26,7 @@ func Check(b *Brief, functions map[string]formula.Function, known map[string][]s
 	k.stages()
 	k.tables()
 	k.safetyFlags()
+	k.safeMoments()
 	c, ps := Compile(b, functions)
 	k.problems = k.problems.And(k.circles(ps))
 	k.model()
