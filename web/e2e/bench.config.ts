@@ -1,0 +1,5 @@
+// The figures of the phone, measured in one run: `make bench-web`.
+import { defineConfig } from '@playwright/test';
+import tests from './playwright.config.js';
+
+export default defineConfig({ ...tests, testDir: 'bench', testIgnore: [], timeout: 900_000, workers: 1, fullyParallel: false, reporter: [['list']], use: { ...tests.use, trace: 'off' } });
