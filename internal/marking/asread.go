@@ -28,7 +28,8 @@ type WrittenLine struct {
 	Text    string       // as typed
 	Line    formula.Line // nil for words, and where it cannot be read
 	Notes   []string     // what was forgiven
-	Stopped string       // the line, a caret under it where the reading stops, and why; "" where it does not
+	Stopped string       // what stands around the place where the reading stops, and a caret under it; "" where it does not stop
+	Why     string       // it stops
 }
 
 // ReadAs reads what stands in a line of the item, as the marker will. An item of another form has nothing to be read.
@@ -166,13 +167,29 @@ func workingAs(text string) []WrittenLine {
 		}
 		p, err := formula.ParseWorking(r.text)
 		if at := new(formula.Error); errors.As(err, &at) {
-			w.Stopped = at.Caret()
+			w.Stopped, w.Why = caretAt(at), at.Message
 		} else if err == nil {
 			w.Line, w.Notes = setLine(p), p.Notes
 		}
 		out = append(out, w)
 	}
 	return out
+}
+
+// around is how many characters before and after a caret are shown, so that a narrow phone has them on one line.
+const around = 14
+
+// caretAt is the stretch of a line around the place of an error, and under it a caret at the place.
+func caretAt(e *formula.Error) string {
+	pos := min(max(e.Pos, 0), len(e.Source))
+	before, after := []rune(e.Source[:pos]), []rune(e.Source[pos:])
+	if len(before) > around {
+		before = append([]rune{'…'}, before[len(before)-around:]...)
+	}
+	if len(after) > around {
+		after = append(after[:around:around], '…')
+	}
+	return string(before) + string(after) + "\n" + strings.Repeat(" ", len(before)) + "^"
 }
 
 // setLine is a line of working with its label as it is set.

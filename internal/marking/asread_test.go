@@ -101,8 +101,11 @@ func TestWorkingAs(t *testing.T) {
 	if w := a.Working[1]; w.Line == nil || len(w.Line) != 3 || w.Line[1].Sign != "=" || w.Stopped != "" {
 		t.Errorf("a line that goes on below: %+v, want label, calculation and result", w)
 	}
-	if w := a.Working[2]; w.Line != nil || !strings.Contains(w.Stopped, "\n     ^ There is a comma") {
+	if w := a.Working[2]; w.Line != nil || w.Stopped != "Q = 0,28 × 4\n     ^" || !strings.HasPrefix(w.Why, "There is a comma") {
 		t.Errorf("a line that stops: %q, want a caret under the comma", w.Stopped)
+	}
+	if s := ReadAs(it, "", "", "12.4 ÷ 60 × 4.18 × 18.5 × 0,28 × 4.19 × 20 ÷ 3600 = 1").Working[0].Stopped; s != "….18 × 18.5 × 0,28 × 4.19 × 2…\n               ^" {
+		t.Errorf("a long line that stops is shown as\n%s", s)
 	}
 	long := strings.Repeat("1 + 1 = 2\n", maxWorkingLines+5)
 	if n := len(ReadAs(it, "", "", long).Working); n != maxWorkingLines {
