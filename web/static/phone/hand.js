@@ -1,86 +1,11 @@
 // @ts-check
 // Handing over: the list is sealed here, signal or not. Also says how far the sheet is, from the page and from what is kept.
-import { newID } from '../ids.js';
 import { refreshLive } from '../live.js';
-import { ready, stamp } from './clock.js';
-import { flushAll } from './entries.js';
-import { digests } from './files.js';
-import { able, onChange, pending, start, tell, wake } from './queue.js';
+import { able, onChange, pending, start } from './queue.js';
 import { done } from './rules.js';
-import { entryDigest } from './seal.js';
 import { attempt, button, put, sheet } from './sheet.js';
-import { all, get, tx } from './store.js';
+import { all, get } from './store.js';
 import { say } from './words.js';
-
-/** @typedef {import('./seal.js').Listed} Listed */
-/** @typedef {{id: string, at: number, clock: number | null, items: Listed[]}} Seal */
-
-const sealKey = `seal ${attempt}`;
-
-/** @returns {Promise<Listed[]>} what this phone has of the attempt and has not been refused */
-export async function listed() {
-  await digests();
-  const fits = (/** @type {any} */ r) => r.attempt === attempt && !r.trouble && !r.early && !r.copy;
-  const lines = (await all('line')).filter(fits);
-  const files = (await all('file')).filter((f) => fits(f) && f.digest && !f.item.startsWith('instrument/'));
-  return [
-    ...(await Promise.all(lines.map(async (l) => ({ id: l.id, kind: /** @type {const} */ ('entry'), digest: await entryDigest(l) })))),
-    ...files.map((f) => ({ id: f.id, kind: /** @type {const} */ ('file'), digest: f.digest })),
-  ].sort((a, b) => (a.id < b.id ? -1 : 1));
-}
-
-/** Seals the list once, with the message that tells of it; a second time changes nothing. */
-async function seal() {
-  await flushAll();
-  await ready();
-  const items = await listed();
-  const ids = new Set(items.map((i) => i.id));
-  const { at, clock } = stamp();
-  /** @type {Seal} */
-  const made = { id: newID(), at, clock, items };
-  await tx(['meta', 'job', 'line', 'file'], 'readwrite', (store) => {
-    const had = store('meta').get(sealKey);
-    had.onsuccess = () => {
-      if (had.result) return;
-      store('meta').put(made, sealKey);
-      store('job').add({
-        attempt, item: '', kind: 'call', ref: 'hand-over', at, address: `/api/attempts/${attempt}/hand-over`,
-        body: { own_work: true, seal: { id: made.id, sealed_at: new Date(at).toISOString(), clock_offset_ms: clock ?? undefined, items } },
-      });
-      for (const name of ['line', 'file']) {
-        const rows = store(name).openCursor();
-        rows.onsuccess = () => {
-          if (!rows.result) return;
-          const row = rows.result.value;
-          if (ids.has(row.id)) rows.result.update({ ...row, sealed: true, other: undefined });
-          rows.result.continue();
-        };
-      }
-    };
-  });
-  tell();
-  wake();
-}
-
-/** The server did not take the list: what is missing can be added, and handed over again. */
-async function unseal() {
-  await tx(['meta', 'job', 'line', 'file'], 'readwrite', (store) => {
-    store('meta').delete(sealKey);
-    for (const name of ['job', 'line', 'file']) {
-      const rows = store(name).openCursor();
-      rows.onsuccess = () => {
-        if (!rows.result) return;
-        const row = rows.result.value;
-        if (row.attempt === attempt) {
-          if (row.ref === 'hand-over' || row.copy) rows.result.delete();
-          else if (row.sealed) rows.result.update({ ...row, sealed: false });
-        }
-        rows.result.continue();
-      };
-    }
-  });
-  tell();
-}
 
 /** @param {HTMLElement} article @param {any[]} files that are kept */
 function isDone(article, files) {
@@ -152,8 +77,8 @@ const form = /** @type {HTMLFormElement | null} */ (document.querySelector('form
 
 /** What was handed over here, and how much of it has come. @returns {Promise<void>} */
 async function showSeal() {
-  /** @type {Seal | undefined} */
-  const made = await get('meta', sealKey);
+  /** @type {import('./sealing.js').Seal | undefined} */
+  const made = await get('meta', `seal ${attempt}`);
   const place = byID('sealed');
   if (form) form.hidden = Boolean(made);
   if (!place) return;
@@ -163,7 +88,7 @@ async function showSeal() {
   const left = new Set([...lines, ...files].filter((r) => r.state === 'kept').map((r) => r.id));
   const n = made.items.filter((i) => !left.has(i.id)).length;
   const job = jobs.find((j) => j.ref === 'hand-over' && j.attempt === attempt);
-  if (job?.trouble) put(place, 'bad', job.trouble, button(say.hand.again, unseal));
+  if (job?.trouble) put(place, 'bad', job.trouble, button(say.hand.again, async () => (await import('./sealing.js')).unseal()));
   else put(place, job ? '' : 'good', (job ? say.hand.sealed : say.hand.sealedSent)(made.at, n, made.items.length));
   if (form && !job && n === made.items.length) location.reload(); // the server's page says how it goes on
   for (const article of /** @type {NodeListOf<HTMLElement>} */ (document.querySelectorAll('article.item[data-key]'))) {
@@ -199,7 +124,7 @@ async function handOver(event) {
   const own = /** @type {HTMLInputElement | null} */ (form?.querySelector('[name=own_work]'));
   if (!own?.checked) put(place, 'bad', say.hand.mustOwn);
   else if ((await count()).length) put(place, 'bad', say.hand.mustHave);
-  else await seal();
+  else await import('./sealing.js').then((m) => m.seal()).catch(() => put(place, 'bad', say.hand.notSealed));
 }
 
 if (able && sheet) {

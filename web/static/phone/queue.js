@@ -1,10 +1,10 @@
 // @ts-check
 // The queue of one person on this phone: what is kept and not received. One page sends at a time; all show the same.
+import { ask } from './ask.js';
 import { ready, stamp } from './clock.js';
 import { clean, values } from './rules.js';
 import { sender } from './send.js';
 import { all, change, del, person, put, tx } from './store.js';
-import { ask, upload } from './tus.js';
 
 /** @typedef {import('./rules.js').Thing & {key: IDBValidKey, row: any}} Thing */
 /**
@@ -92,7 +92,7 @@ const s = sender({
     if (t.kind === 'line') return sendLines(/** @type {Thing[]} */ (batch));
     if (t.kind === 'call') return post(t.row.address, t.row.body);
     tell({ progress: { [t.row.id]: 0 } });
-    return upload(t.row, (offset) => {
+    return (await import('./tus.js')).upload(t.row, (offset) => {
       acknowledged();
       tell({ progress: { [t.row.id]: Math.floor((100 * offset) / t.row.size) } });
     });

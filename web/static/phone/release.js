@@ -4,7 +4,7 @@ import { newID } from '../ids.js';
 import { refreshLive } from '../live.js';
 import { stamp } from './clock.js';
 import { codeOf, dayOf, digitsOf, fits, inThrees, macOf, wrongAgain } from './digits.js';
-import { listed } from './hand.js';
+import { listed } from './sealing.js';
 import { able, add } from './queue.js';
 import { evidenceNumber, listDigest } from './seal.js';
 import { attempt } from './sheet.js';

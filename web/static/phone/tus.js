@@ -1,22 +1,7 @@
 // @ts-check
-// Sends a file in pieces that can be taken up again (tus 1.0), and everything else that goes to the server.
-import { heard } from './clock.js';
+// Sends a file in pieces that can be taken up again (tus 1.0).
+import { ask } from './ask.js';
 import { chunk, leastChunk } from './rules.js';
-import { person } from './store.js';
-
-/**
- * Asks the server itself; what answers in its place, as public networks do, counts as no connection.
- * @param {string} method @param {string} address @param {Record<string, string>} headers @param {BodyInit} [body]
- */
-export async function ask(method, address, headers, body) {
-  const answer = await fetch(address, {
-    method, body, headers: { Accept: 'application/json', 'Witnessmark-Person': person(), ...headers }, signal: AbortSignal.timeout(60_000),
-  });
-  if (!answer.headers.has('Witnessmark-Time')) throw new TypeError('no answer of the server');
-  const at = heard(answer);
-  const said = answer.status === 204 || method === 'HEAD' ? {} : await answer.json().catch(() => ({}));
-  return { status: answer.status, at, title: said.detail || said.title, body: said, headers: answer.headers };
-}
 
 /** @param {string} s */
 const base64 = (s) => btoa(String.fromCharCode(...new TextEncoder().encode(s)));

@@ -70,6 +70,7 @@ export const say = {
     again: 'Hand over again',
     mustOwn: 'Tick that this is your own work before you hand over.',
     mustHave: 'Not handed over: some things are still missing.',
+    notSealed: 'Not handed over: this phone could not seal the list. Load the page again and try once more; all is kept.',
     sealed: (/** @type {number} */ at, /** @type {number} */ n, /** @type {number} */ m) => `Handed over on this phone at ${time(at)}, waiting for signal: ${n} of ${m} received.`,
     sealedSent: (/** @type {number} */ at, /** @type {number} */ n, /** @type {number} */ m) => `Handed over on this phone at ${time(at)}: ${n} of ${m} received.`,
     inSet: 'handed over',
