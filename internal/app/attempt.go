@@ -92,6 +92,9 @@ func attemptOf(j store.JobSheet, b *brief.Brief) portfolio.Attempt {
 	for _, e := range j.Evidence {
 		at.Evidence = append(at.Evidence, evidenceOf(j, b, e))
 	}
+	if s := sealOf(j); s != nil {
+		at.Seal = &portfolio.Seal{MadeAt: s.MadeAt, ReceivedAt: s.ReceivedAt, Listed: s.Listed, Awaited: s.Awaited}
+	}
 	if j.Marking != nil {
 		at.Marking, at.MarkedAt = &j.Marking.Result, j.Marking.At
 	}
@@ -134,7 +137,7 @@ func (a *App) Sheet(ctx context.Context, c account.Caller, id uuid.UUID) (Sheet,
 	s.Revision, s.Trainee, s.TraineeID = j.Attempt.Revision, j.Trainee.Name, j.Trainee.ID
 	s.Cohort, s.CohortID, s.Version = j.Task.CohortName, j.Task.Cohort, j.Brief.Version
 	s.SetBy, s.SetAt, s.DueOn = j.Task.SetByName, j.Task.SetAt, j.Task.DueOn
-	s.Seal, s.Held = sealOf(l), heldIn(l)
+	s.Seal, s.Held = sealOf(j), heldIn(l)
 	for i := range s.Stages {
 		if s.Stages[i].Hold != nil {
 			s.Stages[i].Hold.Spots = spotsOf(j, s.Stages[i].Key)

@@ -8,13 +8,13 @@ import (
 )
 
 // sealOf is the list of what was handed over, as the sheet shows it.
-func sealOf(l loaded) *SheetSeal {
-	if l.Seal == nil {
+func sealOf(j store.JobSheet) *SheetSeal {
+	if j.Seal == nil {
 		return nil
 	}
 	return &SheetSeal{
-		MadeAt: l.Seal.Made.At, ReceivedAt: l.Seal.ReceivedAt, Listed: len(l.Seal.Items), Awaited: len(l.Awaited),
-		Without: decision.Latest(l.Records, decision.KindGoOnWithout, ""),
+		MadeAt: j.Seal.Made.At, ReceivedAt: j.Seal.ReceivedAt, Listed: len(j.Seal.Items), Awaited: len(j.Awaited),
+		Without: decision.Latest(j.Records, decision.KindGoOnWithout, ""),
 	}
 }
 

@@ -117,22 +117,24 @@ var beingJudged = []decision.State{decision.HandedOver, decision.Checked, decisi
 func (a *App) TakeIn(ctx context.Context, c account.Caller, id, thing uuid.UUID, words string) error {
 	words = strings.TrimSpace(words)
 	return a.judge(ctx, c, id, judged{account.TakeIn, -1, func(l *loaded) (decision.Record, error) {
+		item, held := l.heldFor(thing)
 		switch {
-		case !l.holds(thing):
+		case !held:
 			return decision.Record{}, fault.NotFound("Nothing of that kind is held here. Load the page again to see what is.")
 		case !slices.Contains(beingJudged, l.Attempt.State):
 			return decision.Record{}, fault.Conflict("This attempt is %s: nothing more is taken in.", l.Attempt.State.Words())
 		case words == "":
 			return decision.Record{}, fault.Invalid("words", "Say why it is taken in, so that whoever reads this later can follow you.")
 		}
-		return decision.Record{Kind: decision.KindTakeIn, Subject: thing.String(), Outcome: "taken in", Words: words}, nil
+		return decision.Record{Kind: decision.KindTakeIn, Subject: thing.String(), Outcome: "taken in", Words: words, Evidence: []string{item}}, nil
 	}}, a.remark)
 }
 
 // has says whether something with the id is here, held back or not.
 func (l loaded) has(id uuid.UUID) bool {
 	_, file := fileBefore(l, id)
-	return file || slices.ContainsFunc(l.Entries, func(e store.Entry) bool { return e.ID == id }) || l.holds(id)
+	is := func(e store.Entry) bool { return e.ID == id }
+	return file || slices.ContainsFunc(l.Entries, is) || slices.ContainsFunc(l.Held.Entries, is)
 }
 
 // holdOf is the hold point before a stage; nil where there is none.
@@ -145,10 +147,19 @@ func (l loaded) holdOf(stage string) *brief.Hold {
 	return nil
 }
 
-// holds says whether something of the attempt is held back.
-func (l loaded) holds(thing uuid.UUID) bool {
-	return slices.ContainsFunc(l.Held.Entries, func(e store.Entry) bool { return e.ID == thing }) ||
-		slices.ContainsFunc(l.Held.Evidence, func(e store.Evidence) bool { return e.ID == thing })
+// heldFor finds the item that something held back is for; ok is false where nothing of that id is held.
+func (l loaded) heldFor(thing uuid.UUID) (item string, ok bool) {
+	for _, e := range l.Held.Entries {
+		if e.ID == thing {
+			return e.Item, true
+		}
+	}
+	for _, e := range l.Held.Evidence {
+		if e.ID == thing {
+			return e.Item, true
+		}
+	}
+	return "", false
 }
 
 // GoOnWithout has an attempt marked although not everything on the sealed list has come, with the tutor's reason. What comes

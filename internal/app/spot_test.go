@@ -11,6 +11,7 @@ import (
 	"witnessmark/internal/app"
 	"witnessmark/internal/decision"
 	"witnessmark/internal/fault"
+	"witnessmark/internal/marking"
 	"witnessmark/internal/store"
 )
 
@@ -311,5 +312,38 @@ func TestOrderOfEvidenceAndASpotRelease(t *testing.T) {
 	}
 	if after == 0 {
 		t.Errorf("%d before and %d after say nothing", before, after)
+	}
+}
+
+// Years later the portfolio says where and when a hold point was released, what was sealed, and what was taken in.
+func TestPortfolioOfASealedAttempt(t *testing.T) {
+	s := newSpot(t)
+	ctx := t.Context()
+	s.sends(t)
+	s.releases(t, s.tutor)
+	s.claims(t)
+	_, err := s.HandOverSealed(ctx, s.trainee, s.attempt, nil, true, s.seal(t))
+	must(t, err)
+	s.now = s.now.Add(time.Hour)
+	stray := app.NewEntry{ID: newID(t), Entry: marking.Entry{Item: "dt", Text: "18.5"}}
+	must(t, s.RecordEntries(ctx, s.trainee, s.attempt, []app.NewEntry{stray}))
+	sh := s.mark(t, s.attempt)
+	must(t, s.TakeIn(ctx, s.tutor, s.attempt, stray.ID, "Typed on the centre's own phone."))
+	for _, k := range sh.Criteria {
+		sh = s.decide(t, s.attempt, k.Ref, decision.Met)
+	}
+	must(t, s.SignOff(ctx, s.tutor, s.attempt, sh.Revision, password, ""))
+	text := s.portfolioText(t)
+	for _, want := range []string{
+		s.tutor.Name + ", tutor, on the spot without signal, 4 May 2026 09:01:00 BST; confirmed 4 May 2026 12:00:00 BST", "tag 14 hung",
+		"Sealed list", "things, on the phone 4 May 2026 12:00:00 BST, received 4 May 2026 12:00:00 BST", "was taken in for", "own phone.",
+	} {
+		if !strings.Contains(text, want) {
+			t.Errorf("the portfolio does not say %q", want)
+		}
+	}
+	if t.Failed() {
+		i := max(strings.Index(text, "Hold 2"), 0)
+		t.Logf("…%s…", text[i:min(i+900, len(text))])
 	}
 }

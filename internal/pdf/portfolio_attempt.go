@@ -3,6 +3,7 @@ package pdf
 import (
 	"fmt"
 
+	"witnessmark/internal/decision"
 	"witnessmark/internal/portfolio"
 )
 
@@ -50,6 +51,13 @@ func (p *sheets) attemptFacts(at *portfolio.AttemptSheet) []Fact {
 		handed = Plain(p.minute(at.HandedOverAt))
 	}
 	fs = append(fs, Fact{"Handed over", handed})
+	if k := at.Seal; k != nil {
+		words := fmt.Sprintf("%s, on the phone %s, received %s", counted(k.Listed, "thing"), p.second(k.MadeAt), p.second(k.ReceivedAt))
+		if k.Awaited > 0 {
+			words += fmt.Sprintf("; %d of them have not come", k.Awaited)
+		}
+		fs = append(fs, Fact{"Sealed list", Plain(words)})
+	}
 	if at.Marking != nil {
 		fs = append(fs, Fact{"Checked", Plain(fmt.Sprintf("%s by %s", p.minute(at.MarkedAt), at.Marking.Engine))})
 		if at.Marking.Available > 0 {
@@ -124,12 +132,20 @@ func (p *sheets) hold(s *portfolio.StageSheet) Bar {
 		if i > 0 {
 			b.State = Join(b.State, Plain("\n"))
 		}
-		b.State = Join(b.State, Plain(p.by(r)))
+		b.State = Join(b.State, Plain(p.releasedBy(r)))
 		if r.Words != "" {
 			b.State = Join(b.State, Quiet("\n“"+r.Words+"”"))
 		}
 	}
 	return b
+}
+
+// releasedBy says who released a hold point and when; on the spot without signal, also when that was confirmed.
+func (p *sheets) releasedBy(r *portfolio.Act) string {
+	if r.Outcome != decision.ReleasedOnTheSpot {
+		return p.by(r)
+	}
+	return fmt.Sprintf("%s, %s, on the spot without signal, %s; confirmed %s", orDash(r.ByName), orDash(r.Role), p.second(decision.ReleasedAt(&r.Record)), p.second(r.At))
 }
 
 // strays is what belongs to no place of the brief.

@@ -133,6 +133,14 @@ func (p *sheets) closing(t *portfolio.TaskSheet, at *portfolio.AttemptSheet) []B
 	return bs
 }
 
+// things is a counted number of things, as a record has it.
+func things(n string) string {
+	if n == "1" {
+		return "1 thing"
+	}
+	return orDash(n) + " things"
+}
+
 func (p *sheets) close(t *portfolio.TaskSheet, at *portfolio.AttemptSheet, d *portfolio.Act) Block {
 	say := func(s string) []Block { return []Block{Para{Text: Plain(s)}} }
 	b := Beside{Decision: Decision{Lines: []Text{Strong(orDash(d.ByName))}}}
@@ -156,6 +164,10 @@ func (p *sheets) close(t *portfolio.TaskSheet, at *portfolio.AttemptSheet, d *po
 		b.Decision.Word, b.Decision.Tone, b.Evidence = "stop cleared", Good, say("The safety stop was cleared; what was under way is looked at afresh.")
 	case decision.KindMarkAgain:
 		b.Decision.Word, b.Evidence = "marked again", say(fmt.Sprintf("The marker looked again with edition %s of the rule set %s, in place of edition %s.", orDash(d.Outcome), d.Subject, orDash(d.Value)))
+	case decision.KindTakeIn:
+		b.Decision.Word, b.Evidence = "taken in", []Block{Para{Text: Join(Plain("What came after handing over, and was not on the sealed list, was taken in for "), list(d.Rests, "; "), Plain("."))}}
+	case decision.KindGoOnWithout:
+		b.Decision.Word, b.Evidence = "gone on without", say(fmt.Sprintf("The work was marked with %s on the sealed list still to come.", things(d.Value)))
 	default:
 		b.Evidence = []Block{Para{Text: Join(Strong(oneLine(string(d.Kind)+" "+d.Subject)+": "), p.act(d))}}
 		return b

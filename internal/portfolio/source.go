@@ -65,6 +65,7 @@ type Attempt struct {
 	HandedOverAt time.Time
 	Site         string            // code of the private site where it was done; "" at the centre
 	Householder  string            // who told the householder that photos will be taken
+	Seal         *Seal             // the list of what was handed over; nil before
 	Declaration  string            // the words that the trainee agreed to when handing over
 	Entries      []Entry           // everything typed, in order; later ones supersede earlier ones of the same line
 	Evidence     []Evidence        // in order of receipt
@@ -74,6 +75,14 @@ type Attempt struct {
 	Instruments  []decision.Instrument // chosen for it, in order
 	Rules        []Rules               // the editions that Brief's rules come from
 	Explained    []marking.Explanation // of its figures and choices, as they were marked
+}
+
+// Seal is the list that a trainee's phone sealed when handing over.
+type Seal struct {
+	MadeAt     time.Time // by the phone
+	ReceivedAt time.Time
+	Listed     int // things on it
+	Awaited    int // of these, not here
 }
 
 // Rules is one edition of a rule set that limits, values and tables were taken from. Days are dates, both ends included.
