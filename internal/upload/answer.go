@@ -65,30 +65,31 @@ func (p problem) body() string {
 	return string(text) + "\n"
 }
 
-// told is what the protocol's own refusals mean, by their code, and the status where ours is another.
+// lengthKnown is what several of the protocol's refusals come to.
+const lengthKnown = "The length of a file has to be known, and stays as it was announced."
+
+// told is what the protocol's own refusals mean, by their code; a status stands where ours is another.
 var told = map[string]problem{
-	handler.ErrUnsupportedVersion.ErrorCode:  {"This page is of another edition than the server: load it again. (Tus-Resumable is 1.0.0 here.)", 0},
-	handler.ErrMaxSizeExceeded.ErrorCode:     {"This file is bigger than is taken. Send a smaller one.", 0},
-	handler.ErrInvalidUploadLength.ErrorCode: {"Upload-Length has to say how many bytes the file has.", 0},
-	handler.ErrNotImplemented.ErrorCode:      {"The length of a file has to be known, and stays as it was announced.", http.StatusBadRequest},
-	handler.ErrInvalidUploadDeferLength.ErrorCode: {
-		"The length of a file has to be known, and stays as it was announced.", 0},
-	handler.ErrUploadLengthAndUploadDeferLength.ErrorCode: {
-		"The length of a file has to be known, and stays as it was announced.", 0},
-	handler.ErrInvalidContentType.ErrorCode: {"Parts are sent as application/offset+octet-stream.", 0},
-	handler.ErrInvalidOffset.ErrorCode:      {"Upload-Offset has to say where this part begins.", 0},
-	handler.ErrMismatchOffset.ErrorCode:     {"The file is not as far as that, or further. Ask how far it is and go on from there.", 0},
-	handler.ErrSizeExceeded.ErrorCode:       {"This is more than the file was announced with.", 0},
-	handler.ErrNotFound.ErrorCode:           {"There is no such upload here. Announce the file again.", 0},
-	handler.ErrFileLocked.ErrorCode:         {"This file is being sent by another page. It will go on by itself.", 0},
-	handler.ErrUploadInterrupted.ErrorCode:  {"This file is being sent by another page. It will go on by itself.", http.StatusLocked},
-	handler.ErrUnexpectedEOF.ErrorCode:      {"The connection broke. What came is kept; go on from there.", 0},
+	handler.ErrUnsupportedVersion.ErrorCode:               {Title: "This page is of another edition than the server: load it again. (Tus-Resumable is 1.0.0 here.)"},
+	handler.ErrMaxSizeExceeded.ErrorCode:                  {Title: "This file is bigger than is taken. Send a smaller one."},
+	handler.ErrInvalidUploadLength.ErrorCode:              {Title: "Upload-Length has to say how many bytes the file has."},
+	handler.ErrNotImplemented.ErrorCode:                   {Title: lengthKnown, Status: http.StatusBadRequest},
+	handler.ErrInvalidUploadDeferLength.ErrorCode:         {Title: lengthKnown},
+	handler.ErrUploadLengthAndUploadDeferLength.ErrorCode: {Title: lengthKnown},
+	handler.ErrInvalidContentType.ErrorCode:               {Title: "Parts are sent as application/offset+octet-stream."},
+	handler.ErrInvalidOffset.ErrorCode:                    {Title: "Upload-Offset has to say where this part begins."},
+	handler.ErrMismatchOffset.ErrorCode:                   {Title: "The file is not as far as that, or further. Ask how far it is and go on from there."},
+	handler.ErrSizeExceeded.ErrorCode:                     {Title: "This is more than the file was announced with."},
+	handler.ErrNotFound.ErrorCode:                         {Title: "There is no such upload here. Announce the file again."},
+	handler.ErrFileLocked.ErrorCode:                       {Title: "This file is being sent by another page. It will go on by itself."},
+	handler.ErrUnexpectedEOF.ErrorCode:                    {Title: "The connection broke. What came is kept; go on from there."},
 }
 
 // answer turns what the protocol's handler writes into what we answer: the path alone of an upload's address, since a proxy
 // may stand between, and words for a person in place of codes.
 type answer struct {
 	http.ResponseWriter
+	body *body
 	held int // the status of a refusal whose words have not come
 }
 
@@ -102,6 +103,14 @@ func (a *answer) WriteHeader(status int) {
 	if status >= http.StatusBadRequest && strings.HasPrefix(a.Header().Get("Content-Type"), "text/plain") {
 		a.held = status
 		return
+	}
+	a.send(status)
+}
+
+// send begins the answer; the request is not read any further.
+func (a *answer) send(status int) {
+	if a.body.close() {
+		a.Header().Set("Connection", "close")
 	}
 	a.ResponseWriter.WriteHeader(status)
 }
@@ -128,13 +137,13 @@ func (a *answer) refuse(status int, title string) {
 	p := problem{title, status}
 	a.Header().Del("Content-Length")
 	a.Header().Set("Content-Type", problemMedia)
-	a.ResponseWriter.WriteHeader(status)
+	a.send(status)
 	_, _ = a.ResponseWriter.Write([]byte(p.body())) // who went away does not read it
 }
 
 // end answers a refusal that has no words: of HEAD.
 func (a *answer) end() {
 	if a.held != 0 {
-		a.ResponseWriter.WriteHeader(a.held)
+		a.send(a.held)
 	}
 }

@@ -33,6 +33,7 @@ func with(m map[string]string, key, value string) map[string]string {
 // What is announced wrongly is refused with what is wrong, and leaves nothing behind. The rules are those of tus 1.0.0
 // (protocol text of the tus project, "Core Protocol" and "Creation").
 func TestBadAnnouncements(t *testing.T) {
+	t.Parallel()
 	s := newSite(t)
 	data := picture(t, 1)
 	size := strconv.Itoa(len(data))
@@ -86,11 +87,11 @@ func TestBadAnnouncements(t *testing.T) {
 		{"a digest of another kind", said(with(good, "digest", "d41d8cd98f00b204e9800998ecf8427e")), 422, "SHA-256"},
 		{"a time in words", said(with(good, "at", "yesterday")), 422, "milliseconds"},
 		{"a time in the year 30,000", said(with(good, "sent", "884541340800000")), 422, "milliseconds"},
-		{"covers that are none", said(with(good, "covers", `{"x":`)), 422, "covers"},
-		{"a cover beside the picture", said(with(good, "covers", `[{"x":0.5,"y":0,"w":0.6,"h":0.1}]`)), 422, "covers"},
-		{"a cover of no size", said(with(good, "covers", `[{"x":0.5,"y":0,"w":0,"h":0.1}]`)), 422, "covers"},
-		{"a cover with more than that", said(with(good, "covers", `[{"x":0,"y":0,"w":1,"h":1,"run":"me"}]`)), 422, "covers"},
-		{"more covers than a photo has room for", said(with(good, "covers", "["+strings.Repeat(`{"x":0,"y":0,"w":1,"h":1},`, 100)+`{"x":0,"y":0,"w":1,"h":1}]`)), 422, "covers"},
+		{"covers that are none", said(with(good, "covers", `{"x":`)), 422, "cover"},
+		{"a cover beside the picture", said(with(good, "covers", `[{"x":0.5,"y":0,"w":0.6,"h":0.1}]`)), 422, "cover"},
+		{"a cover of no size", said(with(good, "covers", `[{"x":0.5,"y":0,"w":0,"h":0.1}]`)), 422, "cover"},
+		{"a cover with more than that", said(with(good, "covers", `[{"x":0,"y":0,"w":1,"h":1,"run":"me"}]`)), 422, "cover"},
+		{"more covers than a photo has room for", said(with(good, "covers", "["+strings.Repeat(`{"x":0,"y":0,"w":1,"h":1},`, 100)+`{"x":0,"y":0,"w":1,"h":1}]`)), 422, "cover"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			a := s.own.send(t, http.MethodPost, "/uploads", nil, c.headers).want(t, c.status)
@@ -108,6 +109,7 @@ func TestBadAnnouncements(t *testing.T) {
 
 // Parts that do not fit are refused, and the upload goes on from where it was.
 func TestBadParts(t *testing.T) {
+	t.Parallel()
 	s := newSite(t)
 	data := picture(t, 1)
 	id := newID(t)
@@ -160,6 +162,7 @@ func TestBadParts(t *testing.T) {
 
 // Of a body of no announced length that goes on for too long nothing is read beyond the file's size.
 func TestABodyThatGoesOn(t *testing.T) {
+	t.Parallel()
 	s := newSite(t)
 	data := picture(t, 1)
 	at := s.own.announce(t, newID(t), data).want(t, http.StatusCreated).header.Get("Location")
@@ -171,6 +174,7 @@ func TestABodyThatGoesOn(t *testing.T) {
 
 // An upload is its owner's alone, whatever anybody else knows of it.
 func TestAnUploadIsItsOwners(t *testing.T) {
+	t.Parallel()
 	s := newSite(t)
 	data := picture(t, 1)
 	id := newID(t)
@@ -196,6 +200,7 @@ func TestAnUploadIsItsOwners(t *testing.T) {
 
 // A file's name is a name and no path: it is kept as it was sent, and nothing is written anywhere by it.
 func TestANameIsNoPath(t *testing.T) {
+	t.Parallel()
 	s := newSite(t)
 	data := picture(t, 1)
 	id := newID(t)
@@ -223,6 +228,7 @@ func TestANameIsNoPath(t *testing.T) {
 
 // Announcing without end gets nobody anywhere: so many files of one person are on their way at most.
 func TestAnnouncingWithoutEnd(t *testing.T) {
+	t.Parallel()
 	s := newSite(t)
 	data := picture(t, 1)
 	refused := 0

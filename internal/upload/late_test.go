@@ -14,20 +14,21 @@ import (
 // Late signal is not late work: after handing over, what is on the sealed list joins the set, however far it was; what is not
 // on it is taken too and held; under a listed id nothing else is taken.
 func TestFilesThatComeAfterHandingOver(t *testing.T) {
+	t.Parallel()
 	s := newSite(t)
 	half, late, unlisted := picture(t, 1), picture(t, 2), picture(t, 3)
 	halfID, lateID := newID(t), newID(t)
 	at := s.own.announce(t, halfID, half).want(t, http.StatusCreated).header.Get("Location")
 	s.own.patch(t, at, 0, half[:2000]).want(t, http.StatusNoContent)
-	seal := &app.NewSeal{ID: newID(t), At: s.now, PhoneClock: app.PhoneClock{SentAt: s.now, Believed: new(int64)}, Items: []decision.Listed{
+	seal := &app.NewSeal{ID: newID(t), At: s.now(), PhoneClock: app.PhoneClock{SentAt: s.now(), Believed: new(int64)}, Items: []decision.Listed{
 		{ID: halfID, Kind: decision.SealFile, Digest: digestOf(half)}, {ID: lateID, Kind: decision.SealFile, Digest: digestOf(late)},
 	}}
-	s.now = s.now.Add(time.Minute)
+	s.passed.Add(int64(time.Minute))
 	got, err := s.HandOverSealed(t.Context(), s.own.who, s.own.attempt, nil, true, seal)
 	if err != nil || got.Awaited != 2 {
 		t.Fatalf("handed over: %+v, %v; want 2 files awaited", got, err)
 	}
-	s.now = s.now.Add(time.Hour)
+	s.passed.Add(int64(time.Hour))
 	s.own.announce(t, lateID, unlisted).want(t, http.StatusConflict).wantTitle(t, "")
 	s.own.patch(t, at, 2000, half[2000:]).want(t, http.StatusNoContent).wantHeaders(t, "Witnessmark-Received", digestOf(half))
 	for id, data := range map[string][]byte{lateID.String(): late, newID(t).String(): unlisted} {
@@ -47,6 +48,7 @@ func TestFilesThatComeAfterHandingOver(t *testing.T) {
 
 // Where nothing may come in any more the file that was on its way stays where it is, and is refused in words.
 func TestAFileForAnAttemptThatIsWithdrawn(t *testing.T) {
+	t.Parallel()
 	s := newSite(t)
 	data := picture(t, 1)
 	id := newID(t)

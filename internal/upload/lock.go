@@ -22,32 +22,39 @@ func (l *locks) NewLock(id string) (handler.Lock, error) {
 }
 
 type lock struct {
-	all     *locks
-	id      string
-	free    chan struct{} // closed when it is unlocked
-	release func()        // asks the holder to end
+	all  *locks
+	id   string
+	free chan struct{} // closed when it is unlocked
+	call *call         // whose lock it is
 }
 
-// Lock asks whoever holds the upload to end, and waits for that.
-func (k *lock) Lock(ctx context.Context, release func()) error {
-	k.release = release
+// Lock has whoever holds the upload read no further, and waits for their end. The protocol's own way of asking for that is
+// not used: it races with the reading.
+func (k *lock) Lock(ctx context.Context, _ func()) error {
+	k.call = callOf(ctx)
 	for {
-		k.all.mu.Lock()
-		other := k.all.held[k.id]
-		if other == nil {
-			k.all.held[k.id] = k
-		}
-		k.all.mu.Unlock()
+		other := k.all.take(k)
 		if other == nil {
 			return nil
 		}
-		other.release()
 		select {
 		case <-other.free:
 		case <-ctx.Done():
 			return handler.ErrFileLocked
 		}
 	}
+}
+
+// take gives the upload to k, or ends the reading of whoever holds it and says who that is.
+func (l *locks) take(k *lock) (other *lock) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if other = l.held[k.id]; other == nil {
+		l.held[k.id] = k
+		return nil
+	}
+	other.call.body.end() // with the lock still held: its connection is not another request's yet
+	return other
 }
 
 // Unlock lets the next one in.

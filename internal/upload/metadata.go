@@ -110,19 +110,10 @@ func readTime(key, value string) (time.Time, error) {
 	return time.UnixMilli(*ms).UTC(), nil
 }
 
-// coversMost is how many covers a photo may have (our own value: it is a picture of a rig, not of a crowd).
-const coversMost = 100
-
 func readCovers(value string) (covers []store.Cover, err error) {
 	d := json.NewDecoder(strings.NewReader(value))
 	d.DisallowUnknownFields()
-	err = d.Decode(&covers)
-	ok := err == nil && !d.More() && len(covers) <= coversMost
-	for _, c := range covers {
-		const slack = 1e-6 // of adding parts
-		ok = ok && c.X >= 0 && c.Y >= 0 && c.W > 0 && c.H > 0 && c.X+c.W <= 1+slack && c.Y+c.H <= 1+slack
-	}
-	if !ok {
+	if err := d.Decode(&covers); err != nil || d.More() {
 		return nil, fault.Invalid("covers", "The covers over this photo cannot be read. Lay them again.")
 	}
 	return covers, nil

@@ -69,9 +69,10 @@ func Register(e *echo.Echo, a *app.App, s *httpd.Sessions, log *slog.Logger) err
 
 // call is one request: whose it is, and where its answer is written.
 type call struct {
-	who account.Caller
-	r   *http.Request
-	w   http.ResponseWriter
+	who  account.Caller
+	r    *http.Request
+	w    http.ResponseWriter
+	body *body
 }
 
 type callKey struct{}
@@ -81,7 +82,7 @@ func callOf(ctx context.Context) *call { return ctx.Value(callKey{}).(*call) }
 
 // serve hands a request to the protocol's handler.
 func (s *service) serve(c echo.Context) error {
-	w := &answer{ResponseWriter: c.Response()}
+	w := &answer{ResponseWriter: c.Response(), body: &body{ReadCloser: c.Request().Body, conn: http.NewResponseController(c.Response())}}
 	defer w.end()
 	who, err := s.sessions.Caller(c.Request().Context())
 	if err != nil {
@@ -93,8 +94,9 @@ func (s *service) serve(c echo.Context) error {
 		w.refuse(http.StatusMethodNotAllowed, httpd.Sentence(echo.ErrMethodNotAllowed))
 		return nil
 	}
-	k := &call{who: who, w: w}
+	k := &call{who: who, w: w, body: w.body}
 	k.r = c.Request().WithContext(context.WithValue(c.Request().Context(), callKey{}, k))
+	k.r.Body = k.body
 	k.r.Header.Del("X-HTTP-Method-Override") // one way to ask for a thing
 	for header, title := range notOffered {
 		if k.r.Header.Get(header) != "" {

@@ -10,6 +10,7 @@ import (
 
 // A file in three parts, with the clock and the words that it was announced with.
 func TestAFileInParts(t *testing.T) {
+	t.Parallel()
 	s := newSite(t)
 	data := picture(t, 1)
 	size := strconv.Itoa(len(data))
@@ -34,7 +35,7 @@ func TestAFileInParts(t *testing.T) {
 	e, err := s.db.Evidence(t.Context(), s.centre, id)
 	must(t, err)
 	if e.Name != "rig.jpg" || e.Caption != "The rig, cold" || e.Width != 160 || e.By != s.own.who.Person || !e.Steady ||
-		e.OffsetMS == nil || *e.OffsetMS < 2990 || *e.OffsetMS > 3010 || e.DeviceAt.UnixMilli() != s.now.Add(-time.Hour).UnixMilli() {
+		e.OffsetMS == nil || *e.OffsetMS < 2990 || *e.OffsetMS > 3010 || e.DeviceAt.UnixMilli() != s.now().Add(-time.Hour).UnixMilli() {
 		t.Errorf("the evidence is kept as %+v", e)
 	}
 	if s.log.Len() > 0 {

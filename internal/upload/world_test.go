@@ -18,6 +18,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -43,7 +44,8 @@ type site struct {
 	*app.App
 	db        *store.Store
 	dir       string // the evidence folder
-	now       time.Time
+	began     time.Time
+	passed    atomic.Int64 // nanoseconds by which the clock was moved on
 	address   string
 	centre    int64
 	own, peer *phone
@@ -69,11 +71,11 @@ type answer struct {
 func newSite(t *testing.T) *site {
 	t.Helper()
 	ctx := t.Context()
-	s := &site{db: storetest.New(t), dir: t.TempDir(), now: time.Now().UTC()}
+	s := &site{db: storetest.New(t), dir: t.TempDir(), began: time.Now().UTC()}
 	blobs, err := blob.OpenFolder(s.dir)
 	must(t, err)
-	s.App = app.New(s.db, blobs, func() time.Time { return s.now })
-	row, err := s.db.CreateCentre(ctx, "NORTH", "North Yard Training", s.now)
+	s.App = app.New(s.db, blobs, s.now)
+	row, err := s.db.CreateCentre(ctx, "NORTH", "North Yard Training", s.now())
 	must(t, err)
 	s.centre = row.ID
 	s.serve(t)
@@ -91,6 +93,9 @@ func newSite(t *testing.T) *site {
 	}
 	return s
 }
+
+// now is the site's clock, which stands still until a test moves it.
+func (s *site) now() time.Time { return s.began.Add(time.Duration(s.passed.Load())) }
 
 // serve starts the server, with a route that signs anybody in.
 func (s *site) serve(t *testing.T) {
@@ -111,7 +116,7 @@ func (s *site) serve(t *testing.T) {
 
 func (s *site) person(t *testing.T, name string, role account.Role) account.Caller {
 	t.Helper()
-	p := store.Person{ID: newID(t), Name: "Person " + name, SignInName: name, Roles: []account.Role{role}, CreatedAt: s.now}
+	p := store.Person{ID: newID(t), Name: "Person " + name, SignInName: name, Roles: []account.Role{role}, CreatedAt: s.now()}
 	must(t, s.db.Write(t.Context(), s.centre, func(tx *store.Tx) error { return tx.AddPerson(t.Context(), p) }))
 	who, err := s.Caller(t.Context(), s.centre, p.ID)
 	must(t, err)
@@ -195,7 +200,7 @@ func (p *phone) try(ctx context.Context, method, path string, body io.Reader, he
 func (p *phone) announcement(id uuid.UUID, data []byte) map[string]string {
 	return map[string]string{
 		"id": id.String(), "attempt": p.attempt.String(), "item": "before", "name": "rig.jpg", "caption": "The rig, cold",
-		"at": ms(p.site.now.Add(-time.Hour)), "sent": ms(p.site.now.Add(-3 * time.Second)), "clock": "3000", "digest": digestOf(data),
+		"at": ms(p.site.now().Add(-time.Hour)), "sent": ms(p.site.now().Add(-3 * time.Second)), "clock": "3000", "digest": digestOf(data),
 	}
 }
 
