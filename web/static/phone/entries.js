@@ -188,13 +188,13 @@ if (able && sheet) {
     void showAll();
   });
   document.addEventListener('submit', (event) => {
-    if (!(/** @type {Element} */ (event.target).matches('.keepform'))) return;
+    if (!ready || !(/** @type {Element} */ (event.target).matches('.keepform'))) return;
     event.preventDefault(); // every line is kept as it is left
     void flushAll();
   });
   for (const hint of document.querySelectorAll('.autosave')) /** @type {HTMLElement} */ (hint).hidden = false;
-  void adopt().then(() => {
+  adopt().then(() => {
     ready = true;
     onChange(() => void showAll());
-  });
+  }, () => document.documentElement.classList.remove('js')); // nothing can be kept: the stages' own buttons are there
 }

@@ -119,8 +119,9 @@ function actionsFor(row, percent) {
   return out;
 }
 
-/** What the server shows needs no second copy here. @param {Kept} row */
-const shownByServer = (row) => row.state === 'received' && document.querySelector(`a[href="/evidence/${row.id}"]`);
+/** What the server shows, or could show by now, needs no second copy here. @param {Kept} row */
+const shownByServer = (row) => row.state === 'received'
+  && (document.querySelector(`a[href="/evidence/${row.id}"]`) || Number(document.body.dataset.drawn) > (row.receivedAt ?? 0) + 10_000);
 
 /** @param {import('./queue.js').State} state */
 async function show(state) {

@@ -75,6 +75,8 @@ function showMissing(missing) {
 
 const form = /** @type {HTMLFormElement | null} */ (document.querySelector('form[data-flush]'));
 
+let awaited = false; // whether this page has seen that something of the list was to come: a kept page is not loaded again
+
 /** What was handed over here, and how much of it has come. @returns {Promise<void>} */
 async function showSeal() {
   /** @type {import('./sealing.js').Seal | undefined} */
@@ -90,7 +92,9 @@ async function showSeal() {
   const job = jobs.find((j) => j.ref === 'hand-over' && j.attempt === attempt);
   if (job?.trouble) put(place, 'bad', job.trouble, button(say.hand.again, async () => (await import('./sealing.js')).unseal()));
   else put(place, job ? '' : 'good', (job ? say.hand.sealed : say.hand.sealedSent)(made.at, n, made.items.length));
-  if (form && !job && n === made.items.length) location.reload(); // the server's page says how it goes on
+  const open = Boolean(job) || n < made.items.length;
+  if (form && awaited && !open) location.reload(); // the server's page says how it goes on
+  awaited = open;
   for (const article of /** @type {NodeListOf<HTMLElement>} */ (document.querySelectorAll('article.item[data-key]'))) {
     const of = [...lines, ...files].filter((r) => r.attempt === attempt && r.item === article.dataset.key && r.state === 'kept');
     const words = [...(of.length && of.every((r) => r.sealed) ? [say.hand.inSet] : []), ...(of.some((r) => !r.sealed) ? [say.hand.late] : [])];

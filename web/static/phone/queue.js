@@ -1,7 +1,7 @@
 // @ts-check
 // The queue of one person on this phone: what is kept and not received. One page sends at a time; all show the same.
 import { ask } from './ask.js';
-import { ready, stamp } from './clock.js';
+import { ready, stale } from './clock.js';
 import { clean, values } from './rules.js';
 import { sender } from './send.js';
 import { all, change, del, person, put, tx } from './store.js';
@@ -172,8 +172,13 @@ export async function start() {
   };
   addEventListener('online', again);
   document.addEventListener('visibilitychange', () => { if (document.visibilityState === 'visible') again(); });
-  await ready();
+  try {
+    await ready();
+  } catch {
+    show({ mode: 'none' });
+    return;
+  }
   show({ mode: 'idle' });
   wake();
-  if (stamp().clock === null) ask('OPTIONS', '/uploads', {}).catch(() => {}); // to know the server's clock before the first capture
+  if (stale()) ask('OPTIONS', '/uploads', {}).catch(() => {}); // to know the server's clock before the first capture
 }
