@@ -11,7 +11,8 @@ export interface Entry { text: string; unit?: string; working?: string; captured
 export interface SheetFile { id: string; name: string; caption?: string; sha256: string; size: number; received_at: string }
 export interface Line { part?: string; phase?: string; entry?: Entry; earlier: Entry[] }
 export interface Item { key: string; form: string; lines: Line[]; files: SheetFile[] }
-export interface Sheet { id: string; state: string; stages: { key: string; items: Item[] }[] }
+export interface Held { id: string; item: string; line?: string; text?: string; file?: SheetFile }
+export interface Sheet { id: string; state: string; held: Held[]; stages: { key: string; items: Item[]; helped?: Entry }[] }
 
 export const sha256 = (bytes: Uint8Array | string) => createHash('sha256').update(bytes).digest('hex');
 

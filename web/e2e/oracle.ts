@@ -1,6 +1,6 @@
 // The oracle compares what was acknowledged, what the person did and what the phone says with what the centre has: all of it
 // there byte for byte, each exactly once. It answers with what is wrong, in sentences; none is a pass.
-import { sha256, type Attempt, type Centre, type Item, type Sheet } from './centre.js';
+import { sha256, type Attempt, type Centre, type Entry, type Item, type Sheet } from './centre.js';
 import type { Ledger } from './ledger.js';
 import type { Kept } from './phone.js';
 
@@ -21,9 +21,10 @@ const items = (s: Sheet): Item[] => s.stages.flatMap((stage) => stage.items);
 
 /** Every line of a sheet with all that was ever in it, the oldest first, and how often each stands there. */
 function history(s: Sheet) {
-  return new Map(items(s).flatMap((it) => it.lines.map((l) => [
-    lineName(it.key, l.part, l.phase), [...l.earlier, ...(l.entry ? [l.entry] : [])],
-  ] as const)));
+  return new Map<string, Entry[]>([
+    ...items(s).flatMap((it) => it.lines.map((l): [string, Entry[]] => [lineName(it.key, l.part, l.phase), [...l.earlier, ...(l.entry ? [l.entry] : [])]])),
+    ...s.stages.map((stage): [string, Entry[]] => [`helped/${stage.key}`, stage.helped ? [stage.helped] : []]),
+  ]);
 }
 
 /** Holds one attempt against the list, the person's deeds and the phones. */
@@ -31,12 +32,15 @@ export async function wrong(centre: Centre, attempt: Attempt, ledger: Ledger, de
   const out: string[] = [];
   const sheet = await centre.sheet(attempt);
   const lines = history(sheet);
-  const files = items(sheet).flatMap((it) => it.files.map((f) => ({ ...f, item: it.key })));
+  const set = items(sheet).flatMap((it) => it.files.map((f) => ({ ...f, item: it.key })));
+  // What is held back is there as well; it is no part of what the person handed over.
+  const files = [...set, ...sheet.held.flatMap((h) => (h.file ? [{ ...h.file, id: h.id, item: h.item }] : []))];
 
   for (const e of ledger.of('entry').filter((e) => e.attempt === attempt.id && !e.item.includes('/'))) {
     const name = lineName(e.item, e.part, e.phase);
     const there = (lines.get(name) ?? []).filter((x) => x.text === e.text && (x.unit ?? '') === e.unit && (x.working ?? '') === e.working);
-    if (there.length === 0 && e.text + e.working !== '') out.push(`lost: ${name} “${e.text}” was acknowledged`);
+    const held = sheet.held.some((h) => h.id === e.id);
+    if (there.length === 0 && !held && e.text + e.working !== '') out.push(`lost: ${name} “${e.text}” was acknowledged`);
   }
   for (const [name, all] of lines) {
     const seen = new Set<string>();
@@ -55,7 +59,7 @@ export async function wrong(centre: Centre, attempt: Attempt, ledger: Ledger, de
     const digest = sha256(await centre.bytes(attempt.trainee, f.id));
     if (digest !== f.sha256) out.push(`another: the bytes of photo ${f.id} are not those of its digest`);
   }
-  out.push(...undone(deeds, lines, files));
+  out.push(...undone(deeds, lines, set));
   for (const kept of phones) out.push(...untrue(kept, attempt, ledger));
   return out;
 }

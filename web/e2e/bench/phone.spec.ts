@@ -24,6 +24,8 @@ async function slow(p: Phone): Promise<CDPSession> {
 /** Types the digit as soon as the field is there and says when it is on the disk, in ms since the page was asked for. It runs in
  * the page, so that no way to the test and back is measured. */
 function typist(person: string) {
+  if (sessionStorage.typed) return; // this is the reload
+  sessionStorage.typed = 'yes';
   const type = (field: HTMLInputElement) => {
     field.value = '7';
     field.dispatchEvent(new Event('input', { bubbles: true }));
@@ -76,11 +78,9 @@ test('first visit on slow 3G: a typed digit is kept over a reload', async ({ cen
     await p.page.goto(attempt.path, { waitUntil: 'commit' });
     const kept = await p.page.waitForFunction(() => (window as any).kept as number, undefined, { timeout: 60_000 });
     took.push(await kept.jsonValue());
+    await p.page.reload({ waitUntil: 'commit' });
+    await expect(lineOf(p.page, 'qv').locator('[name^="text:"]')).toHaveValue('7');
     await cdp.detach();
-    const again = await p.context.newPage();
-    await p.page.close();
-    await again.goto(attempt.path);
-    await expect(lineOf(again, 'qv').locator('[name^="text:"]')).toHaveValue('7');
     await p.close();
   }
   print('slow 3G, CPU ÷ 4, first visit until a typed digit is kept', `${median(took).toFixed(0)} ms of ${took.map((t) => t.toFixed(0)).join(' ')}`, 'at most 1,500 ms');
