@@ -3,15 +3,14 @@
 import './phone/entries.js';
 import './phone/files.js';
 import './phone/hand.js';
-import './phone/keys.js';
-import './phone/look.js';
-import './phone/instrument.js';
 import './phone/offline.js';
 import './phone/room.js';
 import './phone/coverform.js';
 import { able } from './phone/queue.js';
 
 if (able) document.documentElement.classList.add('js');
+document.addEventListener('focusin', () => void import('./phone/field.js'), { once: true });
+if (document.querySelector('.choosehand')) void import('./phone/instrument.js');
 if (document.body.dataset.again) void import('./reload.js');
 if (able && document.querySelector('details[data-codes]')) void import('./phone/release.js');
 

@@ -4,8 +4,7 @@ import './phone/offline.js';
 import './phone/coverform.js';
 import './reload.js';
 import './filter.js';
-import './phone/keys.js';
-import './phone/look.js';
+import './phone/field.js';
 import './zoom.js';
 
 document.documentElement.classList.add('js');

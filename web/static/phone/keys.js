@@ -45,12 +45,17 @@ function signsFor(to) {
   return kind === 'reading' ? reading : figure;
 }
 
-document.addEventListener('focusin', (event) => {
-  const to = /** @type {Field} */ (event.target);
+/** @param {Element | null} at */
+function focus(at) {
+  if (!at) return;
+  const to = /** @type {Field} */ (at);
   const signs = to === field ? undefined : signsFor(to);
   if (!signs) return; // the row stays where it is, so that nothing moves under a finger
   field = to;
   row.setAttribute('aria-label', signs === working ? say.keys.working : say.keys.number);
   row.replaceChildren(...signs.map(key));
   (to.closest('.withunit') ?? to).after(row);
-});
+}
+
+document.addEventListener('focusin', (event) => focus(/** @type {Element} */ (event.target)));
+focus(document.activeElement);

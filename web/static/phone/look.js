@@ -24,9 +24,9 @@ function look(line) {
   request.send(body);
 }
 
-/** @param {Event} event */
-function typed(event) {
-  const line = /** @type {HTMLElement | null} */ (/** @type {Element} */ (event.target).closest('[data-reads]'));
+/** @param {Element} field */
+function typed(field) {
+  const line = /** @type {HTMLElement | null} */ (field.closest('[data-reads]'));
   if (!line) return;
   clearTimeout(timer);
   request.abort();
@@ -45,6 +45,8 @@ function tapped(event) {
 }
 
 if (sheet) {
-  sheet.addEventListener('input', typed);
+  sheet.addEventListener('input', (event) => typed(/** @type {Element} */ (event.target)));
   sheet.addEventListener('click', tapped);
+  const now = /** @type {HTMLInputElement | null} */ (document.activeElement);
+  if (now && now.value !== now.defaultValue) typed(now); // typed before this was here
 }
