@@ -5,7 +5,7 @@ ORACLE := internal/oracle
 RIVALS := internal/bench/rivals
 MARKER := $(addprefix ./internal/,quantity formula trade uncertainty brief marking)
 
-.PHONY: demo test needs check unit oracle arm64 browser bench soak build golden
+.PHONY: demo test needs check unit oracle arm64 browser e2e bench bench-web soak build golden
 
 ## demo: a private PostgreSQL, the demonstration centre and the server; Ctrl-C stops all of it. It is `go run` in two steps,
 ## because go run calls every Ctrl-C a failure.
@@ -58,12 +58,15 @@ arm64:
 	@! go build -gcflags=-S $(MARKER) 2>&1 | grep -E 'FN?M(ADD|SUB)D' | grep -v /power.go: || { echo "Put the product in float64()."; exit 1; }
 	go test -exec qemu-aarch64 -vet=off -short $(MARKER)
 
-## browser: the main job in a real browser.
-browser:
+## browser: the scripts' own tests, then the main job and every case of the phone in a real browser, with ten random fault runs;
+## SEED does earlier ones again, RUNS changes how many.
+browser: e2e
+	cd $(E2E) && npm run --silent types && npm run --silent unit && npm test --silent
+
+e2e:
 	@.ci/need postgresql-programs browser pdf node
-	cd $(E2E) && npm ci --no-audit --no-fund --silent && npm run --silent types && npm run --silent unit
+	cd $(E2E) && npm ci --no-audit --no-fund --silent
 	go build -o bin/witnessmark ./cmd/witnessmark
-	cd $(E2E) && npm test --silent
 
 ## bench: figures from one run, medians of five interleaved rounds; stops non-zero when one misses its bar.
 bench:
@@ -71,10 +74,16 @@ bench:
 	cd $(RIVALS) && npm ci --no-audit --no-fund --silent
 	failed=; go run ./internal/bench || failed=1; go run ./internal/bench/marker || failed=1; (cd $(RIVALS) && go run .) || failed=1; [ -z "$$failed" ]
 
-## soak: kills the program and its PostgreSQL under load, CYCLES times each; SEED runs an earlier one again.
-soak:
+## bench-web: what a trainee's phone waits for and takes, in one run; stops non-zero when a median misses its bar.
+bench-web: e2e
+	cd $(E2E) && npm run --silent bench
+
+## soak: kills the program and its PostgreSQL under load, CYCLES times each, then does RUNS random fault runs on a phone; SEED
+## does earlier ones again.
+soak: e2e
 	@.ci/need postgresql-programs
 	go test ./internal/faults -count=1 -timeout 0 -v -args -cycles $(or $(CYCLES),300) -seed $(or $(SEED),0)
+	cd $(E2E) && RUNS=$(or $(RUNS),1000) SEED=$(SEED) npx playwright test phone-random
 
 ## golden: writes the golden files afresh; read the difference before you commit it.
 golden:
