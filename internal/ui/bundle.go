@@ -1,108 +1,124 @@
 package ui
 
 import (
-	"encoding/json"
-	"errors"
 	"fmt"
 	"io/fs"
-	"path"
+	"maps"
 	"slices"
+	"strings"
 
 	"github.com/evanw/esbuild/pkg/api"
 )
 
-// entries are the modules that pages begin with: the page that a trainee fills in, with the first of its modules, which comes
-// before all others; and every other page, of which one has a module of its own.
-var entries = [][]string{{"capture.js", "phone/early.js"}, {"page.js", "spot.js"}}
+// capture is the entry of the page that a trainee fills in, and early the first of its modules, which comes before all others.
+const (
+	capture = "capture.js"
+	early   = "phone/early.js"
+)
 
-// bundle is modules as they are sent: those that an entry always needs are put together into few files without comments and
-// long names, since on a slow phone every file and every byte of them is waited for. What an entry asks for only when it
-// comes to it stays a file of its own.
-type bundle struct {
-	files map[string][]byte   // by name
-	needs map[string][]string // what each file names at its head, the files that have to be there before it runs
-	later map[string][]string // what each file may ask for when it runs
-}
+// entries are the modules that all other pages begin with, of which one has a module of its own.
+var entries = []string{"page.js", "spot.js"}
 
-// newBundle puts the modules in files together, by the program esbuild.
+// bundle is modules as they are sent, put together without comments and long names: on a slow phone every file and every byte
+// of them is waited for.
+//
+// What the capture page always needs is one file. What a tap brings are files of their own, which have from it what they share
+// with it, as it is when they come; esbuild's own way to share would cut a dozen files from it, one for each set of modules that
+// is shared.
+type bundle struct{ built }
+
+// newBundle puts the modules in files together.
 func newBundle(files fs.FS) (*bundle, error) {
-	b := &bundle{files: map[string][]byte{}, needs: map[string][]string{}, later: map[string][]string{}}
-	for _, group := range entries {
-		made := api.Build(api.BuildOptions{
-			EntryPoints: group, Outdir: "/", Outbase: "/", AbsWorkingDir: "/", Plugins: []api.Plugin{from(files)},
-			Bundle: true, Splitting: true, Format: api.FormatESModule, Target: api.ES2022, Charset: api.CharsetUTF8,
-			MinifyWhitespace: true, MinifyIdentifiers: true, MinifySyntax: true, Metafile: true,
-		})
-		if err := troubles(made.Errors); err != nil {
+	b := &bundle{newBuilt()}
+	for _, o := range []api.BuildOptions{{EntryPoints: entries, Splitting: true}, {EntryPoints: []string{early}}} {
+		made, err := build(files, o, nil)
+		if err != nil {
 			return nil, err
 		}
-		for _, f := range made.OutputFiles {
-			b.files[f.Path[1:]] = f.Contents
-		}
-		if err := b.connect(made.Metafile); err != nil {
-			return nil, err
-		}
+		b.add(made)
 	}
-	return b, nil
+	inside, taps, err := survey(files)
+	if err != nil {
+		return nil, err
+	}
+	return b, b.capturePage(files, inside, taps)
 }
 
-// from has modules read from files, by names relative to each other.
-func from(files fs.FS) api.Plugin {
-	return api.Plugin{Name: "embedded", Setup: func(p api.PluginBuild) {
-		p.OnResolve(api.OnResolveOptions{Filter: `.*`}, func(a api.OnResolveArgs) (api.OnResolveResult, error) {
-			name := path.Join("/", path.Dir(a.Importer), a.Path)
-			if _, err := fs.Stat(files, name[1:]); err != nil && a.Kind == api.ResolveJSDynamicImport {
-				return api.OnResolveResult{Path: a.Path, External: true}, nil
-			}
-			return api.OnResolveResult{Path: name, Namespace: "file"}, nil
-		})
-		p.OnLoad(api.OnLoadOptions{Filter: `.*`}, func(a api.OnLoadArgs) (api.OnLoadResult, error) {
-			content, err := fs.ReadFile(files, a.Path[1:])
-			text := string(content)
-			return api.OnLoadResult{Contents: &text, Loader: api.LoaderJS}, err
-		})
-	}}
-}
-
-// troubles is what esbuild found in our own modules.
-func troubles(found []api.Message) error {
-	var errs []error
-	for _, m := range found {
-		at := ""
-		if m.Location != nil {
-			at = fmt.Sprintf("%s:%d: ", m.Location.File, m.Location.Line)
+// capturePage builds the file of the modules that the capture page always needs, and those of the modules that a tap brings.
+func (b *bundle) capturePage(files fs.FS, inside, taps []string) error {
+	names, err := build(files, api.BuildOptions{EntryPoints: inside}, func(_ string, kind api.ResolveKind) (string, string) {
+		if kind == api.ResolveEntryPoint {
+			return "", ""
 		}
-		errs = append(errs, fmt.Errorf("put the modules together: %s%s", at, m.Text))
+		return "elsewhere", ""
+	})
+	if err != nil {
+		return err
 	}
-	return errors.Join(errs...)
-}
-
-// connect reads which file asks for which.
-func (b *bundle) connect(metafile string) error {
-	var about struct {
-		Outputs map[string]struct {
-			Imports []struct {
-				Path, Kind string
-				External   bool
-			}
+	shared := map[string]bool{}
+	brought, err := build(files, api.BuildOptions{EntryPoints: taps, Splitting: true, EntryNames: "[name]-[hash]"}, func(name string, _ api.ResolveKind) (string, string) {
+		switch {
+		case name == capture || name == early:
+			return "./" + name, ""
+		case slices.Contains(inside, name):
+			shared[name] = true
+			return "", fmt.Sprintf("import {%[1]s} from '/%[2]s';\nexport const {%[3]s} = %[1]s;", handle(name), capture, strings.Join(names.exports[name], ", "))
 		}
+		return "", ""
+	})
+	if err != nil {
+		return err
 	}
-	if err := json.Unmarshal([]byte(metafile), &about); err != nil {
-		return fmt.Errorf("read how the modules hang together: %w", err)
+	hub := fmt.Sprintf("import '/%s';\n", capture)
+	for _, name := range slices.Sorted(maps.Keys(shared)) {
+		hub += fmt.Sprintf("export * as %s from '/%s';\n", handle(name), name)
 	}
-	for name, o := range about.Outputs {
-		for _, i := range o.Imports {
-			if i.External {
-				continue
-			}
-			to := b.needs
-			if i.Kind == "dynamic-import" {
-				to = b.later
-			}
-			to[name] = append(to[name], i.Path)
+	page, err := build(files, api.BuildOptions{EntryPoints: []string{"hub"}, EntryNames: strings.TrimSuffix(capture, ".js")}, func(name string, kind api.ResolveKind) (string, string) {
+		switch {
+		case name == "hub":
+			return "", hub
+		case name == early:
+			return "./" + early, ""
+		case kind == api.ResolveJSDynamicImport:
+			return "./" + brought.made[name], ""
 		}
+		return "", ""
+	})
+	if err != nil {
+		return err
 	}
+	b.add(brought)
+	b.add(page)
 	return nil
+}
+
+// handle is the name under which the capture page's file has one of its modules for others.
+func handle(name string) string {
+	return strings.NewReplacer("/", "_", ".", "_", "-", "_").Replace(name)
+}
+
+// survey finds the modules that the capture page always needs, but for the first, and those that a tap brings.
+func survey(files fs.FS) (inside, taps []string, err error) {
+	for todo := []string{capture}; len(todo) > 0; todo = todo[1:] {
+		_, err := build(files, api.BuildOptions{EntryPoints: todo[:1]}, func(name string, kind api.ResolveKind) (string, string) {
+			switch {
+			case kind == api.ResolveJSDynamicImport:
+				if !slices.Contains(taps, name) {
+					taps, todo = append(taps, name), append(todo, name)
+				}
+				return "./" + name, ""
+			case todo[0] == capture && name != early && !slices.Contains(inside, name):
+				inside = append(inside, name)
+			}
+			return "", ""
+		})
+		if err != nil {
+			return nil, nil, err
+		}
+	}
+	slices.Sort(inside)
+	slices.Sort(taps)
+	return inside, taps, nil
 }
 
 // follow lists an entry and everything that has to be there before it runs, the nearest first; with deep also what it may

@@ -67,8 +67,9 @@ test('a slow line shows what is kept after some seconds, and keeps what comes la
     const kept = await (await globalThis.caches.open(`wm-pages-${who}`)).match(path);
     return Number(/data-drawn="(\d+)"/.exec(await kept!.text())![1]);
   }, [attempt.trainee.id, attempt.path]);
+  const first = await keptOf();
   await p.page.goto('/tasks'); // asks for the open tasks once more
-  await p.page.waitForLoadState('networkidle');
+  await expect.poll(keptOf).toBeGreaterThan(first);
   const before = await keptOf();
   line.next((s) => s.method === 'GET' && s.path === attempt.path, { kind: 'delay', ms: 8000 });
   await p.page.goto(attempt.path);
