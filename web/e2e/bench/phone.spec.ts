@@ -40,7 +40,7 @@ function typist(person: string) {
           g.onsuccess = () => { db.close(); done(g.result.find((l: any) => l.line === 'qv' && l.text === '7')); };
         };
       });
-      if (row) (window as any).kept = performance.now();
+      if (row) (window as any).digitKept = performance.now();
       else setTimeout(look, 10);
     };
     void look();
@@ -76,7 +76,7 @@ test('first visit on slow 3G: a typed digit is kept over a reload', async ({ cen
     await p.page.addInitScript(typist, attempt.trainee.id);
     const cdp = await slow(p);
     await p.page.goto(attempt.path, { waitUntil: 'commit' });
-    const kept = await p.page.waitForFunction(() => (window as any).kept as number, undefined, { timeout: 60_000 });
+    const kept = await p.page.waitForFunction(() => (window as any).digitKept as number, undefined, { timeout: 60_000 });
     took.push(await kept.jsonValue());
     await p.page.reload({ waitUntil: 'commit' });
     await expect(lineOf(p.page, 'qv').locator('[name^="text:"]')).toHaveValue('7');
@@ -98,7 +98,7 @@ test('warm start off line', async ({ attempt, phone }) => {
     const page = await p.context.newPage();
     await page.addInitScript(() => {
       const look = () => {
-        if (document.querySelector<HTMLInputElement>('.line[data-line="qv"] [name^="text:"]')?.value === '7' && /received/.test(document.querySelector('.line[data-line="qv"] .sent')?.textContent ?? '')) (window as any).shown = performance.now();
+        if (document.querySelector<HTMLInputElement>('.line[data-line="qv"] [name^="text:"]')?.value === '7' && /received/.test(document.querySelector('.line[data-line="qv"] .sent')?.textContent ?? '')) (window as any).digitShown = performance.now();
         else requestAnimationFrame(look);
       };
       look();
@@ -108,7 +108,7 @@ test('warm start off line', async ({ attempt, phone }) => {
     await cdp.send('ServiceWorker.stopAllWorkers');
     await cdp.send('Emulation.setCPUThrottlingRate', { rate: 4 });
     await page.goto(attempt.path, { waitUntil: 'commit' });
-    took.push(await (await page.waitForFunction(() => (window as any).shown as number, undefined, { timeout: 30_000 })).jsonValue());
+    took.push(await (await page.waitForFunction(() => (window as any).digitShown as number, undefined, { timeout: 30_000 })).jsonValue());
     await page.close();
   }
   print('CPU ÷ 4, off line, worker stopped: until what was kept is shown', `${median(took).toFixed(0)} ms of ${took.map((t) => t.toFixed(0)).join(' ')}`, 'at most 800 ms');
