@@ -10,7 +10,7 @@ import { say } from './phone/words.js';
 /** @typedef {{at: number, day: string, digits: string, state: 'waiting' | 'confirmed' | 'refused', why?: string}} Given */
 
 /** @param {HTMLElement} bar */
-const keyOf = (bar) => `given ${bar.dataset.attempt} ${bar.dataset.stage}`;
+const keyOf = (bar) => `given ${bar.dataset.for} ${bar.dataset.stage}`;
 
 /** @param {HTMLElement} bar @param {string} words @param {string} [look] */
 function tell(bar, words, look = '') {
@@ -41,7 +41,7 @@ async function release(bar, form) {
   const codes = JSON.parse(bar.dataset.codes ?? '[]');
   const today = codes.find((c) => c.day === day);
   if (!today) return tell(bar, say.spot.noDay, 'bad');
-  const { attempt = '', stage = '' } = bar.dataset;
+  const { for: attempt = '', stage = '' } = bar.dataset;
   await put('meta', { at, day, digits: shown(today.code, number), state: 'waiting' }, keyOf(bar));
   await add({
     attempt, ref: keyOf(bar), address: `/api/attempts/${attempt}/spot-releases`,
