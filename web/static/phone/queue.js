@@ -73,8 +73,11 @@ async function sendLines(batch) {
   const sent = [];
   for (const t of batch) {
     /** @type {import('./store.js').Line} */
-    const row = await change('line', t.key, (now) => now && { ...now, tried: true, known: [...new Set([...(now.known ?? []), values(now)])] });
-    if (row?.state === 'kept') sent.push({ key: t.key, row });
+    const row = await change('line', t.key, (now) => {
+      if (now?.id !== t.row.id || now.state !== 'kept') return undefined; // typed on meanwhile: its turn comes
+      return { ...now, tried: true, known: [...new Set([...(now.known ?? []), values(now)])] };
+    });
+    if (row) sent.push({ key: t.key, row });
   }
   if (!sent.length) return { status: 200, at: Date.now(), sent };
   const entries = sent.map(({ row }) => {
