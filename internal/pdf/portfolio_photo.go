@@ -96,7 +96,7 @@ func (p *sheets) withdrawn(f *portfolio.File) Text {
 	if w == nil {
 		return nil
 	}
-	return Join(Plain("\n"), Strong("The original was withdrawn"), Plain(fmt.Sprintf(" by %s on %s: “%s”. Its digest stays.", orDash(w.ByName), p.minute(w.At), w.Words)))
+	return Join(Plain("\n"), Strong("The original was withdrawn"), Plain(fmt.Sprintf(" by %s on %s; its digest stays. “%s”", orDash(w.ByName), p.minute(w.At), w.Words)))
 }
 
 // card says what was read of the code card in a photo; "" where it was not looked for.

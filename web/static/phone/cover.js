@@ -4,14 +4,14 @@
 import { lay } from './lay.js';
 import { tell, wake } from './queue.js';
 import { change, get } from './store.js';
-import { say } from './words.js';
+import { cover as say } from './coverwords.js';
 
 /** @param {string} id of a kept photo that is held back until somebody looked at it */
 export async function cover(id) {
   const row = await get('file', id);
   if (!row?.blob || !row.hold) return;
   const src = URL.createObjectURL(row.blob);
-  const covers = await lay(src, { send: say.cover.send, none: say.cover.nothing });
+  const covers = await lay(src, { send: say.send, none: say.nothing });
   URL.revokeObjectURL(src);
   if (!covers) return;
   await change('file', id, (now) => now && { ...now, covers, hold: false });

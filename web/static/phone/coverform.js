@@ -7,8 +7,8 @@ async function first(event) {
   const covers = form.matches('.coverform') && /** @type {HTMLInputElement | null} */ (form.elements.namedItem('covers'));
   if (!covers || covers.value) return;
   event.preventDefault();
-  const [{ lay }, { say }] = await Promise.all([import('./lay.js'), import('./words.js')]);
-  const laid = await lay(form.dataset.src ?? '', { send: say.cover.keep, none: '' });
+  const [{ lay }, { cover }] = await Promise.all([import('./lay.js'), import('./coverwords.js')]);
+  const laid = await lay(form.dataset.src ?? '', { send: cover.keep, none: '' });
   if (!laid?.length) return;
   covers.value = JSON.stringify(laid);
   form.submit();

@@ -1,7 +1,7 @@
 // @ts-check
 // A dialog in which rectangles are laid over a photo: with a finger, with its buttons, or with keys.
 import { button } from './sheet.js';
-import { say } from './words.js';
+import { cover as say } from './coverwords.js';
 
 /** @typedef {{x: number, y: number, w: number, h: number}} Cover in parts of the upright picture */
 
@@ -33,12 +33,12 @@ export function lay(src, words) {
   const dialog = document.createElement('dialog');
   dialog.className = 'covering';
   dialog.setAttribute('aria-labelledby', 'covering');
-  const title = Object.assign(document.createElement('h2'), { id: 'covering', textContent: say.cover.title });
-  const what = Object.assign(document.createElement('p'), { textContent: say.cover.what });
+  const title = Object.assign(document.createElement('h2'), { id: 'covering', textContent: say.title });
+  const what = Object.assign(document.createElement('p'), { textContent: say.what });
   const stage = Object.assign(document.createElement('div'), { className: 'coverstage' });
-  const img = Object.assign(document.createElement('img'), { src, alt: say.cover.picture });
+  const img = Object.assign(document.createElement('img'), { src, alt: say.picture });
   img.draggable = false;
-  img.onerror = () => { what.textContent = say.cover.unseen; stage.remove(); moves.remove(); };
+  img.onerror = () => { what.textContent = say.unseen; stage.remove(); moves.remove(); };
   stage.append(img);
   const count = Object.assign(document.createElement('p'), { className: 'hint' });
   count.setAttribute('role', 'status');
@@ -49,10 +49,10 @@ export function lay(src, words) {
   function show() {
     laid.forEach(({ cover: c, box }, i) => {
       Object.assign(box.style, { left: `${c.x * 100}%`, top: `${c.y * 100}%`, width: `${c.w * 100}%`, height: `${c.h * 100}%` });
-      box.setAttribute('aria-label', say.cover.nth(i + 1, laid.length));
+      box.setAttribute('aria-label', say.nth(i + 1, laid.length));
       box.setAttribute('aria-pressed', String(box === chosen));
     });
-    count.textContent = say.cover.count(laid.length);
+    count.textContent = say.count(laid.length);
     done.textContent = laid.length || !words.none ? words.send(laid.length) : words.none;
     done.disabled = !laid.length && !words.none;
     for (const b of moves.querySelectorAll('button')) b.disabled = b !== adding && !chosen;
@@ -124,15 +124,15 @@ export function lay(src, words) {
     stage.onpointerup = stage.onpointercancel = () => { stage.onpointermove = null; box?.focus(); };
   });
 
-  const adding = button(say.cover.add, () => put({ x: 0.35, y: 0.4, w: 0.3, h: 0.2 }).focus());
+  const adding = button(say.add, () => put({ x: 0.35, y: 0.4, w: 0.3, h: 0.2 }).focus());
   moves.append(adding, ...(/** @type {(keyof typeof changes)[]} */ (Object.keys(changes))).map((how) => {
-    const b = button(say.cover.sign[how], () => alter(how));
-    b.setAttribute('aria-label', say.cover.how[how]);
+    const b = button(say.sign[how], () => alter(how));
+    b.setAttribute('aria-label', say.how[how]);
     return b;
-  }), button(say.cover.remove, remove));
+  }), button(say.remove, remove));
   const done = button('', () => dialog.close('done'));
   done.className = 'main';
-  ends.append(done, button(say.cover.cancel, () => dialog.close()));
+  ends.append(done, button(say.cancel, () => dialog.close()));
   document.body.append(dialog);
   show();
   dialog.showModal();
