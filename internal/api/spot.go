@@ -43,7 +43,9 @@ type SpotStanding struct {
 	Why     string             `json:"why,omitzero" about:"In a sentence, for both people."`
 }
 
-func spotStanding(v decision.SpotVerdict, err error) (SpotStanding, error) { return SpotStanding(v), err }
+func spotStanding(v decision.SpotVerdict, err error) (SpotStanding, error) {
+	return SpotStanding(v), err
+}
 
 func (s *service) claimSpot(ctx context.Context, who account.Caller, p idPath, _ none, b SpotClaim) (SpotStanding, error) {
 	return spotStanding(s.app.ClaimSpot(ctx, who, p.ID, app.NewSpotClaim{
