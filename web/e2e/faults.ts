@@ -4,12 +4,12 @@ import type { Centre } from './centre.js';
 import { Deeds, wrong } from './oracle.js';
 import type { Phone } from './phone.js';
 import { photo, random } from './photo.js';
-import type { Recorder } from './recorder.js';
+import type { Recorder, Trouble } from './recorder.js';
 import type { OwnServer } from './server.js';
 import { handOver, lineOf, short, take, tick, type } from './work.js';
 
-/** What a run is made with; the phone is opened for the run's trainee. */
-export interface World { centre: Centre; line: Recorder; server: OwnServer; phone: Phone }
+/** What a run is made with; the phone is opened for the run's trainee. What always goes wrong is not healed. */
+export interface World { centre: Centre; line: Recorder; server: OwnServer; phone: Phone; always: Trouble[] }
 
 export interface Outcome { seed: number; steps: string[]; wrong: string[] }
 
@@ -119,6 +119,7 @@ class Run {
   }
 
   async do() {
+    this.w.line.troubles = [...this.w.always];
     await this.w.phone.visit(this.attempt.path);
     const many = 6 + this.upTo(8);
     const all = this.ways.flatMap(([name, often]) => Array.from({ length: often }, () => name));
@@ -133,7 +134,7 @@ class Run {
   /** Everything works again, and the phone is left alone until it has nothing to send. */
   async heal(): Promise<string[]> {
     const { line, phone, centre } = this.w;
-    line.troubles = [];
+    line.troubles = [...this.w.always];
     line.cuts = [];
     await this.starting;
     await this.network(false);

@@ -7,6 +7,7 @@ import { take, type } from './work.js';
 
 for (const colorScheme of ['light', 'dark'] as const) {
   test(`axe finds nothing on a trainee's pages in ${colorScheme}`, async ({ centre, phone }) => {
+    test.setTimeout(300_000); // twelve looks, each some seconds where the processor is shared
     const trainee = await centre.newTrainee();
     const planned = await centre.attempt(trainee, { planned: true });
     const attempt = await centre.attempt(trainee);
