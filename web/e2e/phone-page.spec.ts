@@ -1,4 +1,5 @@
 // Pages on a phone: what is kept of them, for whom, for how long, and how they look in the hand.
+import { AxeBuilder } from '@axe-core/playwright';
 import type { Page } from '@playwright/test';
 import { expect, test, type Phone } from './phone.js';
 import { password } from './settings.js';
@@ -241,3 +242,15 @@ test('with text at 200 % on 320 px nothing is cut off, and what is touched is 44
   ]);
   expect(cut).toEqual([]);
 });
+
+// WCAG 2.2, success criterion 1.4.6: the page is read in the sun.
+for (const colorScheme of ['light', 'dark'] as const) {
+  test(`text on the page that is filled in stands out 7 to 1, in ${colorScheme}`, async ({ attempt, phone }) => {
+    const p = await phone(attempt.trainee, { colorScheme });
+    await p.page.goto(attempt.path);
+    await p.page.evaluate(() => document.querySelectorAll('details').forEach((d) => { d.open = true; }));
+    const { violations, passes } = await new AxeBuilder({ page: p.page }).withRules(['color-contrast-enhanced']).analyze();
+    expect(violations.flatMap((v) => v.nodes.map((n) => `${n.target} ${n.any.map((a) => a.message)}`))).toEqual([]);
+    expect(passes[0].nodes.length).toBeGreaterThan(50);
+  });
+}
