@@ -106,6 +106,8 @@ func TestWhoMayDoWhat(t *testing.T) {
 		{"recordEntries", func(t *testing.T, c *client) answer {
 			return c.json(t, "POST", s.at("/entries"), body{"entries": s.entries(t)})
 		}, onAttemptByOwn},
+		{"chooseInstrument", json("POST", "/api/attempts/{attempt}/instruments", body{"id": newID(t), "kind": "thermometer", "serial": "T-14"}), // the brief names none
+			"401 422 404 403 404 403 403 404 404 404 404"},
 		{"releaseOnTheSpot", json("POST", "/api/attempts/{attempt}/spot-releases", body{
 			"id": newID(t), "stage": "wire", "day": "2026-05-04", "released_at": "2026-05-04T10:00:00Z", "evidence_number": "000123",
 		}), "401 403 404 200 404 403 403 404 404 404 404"},

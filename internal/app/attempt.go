@@ -84,7 +84,7 @@ func attemptOf(j store.JobSheet, b *brief.Brief) portfolio.Attempt {
 	}
 	for _, e := range j.Entries {
 		at.Entries = append(at.Entries, portfolio.Entry{Entry: e.Entry, Note: e.Note, With: readWith(j, e), By: e.ByName, CapturedAt: e.CapturedAt, ReceivedAt: e.ReceivedAt,
-			Order: order(b, e.Item, j.Records, e.Captured(), e.ReceivedAt), Sealed: j.Seal.Lists(e.ID)})
+			Order: order(j, b, e.Item, e.Captured(), e.ReceivedAt), Sealed: j.Seal.Lists(e.ID)})
 	}
 	for _, i := range j.Instruments {
 		at.Instruments = append(at.Instruments, instrumentOf(i))
@@ -106,19 +106,22 @@ func evidenceOf(j store.JobSheet, b *brief.Brief, e store.Evidence) portfolio.Ev
 	return portfolio.Evidence{
 		ID: e.ID, Item: e.Item, Name: e.Name, Caption: e.Caption, MediaType: e.MediaType, Digest: e.Digest, Size: e.Size,
 		Width: e.Width, Height: e.Height, Orientation: e.Orientation, TakenAt: e.TakenAt, TakenZoned: e.TakenZoned,
-		DeviceAt: e.DeviceAt, ReceivedAt: e.ReceivedAt, Order: order(b, e.Item, j.Records, e.Captured(), e.ReceivedAt), By: e.ByName, PreviewDigest: e.PreviewDigest,
+		DeviceAt: e.DeviceAt, ReceivedAt: e.ReceivedAt, Order: order(j, b, e.Item, e.Captured(), e.ReceivedAt), By: e.ByName, PreviewDigest: e.PreviewDigest,
 		CoveredDigest: e.CoveredDigest, Covers: len(e.Covers), Withdrawn: withdrawal(j.Records, e), Card: e.Card,
 		Sealed: j.Seal.Lists(e.ID),
 	}
 }
 
-// order puts something captured for an item and the release of its stage's hold point in their order; "" without a hold point.
-func order(b *brief.Brief, item string, records []decision.Record, captured decision.Moment, received time.Time) decision.Order {
+// order puts something captured for an item and the release of its stage's hold point in their order; "" without a hold point,
+// and for what was carried over, whose order was looked at where it was judged.
+func order(j store.JobSheet, b *brief.Brief, item string, captured decision.Moment, received time.Time) decision.Order {
 	_, st, ok := b.Item(item)
-	if !ok || st.Hold == nil {
+	opened := j.Attempt.OpenedAt
+	carried := j.Attempt.CarriedFrom != uuid.Nil && (opened.IsZero() || received.Before(opened))
+	if !ok || st.Hold == nil || carried {
 		return ""
 	}
-	return decision.OrderOf(captured, received, decision.ReleasedAt(decision.Latest(records, decision.KindHoldRelease, st.Key)))
+	return decision.OrderOf(captured, received, decision.ReleasedAt(decision.Latest(j.Records, decision.KindHoldRelease, st.Key)))
 }
 
 // Sheet is one attempt as the caller may see it.

@@ -316,7 +316,7 @@ func TestBadFilesAreRefusedAndNothingIsKept(t *testing.T) {
 		{"no bytes", app.NewFile{Item: "before"}, nil},
 		{"not a picture", app.NewFile{Item: "before"}, []byte("hello, this is text and nothing else at all")},
 		{"another digest", app.NewFile{Item: "before", Digest: "0000000000000000000000000000000000000000000000000000000000000000"}, whole},
-		{"no place", app.NewFile{Item: "dt"}, whole},
+		{"no place", app.NewFile{Item: "attic"}, whole},
 	} {
 		bad.file.ID = newID(t)
 		_, err := c.AddFile(t.Context(), c.trainee, id, bad.file, bytes.NewReader(bad.data))

@@ -32,7 +32,7 @@ func allPages() []page {
 	return []page{
 		&SignInPage{}, &NoSignalPage{}, &InvitationPage{}, &FaultPage{}, &TasksPage{}, &PlanPage{}, &WorkPage{}, &JudgePage{}, &BenchPage{}, &BoardPage{},
 		&CohortsPage{}, &MembersPage{}, &BriefsPage{}, &BriefPage{}, &EditPage{}, &BlankPage{}, &ReferencePage{}, &TrialPage{}, &PeoplePage{}, &PortfoliosPage{},
-		&RulesPage{}, &RulePage{}, &EditRulesPage{}, &ConcernedPage{}, &AsReadPage{}, &SpotPage{},
+		&RulesPage{}, &RulePage{}, &EditRulesPage{}, &ConcernedPage{}, &AsReadPage{}, &SpotPage{}, &CardPage{},
 	}
 }
 
