@@ -7,6 +7,7 @@ const data = join(dataFolder(), 'centre');
 
 export default defineConfig({
   testDir: '.',
+  testIgnore: ['unit/**', 'bench/**'],
   testIgnore: ['bench/**'],
   outputDir: process.env.WITNESSMARK_E2E_PORT ? join(dataFolder(), 'test-results') : 'test-results', // another's run would clear it
   timeout: 180_000,
