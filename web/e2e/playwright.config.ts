@@ -7,8 +7,7 @@ const data = join(dataFolder(), 'centre');
 
 export default defineConfig({
   testDir: '.',
-  testIgnore: ['unit/**', 'bench/**'],
-  testIgnore: ['bench/**'],
+  testIgnore: ['bench/**', 'unit/**'],
   outputDir: process.env.WITNESSMARK_E2E_PORT ? join(dataFolder(), 'test-results') : 'test-results', // another's run would clear it
   timeout: 180_000,
   expect: { timeout: 15_000 },
