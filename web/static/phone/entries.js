@@ -171,7 +171,8 @@ function readDrawn(root) {
 /** Rows of the module that was here before, from this page or one that was closed, are taken into the queue. */
 async function adopt() {
   await takeOver();
-  for (const line of linesOf(document)) {
+  const left = new Set((await all('line')).filter((r) => r.attempt === attempt && r.early).map((r) => r.line));
+  for (const line of linesOf(document).filter((l) => left.has(nameOf(l)))) {
     await change('line', keyOf(line), (row) => (row?.early ? adopted(row, drawnIn(line), newID) : undefined));
   }
 }

@@ -81,7 +81,9 @@ for (const found of able ? document.querySelectorAll('details[data-codes]') : []
   /** @type {Awaited<ReturnType<typeof open>> | undefined} */
   let had;
   box.hidden = false;
-  box.addEventListener('toggle', async () => { had = box.open ? await open(box) : undefined; });
+  const opened = async () => { had = box.open ? await open(box) : undefined; };
+  box.addEventListener('toggle', opened);
+  void opened(); // it is what brought this module
   form.addEventListener('submit', (event) => {
     event.preventDefault();
     const input = /** @type {HTMLInputElement} */ (form.querySelector('input'));
