@@ -137,6 +137,9 @@ func withdrawal(records []decision.Record, e store.Evidence) *decision.Record {
 // errBeingCovered says that a photo's covered copy is on its way.
 var errBeingCovered = fault.Conflict("The covered copy of this photo is being made. Look again in a moment.")
 
+// errWithdrawn says that a file's original is gone.
+var errWithdrawn = fault.NotFound("The original of this file was withdrawn. Its digest and the record of it stay.")
+
 // ForgetBytes takes bytes away that no evidence needs: a job's work, with the same effect when it is done again.
 func (a *App) ForgetBytes(ctx context.Context, centre int64, digests []string) error {
 	for _, digest := range digests {
@@ -171,7 +174,7 @@ func shown(e store.Evidence, preview bool) (digest, media string, err error) {
 	case len(e.Covers) > 0:
 		return "", "", fault.Conflict("Parts of this file are covered, and a file of this kind cannot be shown without them.")
 	case !e.WithdrawnAt.IsZero():
-		return "", "", fault.NotFound("The original of this file was withdrawn. Its digest and the record of it stay.")
+		return "", "", errWithdrawn
 	}
 	return e.Digest, e.MediaType, nil
 }
@@ -187,7 +190,7 @@ func (a *App) OpenOriginal(ctx context.Context, c account.Caller, id uuid.UUID) 
 		return File{}, err
 	}
 	if !e.WithdrawnAt.IsZero() {
-		return File{}, fault.NotFound("The original of this file was withdrawn. Its digest and the record of it stay.")
+		return File{}, errWithdrawn
 	}
 	return a.openBytes(e, e.Digest, e.MediaType)
 }

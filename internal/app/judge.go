@@ -22,8 +22,12 @@ func (a *App) mayRelease(c account.Caller, l loaded, st *brief.Stage) error {
 	if err := account.May(c, account.ReleaseHold, l.standings...); err != nil {
 		return err
 	}
-	registered := st.Hold.Entitlement == "" || c.Registered(st.Hold.Entitlement, a.now())
-	return decision.CheckRelease(st.Hold, registered, a.unproved(l, st.Hold))
+	return decision.CheckRelease(st.Hold, registered(c, st.Hold, a.now()), a.unproved(l, st.Hold))
+}
+
+// registered says whether a person holds, in date on the day of at, the registration or approval that a hold point calls for.
+func registered(c account.Caller, h *brief.Hold, at time.Time) bool {
+	return h.Entitlement == "" || c.Registered(h.Entitlement, at)
 }
 
 // unproved says, in sentences, which of the items that a hold point needs are not right yet. The marker runs on what is

@@ -95,14 +95,10 @@ func (a *App) arrived(ctx context.Context, t *store.Tx, l loaded, ids ...uuid.UU
 			left = true
 		}
 	}
-	if !joined || l.Attempt.State == decision.HandedOver && left {
+	if !joined || l.Attempt.State == decision.HandedOver && left || !slices.Contains(beingJudged, l.Attempt.State) {
 		return nil
 	}
-	switch l.Attempt.State {
-	case decision.HandedOver, decision.Checked, decision.Decided:
-		return t.EnqueueMark(ctx, l.Attempt.ID)
-	}
-	return nil
+	return t.EnqueueMark(ctx, l.Attempt.ID)
 }
 
 // waitsForBytes says whether the marker waits for things on the sealed list: until the last came, or a tutor goes on without.

@@ -247,8 +247,7 @@ func (s *settling) entitled(stage string) func(uuid.UUID, time.Time) bool {
 	return func(by uuid.UUID, at time.Time) bool {
 		p := s.people[by]
 		hold := s.holdOf(stage)
-		return hold != nil && account.May(p, account.ReleaseHold, standings(p, s.Attempt)...) == nil &&
-			(hold.Entitlement == "" || p.Registered(hold.Entitlement, at))
+		return hold != nil && account.May(p, account.ReleaseHold, standings(p, s.Attempt)...) == nil && registered(p, hold, at)
 	}
 }
 
@@ -293,5 +292,5 @@ func (a *App) spotsAfter(ctx context.Context, t *store.Tx, id uuid.UUID) error {
 	return err
 }
 
-// onDay is the day of a moment in London.
-func onDay(at time.Time) string { return at.In(London()).Format(time.DateOnly) }
+// onDay is the day of a moment, as codes have it.
+func onDay(at time.Time) string { return string(dayOf(at)) }

@@ -9,7 +9,6 @@ import (
 	"fmt"
 	"math/big"
 	"slices"
-	"time"
 
 	"github.com/google/uuid"
 
@@ -54,7 +53,7 @@ type SpotCode struct {
 // spotDays are the days for which codes are made: a phone that was on line today may be without signal tomorrow.
 func (a *App) spotDays() []string {
 	now := a.now().In(London())
-	return []string{now.Format(time.DateOnly), now.AddDate(0, 0, 1).Format(time.DateOnly)}
+	return []string{onDay(now), onDay(now.AddDate(0, 0, 1))}
 }
 
 // newCode makes the code of a hold point and day.
@@ -186,7 +185,7 @@ func (a *App) spotRows(c account.Caller, b store.Board) ([]SpotRow, error) {
 					Show: st.Hold.Show, Entitlement: st.Hold.Entitlement,
 				}
 				for _, day := range a.spotDays() {
-					if st.Hold.Entitlement == "" || registeredOn(c, st.Hold.Entitlement, day) {
+					if registered(c, st.Hold, date(brief.Day(day))) {
 						row.Codes = append(row.Codes, SpotCode{Day: day})
 					}
 				}
@@ -197,12 +196,6 @@ func (a *App) spotRows(c account.Caller, b store.Board) ([]SpotRow, error) {
 		}
 	}
 	return rows, nil
-}
-
-// registeredOn says whether the caller's registration or approval of a kind is in date on a day.
-func registeredOn(c account.Caller, kind, day string) bool {
-	at, err := time.Parse(time.DateOnly, day)
-	return err == nil && c.Registered(kind, at)
 }
 
 // fillCodes puts the digits into the rows.

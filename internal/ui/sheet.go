@@ -196,8 +196,3 @@ func (s StageView) Entitled() string {
 	}
 	return "a tutor of the cohort"
 }
-
-// Typed says whether the stage has anything to type, tick or choose.
-func (s StageView) Typed() bool {
-	return slices.ContainsFunc(s.Items, func(it ItemView) bool { return len(it.Lines) > 0 })
-}

@@ -1,9 +1,8 @@
 // @ts-check
 // The digits of a release on the spot; decision/spot.go reckons the same.
+import { hex } from '../ids.js';
 
 const encoder = new TextEncoder();
-/** @param {ArrayBuffer} b */
-const hex = (b) => Array.from(new Uint8Array(b), (x) => x.toString(16).padStart(2, '0')).join('');
 /** @param {string} s */
 const bytes = (s) => Uint8Array.from(s.match(/../g) ?? [], (x) => parseInt(x, 16));
 

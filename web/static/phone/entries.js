@@ -103,10 +103,9 @@ const quiet = 1500; // ms without a key before a line is sent
 /** @param {HTMLElement} line @param {number} [wait] */
 async function flush(line, wait = 0) {
   clearTimeout(busy.get(line));
-  const mine = 0;
-  busy.set(line, mine);
+  busy.set(line, 0);
   await keep(line, wait);
-  if (busy.get(line) === mine) busy.delete(line);
+  if (busy.get(line) === 0) busy.delete(line); // else it was typed on
 }
 
 /** @returns {Promise<unknown>} when all that was typed is kept */

@@ -1,13 +1,12 @@
 // @ts-check
 // Lists of what is handed over and their digests; decision/seal.go reckons the same.
+import { hex } from '../ids.js';
 import { clean } from './rules.js';
 
 /** @typedef {{id: string, kind: 'entry' | 'file', digest: string}} Listed */
 
 /** @param {BufferSource} bytes @returns {Promise<string>} SHA-256 in hex */
-export async function sha256(bytes) {
-  return Array.from(new Uint8Array(await crypto.subtle.digest('SHA-256', bytes)), (b) => b.toString(16).padStart(2, '0')).join('');
-}
+export const sha256 = async (bytes) => hex(await crypto.subtle.digest('SHA-256', bytes));
 
 /** @param {string} text */
 const ofText = (text) => sha256(new TextEncoder().encode(text));
