@@ -111,6 +111,19 @@ test('bytes of a photo that were acknowledged before the cut count as well', asy
   assert.equal(await phone.through(tab), 3000);
 });
 
+test('a server that is busy now and then, while bytes come through, is not waited for longer and longer', async () => {
+  const server = new Server();
+  const phone = new Phone(server);
+  let busy = 0;
+  const tab = phone.tab(async (batch, acknowledged) => {
+    acknowledged();
+    if (busy++ < 10) return { status: 423, title: 'another page', at: 0 };
+    return server.take(batch.map((t) => t.id));
+  });
+  phone.add('file', 'p1');
+  assert.equal(await phone.through(tab), 20_000);
+});
+
 test('before its time it does not ask, and with signal again at once', async () => {
   const { server, phone, tab } = world();
   phone.add('line', 'l1');

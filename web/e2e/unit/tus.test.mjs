@@ -83,6 +83,29 @@ test('what the server has already is not sent again', async () => {
   assert.deepEqual(server.log.slice(2), ['POST'], 'a whole one is only asked for');
 });
 
+test('a piece that the browser repeated by itself is asked after, not sent again', async () => {
+  const { bytes, server, send } = world(600_000);
+  const plain = globalThis.fetch;
+  let once = true;
+  globalThis.fetch = async (address, init) => {
+    if (init.method !== 'PATCH' || !once) return plain(address, init);
+    once = false;
+    await plain(address, init);
+    return plain(address, init); // the first answer was lost below the page
+  };
+  assert.equal((await send()).status, 200);
+  assert.ok(server.bytes.equals(bytes));
+  assert.deepEqual(server.log.slice(0, 4).map((l) => l.split(' ')[0]), ['POST', 'PATCH', 'PATCH', 'HEAD']);
+});
+
+test('a server that refuses a piece and has nothing more is asked later', async () => {
+  const { server, send } = world(300_000);
+  const plain = globalThis.fetch;
+  globalThis.fetch = async (address, init) => (init.method === 'PATCH' ? new Response('', { status: 409, headers: { 'Witnessmark-Time': '1' } }) : plain(address, init));
+  assert.equal((await send()).status, 503);
+  assert.equal(server.count.HEAD, 1);
+});
+
 test('after a cut it goes on from where the server stands', async () => {
   const { bytes, server, send } = world(2_000_000);
   server.will = (method, n) => (method === 'PATCH' && n % 2 ? 'cut' : undefined);

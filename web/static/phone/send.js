@@ -34,8 +34,12 @@ export function sender(out) {
   /** @param {Thing[]} batch @returns {Promise<number | undefined>} ms to wait, undefined to go on */
   async function one(batch) {
     let answer;
+    let further = false; // whether some of it came through
     try {
-      answer = await out.carry(batch, acknowledged);
+      answer = await out.carry(batch, () => {
+        acknowledged();
+        further = true;
+      });
     } catch {
       return wait('waiting');
     }
@@ -46,7 +50,10 @@ export function sender(out) {
     }
     if (status >= 500 || [408, 423, 425, 429].includes(status)) {
       const ms = wait('busy');
-      for (const t of batch) await out.mark([t], { tries: (t.tries ?? 0) + 1, notBefore: until + backOff(t.tries ?? 0, out.random()) }); // others first
+      for (const t of batch) {
+        const before = further ? 0 : t.tries ?? 0;
+        await out.mark([t], { tries: before + 1, notBefore: until + backOff(before, out.random()) }); // others first
+      }
       return ms;
     }
     acknowledged();

@@ -47,8 +47,11 @@ export async function upload(file, acknowledged) {
       answer = await ask('HEAD', address, tus).catch(() => { throw trouble; });
       if (answer.status === 200 && Number(answer.headers.get('Upload-Offset')) <= from) throw trouble; // nothing came through
     }
+    // The browser repeats by itself what it lost the answer to: the server has more than this page knows of.
+    if (answer.status === 409) answer = await ask('HEAD', address, tus);
     if (answer.status === 204) size = chunk(piece.size, performance.now() - start);
-    else if (answer.status !== 200) return { ...answer, status: [404, 409, 410, 460].includes(answer.status) ? 503 : answer.status };
+    else if (answer.status !== 200) return { ...answer, status: [404, 410, 460].includes(answer.status) ? 503 : answer.status };
+    else if (Number(answer.headers.get('Upload-Offset')) <= from) return { ...answer, status: 503 };
   }
   return { ...answer, status: 200 };
 }
