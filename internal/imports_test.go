@@ -43,12 +43,13 @@ var allowed = map[string][]string{
 	"blob":     {"fault"},
 	"codecard": {uuidLib, "golang.org/x/image...", "github.com/skip2/go-qrcode", "github.com/makiuchi-d/gozxing..."},
 	"photo":    {"fault", "golang.org/x/image..."},
+	"heif":     {},
 	"pdf":      {"portfolio", "brief", "marking", "decision", "quantity", "formula", "golang.org/x/image...", "golang.org/x/text...", "github.com/go-fonts/dejavu...", uuidLib},
 
 	// Application, then the ways in.
 	"app": {
 		"fault", "quantity", "formula", "trade", "account", "brief", "marking", "decision", "portfolio",
-		"store", "blob", "codecard", "photo", "pdf", uuidLib, "github.com/alexedwards/argon2id",
+		"store", "blob", "codecard", "photo", "heif", "pdf", uuidLib, "github.com/alexedwards/argon2id",
 	},
 	"api": {
 		"fault", "account", "brief", "marking", "decision", "app", "httpd", uuidLib,

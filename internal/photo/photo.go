@@ -39,12 +39,13 @@ const (
 	maxDecoded = 400 << 20
 )
 
-// Info is what a file sent as evidence says about itself. For PDF and HEIC only Media is filled.
+// Info is what a file sent as evidence says about itself. For PDF only Media is filled.
 type Info struct {
 	Media Media
-	// Width and Height are in pixels, of the picture held upright: orientations 5 to 8 have swapped them.
+	// Width and Height are in pixels, of the picture held upright: orientations 5 to 8 have swapped them. Those of a HEIC that
+	// cannot be drawn are 0.
 	Width, Height int
-	// Orientation is EXIF's, 1 to 8; 1 where none or an impossible one is given.
+	// Orientation is EXIF's, 1 to 8; 1 where none or an impossible one is given, and of every HEIC, which its decoder turns.
 	Orientation int
 	// TakenAt is EXIF's DateTimeOriginal; the zero time where none or an impossible one is given. Where ZoneStated is
 	// false the camera did not say which zone its clock was in, and the wall-clock time stands here as if it were UTC.
@@ -82,7 +83,7 @@ func Check(r io.ReadSeeker, size int64) (Info, error) {
 	case PDF:
 		return Info{Media: PDF}, checkPDF(r, size)
 	}
-	return Info{Media: media}, nil
+	return checkHEIC(r, size)
 }
 
 // header is what walking through a picture's file finds.

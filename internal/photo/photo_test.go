@@ -134,7 +134,7 @@ func TestCheckTakes(t *testing.T) {
 		{"PNG with EXIF", slices.Concat(p[:33], pngChunk("eXIf", EXIF{Orientation: 6, Model: "M"}.encode()), p[33:]),
 			Info{Media: PNG, Width: 48, Height: 64, Orientation: 6, Model: "M"}},
 		{"PDF", []byte("%PDF-1.7\nstartxref\n9\n%%EOF\n"), Info{Media: PDF}},
-		{"HEIC", []byte("\x00\x00\x00\x18ftypheic\x00\x00\x00\x00mif1heic"), Info{Media: HEIC}},
+		{"HEIC", []byte("\x00\x00\x00\x18ftypheic\x00\x00\x00\x00mif1heic"), Info{Media: HEIC, Orientation: 1}},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {

@@ -16,7 +16,7 @@ import (
 // previewQuality is the JPEG quality of previews: labels on fittings stay legible, a 1,600-pixel preview is some 300 kB.
 const previewQuality = 82
 
-// ErrNoPreview says that files of this kind are shown as files: only JPEG and PNG get a preview.
+// ErrNoPreview says that a file is shown as a file: only JPEG and PNG are drawn here.
 var ErrNoPreview = errors.New("no preview for this kind of file")
 
 // Preview draws the picture that Check has described as a JPEG: upright, at most maxSide pixels along its longer side

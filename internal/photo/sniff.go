@@ -12,7 +12,8 @@ import (
 // Media is a kind of file that is taken as evidence, as its media type.
 type Media string
 
-// The kinds that are taken. HEIC and PDF are kept and shown as files; only JPEG and PNG get a preview.
+// The kinds that are taken. A PDF is shown as a file. A HEIC is drawn by a program of the system's, and Redrawn checks what that
+// has made; without one it is shown as a file too.
 const (
 	JPEG Media = "image/jpeg"
 	PNG  Media = "image/png"
