@@ -20,7 +20,7 @@ test: needs check unit
 	@$(MAKE) --no-print-directory -j2 -Otarget browser oracle arm64
 
 needs:
-	@.ci/need postgresql-programs browser pdf trace node units qemu tables
+	@.ci/need postgresql-programs browser pdf heic trace node units qemu tables
 
 ## check: formatting, vet, staticcheck.
 check:
@@ -34,7 +34,7 @@ check:
 ## ten times slower: they go without, but for the marker's test that marks many sheets at once.
 CALM := seed|internal/(account|decision|fault|golden|marking|pdf|photo|portfolio|quantity|trade|ui|uncertainty)
 unit:
-	@.ci/need postgresql-programs pdf trace
+	@.ci/need postgresql-programs pdf heic trace
 	go test -race $$(go list ./... | grep -v -E '^witnessmark/($(CALM))(/|$$)')
 	go test -race -run AtOnce ./internal/marking
 	go test $$(go list ./... | grep -E '^witnessmark/($(CALM))(/|$$)')

@@ -103,6 +103,8 @@ func TestNeedIsSilentWhereNothingIsMissing(t *testing.T) {
 		{"what tables are checked against", []string{"tables"}, func(m *machine) {
 			m.write(filepath.Join(m.root, "usr/bin/python3"), "#!/bin/bash\n[[ $2 == import\\ * ]]\n", 0o755)
 		}},
+		{"what draws HEIC", []string{"heic"}, func(m *machine) { m.program("heif-convert", "") }},
+		{"what draws HEIC by its newer name", []string{"heic"}, func(m *machine) { m.program("heif-dec", "") }},
 		{"another processor", []string{"qemu"}, func(m *machine) { m.program("qemu-aarch64", "") }},
 		{"PostgreSQL on PATH", []string{"postgresql", "postgresql-programs"}, func(m *machine) { m.program("initdb", "") }},
 		{"PostgreSQL where Debian has it", []string{"postgresql", "postgresql-programs"}, func(m *machine) {
@@ -188,6 +190,22 @@ func TestNeedInstalls(t *testing.T) {
 			t.Errorf("as user %d, where that does not work: exit code %d, want 1", uid, code)
 		}
 		contains(t, out, "could not be installed", "apt-get install --no-install-recommends chromium")
+	}
+}
+
+// Where what decodes HEIC has a package of its own, that comes too.
+func TestNeedHEIC(t *testing.T) {
+	for name, tt := range map[string]struct{ cache, want string }{
+		"Debian 12": {"exit 100", ""}, // E: No packages found
+		"Debian 13": {`[ "$*" = "show libheif-plugin-libde265" ]`, " libheif-plugin-libde265"},
+	} {
+		m := newMachine(t, "apt-get")
+		m.user(0)
+		m.program("apt-cache", tt.cache)
+		out, code, calls := m.needs("heic")
+		if want := "apt-get update -qq\napt-get install -y -qq --no-install-recommends libheif-examples" + tt.want + "\n"; code != 0 || calls != want {
+			t.Errorf("%s: exit code %d, called\n%s\nwant\n%s%s", name, code, calls, want, out)
+		}
 	}
 }
 
