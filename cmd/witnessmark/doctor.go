@@ -10,6 +10,7 @@ import (
 	"syscall"
 	"time"
 
+	"witnessmark/internal/heif"
 	"witnessmark/internal/localpg"
 	"witnessmark/internal/store"
 )
@@ -26,7 +27,7 @@ type finding struct {
 
 // Run looks at everything and prints it. Exit code 1 says that something is missing or unsafe.
 func (c *doctorCmd) Run(w *world) error {
-	findings := append(c.database(w.ctx), c.evidence(), c.Reach.examine(time.Now()))
+	findings := append(c.database(w.ctx), c.evidence(), heic(w.ctx), c.Reach.examine(time.Now()))
 	bad := 0
 	for _, f := range findings {
 		mark := "in order "
@@ -107,4 +108,19 @@ func (c *doctorCmd) evidence() finding {
 		}
 	}
 	return f
+}
+
+// heic looks whether photos that a phone sends as HEIC can be drawn, by drawing one.
+func heic(ctx context.Context) finding {
+	f := finding{about: "HEIC photos", advice: "They are kept all the same, and shown as files without a picture. Install " + heif.Packages + "."}
+	d, err := heif.Find()
+	if err != nil {
+		f.found = err.Error()
+		return f
+	}
+	if err := d.Try(ctx); err != nil {
+		f.found = d.Program() + " does not draw them: " + err.Error()
+		return f
+	}
+	return finding{about: "HEIC photos", found: "drawn by " + d.Program()}
 }

@@ -2,6 +2,7 @@ package main
 
 import (
 	"os"
+	"os/exec"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -37,7 +38,7 @@ func TestDoctor(t *testing.T) {
 		set  variables
 		want []string // "look here" or "in order" first
 	}{
-		{"all in order", nil, []string{"in order   database: ", "in order   evidence folder: ", "not there yet", "in order   https: certificate " + good + ", good until "}},
+		{"all in order", nil, []string{"in order   database: ", "in order   evidence folder: ", "not there yet", "in order   HEIC photos: drawn by /", "in order   https: certificate " + good + ", good until "}},
 		{"a superuser", variables{"DATABASE_URL": db.Super}, []string{"look here  database: ", "superuser", "witnessmark_app"}},
 		{"not migrated", variables{"DATABASE_URL": storetest.Empty(t).App}, []string{"look here  database: ", "run witnessmark migrate"}},
 		{"no answer", variables{"DATABASE_URL": "postgres://a@127.0.0.1:1/a"}, []string{"look here  database: ", "It does not answer"}},
@@ -83,4 +84,31 @@ func TestDoctorWithoutPostgreSQL(t *testing.T) {
 		t.Errorf("got %v, want exit code 1", err)
 	}
 	contains(t, out, "look here  database: no DATABASE_URL, and no PostgreSQL that can be used", "DATABASE_URL")
+}
+
+// Where nothing draws HEIC, or what should does not, the advice says what to install.
+func TestDoctorWithoutHEIC(t *testing.T) {
+	cert, key, _ := certificate(t, time.Now().AddDate(0, 6, 0))
+	env := variables{"DATABASE_URL": storetest.Migrated(t).App, "WITNESSMARK_DATA": t.TempDir(), "WITNESSMARK_TLS_CERT": cert, "WITNESSMARK_TLS_KEY": key}
+	limiter, err := exec.LookPath("prlimit")
+	if err != nil {
+		t.Fatal(err)
+	}
+	dir := t.TempDir()
+	t.Setenv("PATH", dir)
+	out, err := do(t, env, "doctor")
+	if codeOf(err) != 1 {
+		t.Errorf("got %v, want exit code 1", err)
+	}
+	contains(t, out, "look here  HEIC photos: there is no heif-dec or heif-convert on PATH\n", "kept all the same", "Install libheif-examples (")
+	for path, script := range map[string]string{"heif-dec": "exit 1", "prlimit": "exec " + limiter + ` "$@"`} {
+		if err := os.WriteFile(filepath.Join(dir, path), []byte("#!/bin/sh\n"+script+"\n"), 0o700); err != nil {
+			t.Fatal(err)
+		}
+	}
+	out, err = do(t, env, "doctor")
+	if codeOf(err) != 1 {
+		t.Errorf("got %v, want exit code 1", err)
+	}
+	contains(t, out, "look here  HEIC photos: "+dir+"/heif-dec does not draw them: ", "libheif-plugin-libde265")
 }

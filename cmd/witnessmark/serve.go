@@ -17,6 +17,7 @@ import (
 	"witnessmark/internal/api"
 	"witnessmark/internal/app"
 	"witnessmark/internal/blob"
+	"witnessmark/internal/heif"
 	"witnessmark/internal/httpd"
 	"witnessmark/internal/jobs"
 	"witnessmark/internal/store"
@@ -104,7 +105,11 @@ func (w web) serve(ctx context.Context, d database, evidence string, l net.Liste
 	if err != nil {
 		return err
 	}
-	a := app.New(db, blobs, nil)
+	heic, err := heif.Find()
+	if err != nil {
+		w.Log.Info("HEIC photos are kept, and shown as files", "because", err.Error())
+	}
+	a := app.New(db, blobs, nil).WithHEIC(heic)
 	runner, err := jobs.New(db, a, w.Log)
 	if err != nil {
 		return err

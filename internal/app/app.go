@@ -16,6 +16,7 @@ import (
 	"witnessmark/internal/blob"
 	"witnessmark/internal/fault"
 	"witnessmark/internal/formula"
+	"witnessmark/internal/heif"
 	"witnessmark/internal/store"
 	"witnessmark/internal/trade"
 )
@@ -28,6 +29,7 @@ type App struct {
 	hasher    *hasher
 	functions map[string]formula.Function
 	briefs    *briefCache
+	heic      *heif.Decoder // nil where HEIC cannot be drawn
 }
 
 // New puts the application together on a database and a folder of evidence. Now is the clock; nil means the machine's.
@@ -42,6 +44,13 @@ func New(db *store.Store, blobs *blob.Folder, now func() time.Time) *App {
 func (a *App) OnClock(now func() time.Time) *App {
 	other := *a
 	other.now = func() time.Time { return now().UTC() }
+	return &other
+}
+
+// WithHEIC is the same application where HEIC can be drawn too; nil says that it cannot.
+func (a *App) WithHEIC(d *heif.Decoder) *App {
+	other := *a
+	other.heic = d
 	return &other
 }
 

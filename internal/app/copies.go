@@ -12,6 +12,7 @@ import (
 	"witnessmark/internal/blob"
 	"witnessmark/internal/codecard"
 	"witnessmark/internal/fault"
+	"witnessmark/internal/heif"
 	"witnessmark/internal/photo"
 	"witnessmark/internal/store"
 )
@@ -35,11 +36,11 @@ type copies struct {
 }
 
 // MakePreview makes what is shown of a photo (its covered copy, its preview) with its visual hash, and looks for the code card
-// where its item asks for one: a job's work, with the same effect when it is done again. A picture that turns out damaged is
-// left without, since trying again would not mend it.
+// where its item asks for one: a job's work, with the same effect when it is done again. A picture that turns out damaged, and a
+// HEIC that its decoder does not draw, is left without, since trying again would not mend it.
 //
-// A photo has a covered copy where covers lie over it, or where it carries the place it was taken at: the copy stands in for it
-// wherever it leaves the centre.
+// A photo has a covered copy where covers lie over it, where it carries the place it was taken at, and where it is a HEIC, which
+// few browsers show: the copy stands in for it wherever it leaves the centre.
 func (a *App) MakePreview(ctx context.Context, centre int64, id uuid.UUID) error {
 	e, err := a.db.Evidence(ctx, centre, id)
 	if err != nil || e.PreviewDigest != "" || !e.WithdrawnAt.IsZero() {
@@ -109,12 +110,17 @@ func (a *App) makeCopies(ctx context.Context, e store.Evidence) (copies, error) 
 	defer content.Close() // only read
 	var c copies
 	from := io.ReadSeeker(content)
-	if len(e.Covers) > 0 || info.HasLocation {
+	if info.Media == photo.HEIC {
+		if from, info, err = a.redrawn(ctx, content, info); err != nil {
+			return copies{}, err
+		}
+	}
+	if len(e.Covers) > 0 || info.HasLocation || e.MediaType == string(photo.HEIC) {
 		rects := make([]photo.Rect, len(e.Covers))
 		for i, k := range e.Covers {
 			rects[i] = photo.Rect(k)
 		}
-		covered, err := photo.Cover(content, info, rects)
+		covered, err := photo.Cover(from, info, rects)
 		if err != nil {
 			return copies{}, err
 		}
@@ -132,6 +138,23 @@ func (a *App) makeCopies(ctx context.Context, e store.Evidence) (copies, error) 
 	}
 	c.preview, err = a.store(ctx, small)
 	return c, err
+}
+
+// redrawn is a HEIC as the JPEG that the system's decoder makes of it.
+func (a *App) redrawn(ctx context.Context, content io.ReadSeeker, info photo.Info) (io.ReadSeeker, photo.Info, error) {
+	if a.heic == nil || info.Width == 0 {
+		return nil, photo.Info{}, photo.ErrNoPreview
+	}
+	if _, err := content.Seek(0, io.SeekStart); err != nil {
+		return nil, photo.Info{}, err
+	}
+	drawn, err := a.heic.JPEG(ctx, content)
+	if err != nil {
+		return nil, photo.Info{}, err
+	}
+	r := bytes.NewReader(drawn)
+	info, err = photo.Redrawn(r, r.Size(), info)
+	return r, info, err
 }
 
 // checked opens stored bytes and looks again what they are.
@@ -195,7 +218,7 @@ func (a *App) cardIn(ctx context.Context, centre int64, e store.Evidence, previe
 
 // settled drops trouble that trying again does not mend.
 func settled(err error) error {
-	if errors.Is(err, photo.ErrNoPreview) || fault.KindOf(err) == fault.KindInvalid {
+	if errors.Is(err, photo.ErrNoPreview) || errors.Is(err, heif.ErrNotDrawn) || fault.KindOf(err) == fault.KindInvalid {
 		return nil
 	}
 	return err

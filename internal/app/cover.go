@@ -51,7 +51,7 @@ func (a *App) CoverFile(ctx context.Context, c account.Caller, id uuid.UUID, cov
 		switch {
 		case own && l.Attempt.State != decision.Open:
 			return fault.Conflict("This attempt is %s. Ask your tutor to cover more of the photo.", l.Attempt.State.Words())
-		case !previewed(e):
+		case !a.previewed(e):
 			return fault.Conflict("Only photos can be covered. This file is kept as it is, and does not leave the centre as a picture.")
 		case !e.WithdrawnAt.IsZero():
 			return fault.Conflict("This photo's original was withdrawn, so nothing can be changed on it.")
@@ -163,13 +163,13 @@ func (a *App) ForgetBytes(ctx context.Context, centre int64, digests []string) e
 
 // shown is what people see of a file: its digest and media type. Where there is a covered copy it stands in for the original,
 // for everybody.
-func shown(e store.Evidence, preview bool) (digest, media string, err error) {
+func (a *App) shown(e store.Evidence, preview bool) (digest, media string, err error) {
 	switch {
 	case preview && e.PreviewDigest != "":
 		return e.PreviewDigest, string(photo.JPEG), nil
 	case e.CoveredDigest != "":
 		return e.CoveredDigest, string(photo.JPEG), nil
-	case len(e.Covers) > 0 && previewed(e):
+	case len(e.Covers) > 0 && a.previewed(e):
 		return "", "", errBeingCovered
 	case len(e.Covers) > 0:
 		return "", "", fault.Conflict("Parts of this file are covered, and a file of this kind cannot be shown without them.")

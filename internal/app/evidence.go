@@ -132,7 +132,7 @@ func (a *App) keepFile(ctx context.Context, c account.Caller, e store.Evidence) 
 			return err
 		case !added: // of another attempt
 			return fault.Invalid("id", "Every file needs an id of its own.")
-		case previewed(e):
+		case a.previewed(e):
 			if err := t.EnqueuePreview(ctx, e.ID); err != nil {
 				return err
 			}
@@ -142,9 +142,16 @@ func (a *App) keepFile(ctx context.Context, c account.Caller, e store.Evidence) 
 	return kept, err
 }
 
-// previewed says whether a file gets a preview: photo.Preview draws JPEG and PNG.
-func previewed(e store.Evidence) bool {
-	return e.MediaType == string(photo.JPEG) || e.MediaType == string(photo.PNG)
+// previewed says whether a file gets a preview: photo.Preview draws JPEG and PNG, and the system's decoder a HEIC whose size is
+// within the limits.
+func (a *App) previewed(e store.Evidence) bool {
+	switch photo.Media(e.MediaType) {
+	case photo.JPEG, photo.PNG:
+		return true
+	case photo.HEIC:
+		return a.heic != nil && e.Width > 0
+	}
+	return false
 }
 
 // File is the bytes of one piece of evidence, or of a copy of it.
@@ -163,7 +170,7 @@ func (a *App) OpenFile(ctx context.Context, c account.Caller, id uuid.UUID, prev
 	if err != nil {
 		return File{}, err
 	}
-	digest, media, err := shown(e, preview)
+	digest, media, err := a.shown(e, preview)
 	if err != nil {
 		return File{}, err
 	}

@@ -85,7 +85,7 @@ func (a *App) carryItems(ctx context.Context, t *store.Tx, l *loaded, n store.Ne
 		} else if !carried[f.Item] {
 			continue
 		}
-		if err := carryFile(ctx, t, f, n, withdrawal(l.Records, f)); err != nil {
+		if err := a.carryFile(ctx, t, f, n, withdrawal(l.Records, f)); err != nil {
 			return err
 		}
 	}
@@ -93,7 +93,7 @@ func (a *App) carryItems(ctx context.Context, t *store.Tx, l *loaded, n store.Ne
 }
 
 // carryFile copies a file's row with what was made of it, and the record of who withdrew its original.
-func carryFile(ctx context.Context, t *store.Tx, f store.Evidence, n store.NewAttempt, withdrawn *decision.Record) error {
+func (a *App) carryFile(ctx context.Context, t *store.Tx, f store.Evidence, n store.NewAttempt, withdrawn *decision.Record) error {
 	id, err := newID()
 	if err != nil {
 		return err
@@ -115,7 +115,7 @@ func carryFile(ctx context.Context, t *store.Tx, f store.Evidence, n store.NewAt
 	switch {
 	case f.PreviewDigest != "":
 		return t.SetPreview(ctx, id, f.PreviewDigest, f.PHash, f.DHash)
-	case previewed(f) && withdrawn == nil:
+	case a.previewed(f) && withdrawn == nil:
 		return t.EnqueuePreview(ctx, id)
 	}
 	return nil

@@ -258,7 +258,7 @@ func (a *App) portfolioSource(ctx context.Context, centre int64, p store.Portfol
 		at := attemptOf(j, r.brief)
 		at.Brief = r.brief
 		for i, e := range j.Evidence {
-			at.Evidence[i].Withheld = uncopied(e)
+			at.Evidence[i].Withheld = a.uncopied(e)
 		}
 		used, _ := rulesOf(loaded{JobSheet: j, ruled: r})
 		for _, e := range used {
@@ -286,7 +286,7 @@ func (a *App) sheetsWithCopies(ctx context.Context, centre int64, p store.Portfo
 	made := false
 	for _, j := range sheets {
 		for _, e := range j.Evidence {
-			if !uncopied(e) {
+			if !a.uncopied(e) {
 				continue
 			}
 			content, err := a.openVerified(e.Digest)
@@ -306,8 +306,8 @@ func (a *App) sheetsWithCopies(ctx context.Context, centre int64, p store.Portfo
 }
 
 // uncopied says whether a photo has no copies, yet or for good.
-func uncopied(e store.Evidence) bool {
-	return previewed(e) && e.PreviewDigest == "" && e.WithdrawnAt.IsZero()
+func (a *App) uncopied(e store.Evidence) bool {
+	return a.previewed(e) && e.PreviewDigest == "" && e.WithdrawnAt.IsZero()
 }
 
 func unitOf(u store.Unit) portfolio.Unit {

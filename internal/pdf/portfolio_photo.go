@@ -77,6 +77,9 @@ func (p *sheets) photoNotes(f *portfolio.File) Text {
 
 // copied says what stands in for an original.
 func copied(f *portfolio.File) string {
+	if f.Covers == 0 && f.MediaType == "image/heic" {
+		return "Shown is a JPEG copy; the original is a HEIC file, which cannot be shown on paper as it is."
+	}
 	if f.Covers == 0 {
 		return "Shown is a copy without what the camera wrote into the file, which tells where it was taken."
 	}
