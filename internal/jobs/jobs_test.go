@@ -3,6 +3,7 @@ package jobs_test
 import (
 	"errors"
 	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 	"time"
@@ -11,6 +12,8 @@ import (
 
 	"witnessmark/internal/decision"
 	"witnessmark/internal/fault"
+	"witnessmark/internal/heif"
+	"witnessmark/internal/heif/heiftest"
 	"witnessmark/internal/store"
 )
 
@@ -113,6 +116,27 @@ func TestADamagedPictureIsSettled(t *testing.T) {
 	defer f.Content.Close()
 	if f.PreviewDigest != "" || f.Size != e.Size {
 		t.Errorf("got the preview %q and %d bytes, want none and the original's %d", f.PreviewDigest, f.Size, e.Size)
+	}
+}
+
+// A decoder that hangs on a HEIC is ended, and the job is done at its first attempt, without a preview.
+func TestAHEICThatHangsItsDecoderIsSettled(t *testing.T) {
+	c := newCentre(t)
+	hangs := filepath.Join(t.TempDir(), "heif-double")
+	must(t, os.WriteFile(hangs, []byte("#!/bin/sh\nsleep 3600\n"), 0o700))
+	d, err := heif.New(hangs, 50*time.Millisecond)
+	must(t, err)
+	c.App = c.WithHEIC(d)
+	e := c.photo(t, heiftest.Upright)
+	c.work(t)
+	if got := one[string](t, c, `SELECT concat_ws(' ', kind, state, attempt) FROM river.river_job WHERE kind <> 'sweep'`); got != "preview completed 1" {
+		t.Errorf("the queue is left with %q, want the job completed at its first attempt", got)
+	}
+	f, err := c.OpenFile(t.Context(), c.trainee, e.ID, true)
+	must(t, err)
+	defer f.Content.Close()
+	if f.PreviewDigest != "" || f.Type != "image/heic" || f.Size != e.Size {
+		t.Errorf("got the preview %q and %d bytes of %s, want the original's %d", f.PreviewDigest, f.Size, f.Type, e.Size)
 	}
 }
 

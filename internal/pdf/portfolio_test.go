@@ -2,6 +2,7 @@ package pdf_test
 
 import (
 	"bytes"
+	"crypto/sha256"
 	"errors"
 	"fmt"
 	"io"
@@ -170,6 +171,28 @@ func TestPortfolioPhotosComeOutAsTheyWentIn(t *testing.T) {
 	}
 	if n != 5 {
 		t.Errorf("%d pictures shown, want 5: four originals and one preview", n)
+	}
+}
+
+// A HEIC is listed until there is a JPEG copy of it, which is then shown with its own digest beside the original's.
+func TestPortfolioHEIC(t *testing.T) {
+	src, files := portfoliotest.Source(t)
+	at := &src.Tasks[0].Attempts[0]
+	e := &at.Evidence[4]
+	if text := unbroken(t, drawPortfolio(t, src, files)); e.MediaType != "image/heic" || strings.Contains(text, "is a HEIC file") {
+		t.Fatalf("the fifth file is %s, and shown", e.MediaType)
+	}
+	seen := portfoliotest.Photograph(t, 300, 160, 120)
+	e.CoveredDigest, e.Width, e.Height, e.Orientation = fmt.Sprintf("%x", sha256.Sum256(seen)), 160, 120, 1
+	files[e.CoveredDigest] = seen
+	text := unbroken(t, drawPortfolio(t, src, files))
+	for _, want := range []string{
+		"Shown is a JPEG copy; the original is a HEIC file, which cannot be shown on paper as it is. Its SHA-256 " + e.CoveredDigest[:16] + "…",
+		"SHA-256 of the original " + e.Digest[:16] + "…", e.Digest, "copy shown: " + e.CoveredDigest,
+	} {
+		if !strings.Contains(text, want) {
+			t.Errorf("%q is not in the text", want)
+		}
 	}
 }
 

@@ -40,6 +40,7 @@ const password = "seven bays and a rig"
 // their cohort.
 type site struct {
 	*app.App
+	db      *store.Store
 	handler *echo.Echo
 	centre  int64
 	people  map[string]account.Caller
@@ -55,12 +56,16 @@ func must(t *testing.T, err error) {
 	}
 }
 
-func newSite(t *testing.T) *site {
+// newSite makes one; with is what its application has besides.
+func newSite(t *testing.T, with ...func(*app.App) *app.App) *site {
 	t.Helper()
 	db := storetest.New(t)
 	blobs, err := blob.OpenFolder(t.TempDir())
 	must(t, err)
-	s := &site{App: app.New(db, blobs, nil), people: map[string]account.Caller{}}
+	s := &site{App: app.New(db, blobs, nil), db: db, people: map[string]account.Caller{}}
+	for _, more := range with {
+		s.App = more(s.App)
+	}
 	log := slog.New(slog.DiscardHandler)
 	s.handler = httpd.New(httpd.Config{Log: log})
 	pages, err := New(s.App, httpd.NewSessions(db, s.App, false, log), log, nil)
