@@ -58,10 +58,10 @@ arm64:
 	@! go build -gcflags=-S $(MARKER) 2>&1 | grep -E 'FN?M(ADD|SUB)D' | grep -v /power.go: || { echo "Put the product in float64()."; exit 1; }
 	go test -exec qemu-aarch64 -vet=off -short $(MARKER)
 
-## browser: the scripts' own tests, then the main job and every case of the phone in a real browser, with ten random fault runs;
-## SEED does earlier ones again, RUNS changes how many.
+## browser: the scripts' own tests, then the main job and every case of the phone in a real browser, with ten random fault runs,
+## the same each time; SEED takes others, RUNS changes how many.
 browser: e2e
-	cd $(E2E) && npm run --silent types && npm run --silent unit && npm test --silent
+	cd $(E2E) && npm run --silent types && npm run --silent unit && SEED=$(or $(SEED),1) npm test --silent
 
 e2e:
 	@.ci/need postgresql-programs browser pdf node
@@ -78,8 +78,8 @@ bench:
 bench-web: e2e
 	cd $(E2E) && npm run --silent bench
 
-## soak: kills the program and its PostgreSQL under load, CYCLES times each, then does RUNS random fault runs on a phone; SEED
-## does earlier ones again.
+## soak: kills the program and its PostgreSQL under load, CYCLES times each, then does RUNS random fault runs on a phone, new
+## ones each time; SEED does earlier ones again.
 soak: e2e
 	@.ci/need postgresql-programs
 	go test ./internal/faults -count=1 -timeout 0 -v -args -cycles $(or $(CYCLES),300) -seed $(or $(SEED),0)

@@ -94,7 +94,8 @@ func TestNeedIsSilentWhereNothingIsMissing(t *testing.T) {
 		needs []string
 		set   func(*machine)
 	}{
-		{"a browser", []string{"browser"}, func(m *machine) { m.program("chromium", "") }},
+		{"a browser", []string{"browser"}, func(m *machine) { m.program("chromium-headless-shell", "") }},
+		{"another browser", []string{"browser"}, func(m *machine) { m.env = []string{"CHROMIUM=/opt/chrome"} }},
 		{"what units and formulas are checked against", []string{"units", "node"}, func(m *machine) {
 			for _, p := range []string{"units", "node", "npm"} {
 				m.program(p, "")
@@ -139,8 +140,8 @@ func TestNeedSaysWhatToInstall(t *testing.T) {
 			[]string{"apt-get install --no-install-recommends postgresql poppler-utils qpdf mupdf-tools nodejs npm\n"}},
 		{"for oracle and arm64", []string{"apt-get"}, 1000, []string{"units", "qemu", "tables"},
 			[]string{"apt-get install --no-install-recommends units qemu-user python3-iapws python3-fluids python3-uncertainties python3-scipy python3-mpmath\n"}},
-		{"not Debian, as root", nil, 0, []string{"browser", "trace"}, []string{"(Debian's names): chromium strace. Install them and run the command again."}},
-		{"not Debian, with sudo", []string{"sudo"}, 1000, []string{"browser"}, []string{"(Debian's names): chromium."}},
+		{"not Debian, as root", nil, 0, []string{"browser", "trace"}, []string{"(Debian's names): chromium-headless-shell strace. Install them and run the command again."}},
+		{"not Debian, with sudo", []string{"sudo"}, 1000, []string{"browser"}, []string{"(Debian's names): chromium-headless-shell."}},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
@@ -180,7 +181,7 @@ func TestNeedInstalls(t *testing.T) {
 		if code != 0 {
 			t.Errorf("as user %d: exit code %d: %s", uid, code, out)
 		}
-		const want = ": update -qq\nnoninteractive: install -y -qq --no-install-recommends chromium strace\n"
+		const want = ": update -qq\nnoninteractive: install -y -qq --no-install-recommends chromium-headless-shell strace\n"
 		if calls != want {
 			t.Errorf("as user %d: called\n%s\nwant\n%s", uid, calls, want)
 		}
@@ -189,7 +190,7 @@ func TestNeedInstalls(t *testing.T) {
 		if code != 1 {
 			t.Errorf("as user %d, where that does not work: exit code %d, want 1", uid, code)
 		}
-		contains(t, out, "could not be installed", "apt-get install --no-install-recommends chromium")
+		contains(t, out, "could not be installed", "apt-get install --no-install-recommends chromium-headless-shell")
 	}
 }
 

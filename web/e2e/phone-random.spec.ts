@@ -1,4 +1,4 @@
-// Seeded random faults: RUNS of them, ten unless it is told otherwise; SEED does earlier ones again.
+// Seeded random faults: RUNS of them, ten unless it is told otherwise, with seeds from SEED on, or new ones.
 import { mkdtempSync, rmSync } from 'node:fs';
 import { join } from 'node:path';
 import type { Centre } from './centre.js';

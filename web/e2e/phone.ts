@@ -80,12 +80,17 @@ export class Phone {
 
   async close() { await this.context?.close().catch(() => undefined); }
 
-  /** What the phone keeps for the person. Any page of the origin can read it; one that is just being loaded is asked again. */
+  /** What the phone keeps for the person. Any page of the origin can read it; one that is just being loaded, which may be more
+   * than once in a row, is asked again. */
   async kept(page = this.page): Promise<Kept> {
-    return this.read(page).catch(async () => {
-      await page.waitForLoadState();
-      return this.read(page);
-    });
+    for (let i = 0; ; i++) {
+      try {
+        return await this.read(page);
+      } catch (trouble) {
+        if (i === 5) throw trouble;
+        await page.waitForLoadState();
+      }
+    }
   }
 
   private read(page: Page): Promise<Kept> {

@@ -17,7 +17,7 @@ export default defineConfig({
   reporter: [['list']],
   use: {
     baseURL: `http://127.0.0.1:${port}`,
-    trace: 'retain-on-failure',
+    trace: { mode: 'retain-on-failure', screenshots: false, sources: false }, // its snapshots show each page; pictures as well take the processor from the pages
     actionTimeout: 20_000,
     launchOptions: launch,
   },

@@ -18,8 +18,9 @@ export function dataFolder(): string {
   return process.env.WITNESSMARK_E2E_DATA;
 }
 
+// Chromium without its window: the same engine and storage at half the work for the processor.
 export const launch = {
-  executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium',
+  executablePath: process.env.CHROMIUM || '/usr/bin/chromium-headless-shell',
   args: ['--no-sandbox', '--disable-gpu', '--disable-background-networking', '--disable-component-update', '--disable-sync', '--no-first-run'],
 };
 
