@@ -54,7 +54,8 @@ test('Lighthouse gives the attempt 100 for accessibility and for best practice',
   const port = await new Promise<number>((done) => {
     const s = createServer().listen(0, '127.0.0.1', () => { const { port } = s.address() as AddressInfo; s.close(() => done(port)); });
   });
-  await phone(attempt.trainee, { args: [`--remote-debugging-port=${port}`] });
+  const p = await phone(attempt.trainee, { args: [`--remote-debugging-port=${port}`] });
+  await p.visit(attempt.path);
   const { scores: got, failed } = await scores(line.origin + attempt.path, port, ['accessibility', 'best-practices']);
   expect(failed).toEqual([]);
   expect(got).toEqual({ accessibility: 100, 'best-practices': 100 });
