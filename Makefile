@@ -32,7 +32,7 @@ check:
 ## unit: Go's tests, on real PostgreSQL servers of their own, with the race detector where anything runs at once. The packages
 ## of CALM do one thing after the other (seed draws its pictures at once, nothing more), which the detector would only make
 ## ten times slower: they go without, but for the marker's test that marks many sheets at once.
-CALM := seed|internal/(account|decision|fault|golden|marking|pdf|photo|portfolio|quantity|trade|ui|uncertainty)
+CALM := seed|internal/(account|brief|codecard|decision|fault|formula|golden|marking|pdf|photo|portfolio|quantity|trade|ui|uncertainty)
 unit:
 	@.ci/need postgresql-programs pdf heic trace
 	go test -race $$(go list ./... | grep -v -E '^witnessmark/($(CALM))(/|$$)')
