@@ -54,9 +54,11 @@ export class Phone {
 
   /** The browser's processes, the first of them started last; kind is "renderer" for those that hold pages. */
   processes(kind = ''): number[] {
-    return execFileSync('ps', ['-eo', 'pid=,args='], { encoding: 'utf8', maxBuffer: 1 << 24 }).split('\n')
-      .filter((l) => l.includes(this.folder) && (!kind || l.includes(`--type=${kind}`)))
-      .map((l) => Number.parseInt(l)).reverse();
+    const all = execFileSync('ps', ['-eo', 'pid=,ppid=,args='], { encoding: 'utf8', maxBuffer: 1 << 24 }).trim().split('\n')
+      .map((l) => /^ *(\d+) +(\d+) (.*)$/.exec(l)!).map(([, pid, parent, args]) => ({ pid: Number(pid), parent: Number(parent), args }));
+    const mine = all.filter((p) => p.args.includes(this.folder)); // only the first is sure to name the folder
+    for (const m of mine) mine.push(...all.filter((p) => p.parent === m.pid && !mine.includes(p)));
+    return mine.filter((p) => !kind || p.args.includes(`--type=${kind}`)).map((p) => p.pid).sort((a, b) => b - a);
   }
 
   async offline(off = true) { await this.context.setOffline(off); }
@@ -172,5 +174,11 @@ export const test = base.extend<Each, { centre: Centre }>({
   attempt: async ({ centre }, use) => { await use(await centre.attempt(await centre.newTrainee())); },
 });
 
-/** The resident memory of a process in bytes (proc(5), status, VmRSS). */
-export const rss = (pid: number) => 1024 * Number(/VmRSS:\s+(\d+)/.exec(readFileSync(`/proc/${pid}/status`, 'utf8'))?.[1] ?? 0);
+/** The resident memory of a process in bytes (proc(5), status): VmRSS is all of it, RssAnon what is not of files. */
+export const resident = (pid: number, kind: string) => {
+  try {
+    return 1024 * Number(new RegExp(`${kind}:\\s+(\\d+)`).exec(readFileSync(`/proc/${pid}/status`, 'utf8'))?.[1] ?? 0);
+  } catch {
+    return 0; // gone
+  }
+};

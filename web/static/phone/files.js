@@ -13,6 +13,14 @@ import { say } from './words.js';
 /** @type {Promise<void> | undefined} */
 let reckoning;
 
+/** Gives memory back now: the next photo comes before the browser would look for what is no longer used. @param {ArrayBuffer} bytes */
+function giveBack(bytes) {
+  const { port1, port2 } = new MessageChannel();
+  port2.close(); // nobody takes them
+  port1.postMessage(bytes, [bytes]);
+  port1.close();
+}
+
 /** @returns {Promise<void>} when every kept file has its digest; one is read at a time */
 export const digests = () => reckoning ??= (async () => {
   for (let left = true; left;) {
@@ -22,7 +30,9 @@ export const digests = () => reckoning ??= (async () => {
       /** @type {Partial<Kept>} */
       let found;
       try {
-        found = { digest: await sha256(await (await get('file', id)).blob.arrayBuffer()) };
+        const bytes = await (await get('file', id)).blob.arrayBuffer();
+        found = { digest: await sha256(bytes) };
+        giveBack(bytes);
       } catch {
         found = { trouble: say.keep.unreadable };
       }
@@ -72,13 +82,24 @@ function listed(row, preview) {
   return li;
 }
 
+/** @type {WeakMap<Element, Blob>} */
+const pictures = new WeakMap();
+
+/** A photo is in the page's memory only while it is in sight: twenty of them are more than a small phone has. */
+const sight = able && new IntersectionObserver((seen) => {
+  for (const { target, isIntersecting } of seen) {
+    const [img, blob] = [/** @type {HTMLImageElement} */ (target), pictures.get(target)];
+    URL.revokeObjectURL(img.src);
+    if (isIntersecting && blob) img.src = URL.createObjectURL(blob);
+    else img.removeAttribute('src');
+  }
+});
+
 /** @param {Kept} row @returns {Element} upright, since browsers read how the camera was held */
 function preview(row) {
   const img = document.createElement('img');
   img.alt = row.caption || row.name;
-  img.loading = 'lazy';
   img.decoding = 'async';
-  img.src = URL.createObjectURL(/** @type {Blob} */ (row.blob));
   img.onerror = () => {
     const none = document.createElement('span');
     none.className = 'soft';
@@ -86,6 +107,8 @@ function preview(row) {
     img.replaceWith(none);
     URL.revokeObjectURL(img.src);
   };
+  pictures.set(img, /** @type {Blob} */ (row.blob));
+  if (sight) sight.observe(img);
   return img;
 }
 
@@ -148,7 +171,9 @@ async function show(state) {
       li.querySelector('.sent-actions')?.replaceChildren(...actionsFor(row, percent));
     }
     for (const li of there.values()) {
-      URL.revokeObjectURL(li.querySelector('img')?.src ?? '');
+      const img = li.querySelector('img');
+      if (img && sight) sight.unobserve(img);
+      URL.revokeObjectURL(img?.src ?? '');
       li.remove();
     }
   }
