@@ -41,7 +41,10 @@ type turn func(name string, kind api.ResolveKind) (address, text string)
 // build has esbuild read modules from files, and put together and shorten what the entries need.
 func build(files fs.FS, o api.BuildOptions, t turn) (built, error) {
 	o.Outdir, o.Outbase, o.AbsWorkingDir, o.Plugins = "/", "/", "/", []api.Plugin{from(files, t)}
-	o.Bundle, o.Format, o.Target, o.Charset, o.Metafile = true, api.FormatESModule, api.ES2022, api.CharsetUTF8, true
+	o.Bundle, o.Target, o.Charset, o.Metafile = true, api.ES2022, api.CharsetUTF8, true
+	if o.GlobalName == "" {
+		o.Format = api.FormatESModule
+	}
 	o.MinifyWhitespace, o.MinifyIdentifiers, o.MinifySyntax = true, true, true
 	b := newBuilt()
 	made := api.Build(o)

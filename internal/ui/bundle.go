@@ -10,10 +10,12 @@ import (
 	"github.com/evanw/esbuild/pkg/api"
 )
 
-// capture is the entry of the page that a trainee fills in, and early the first of its modules, which comes before all others.
+// capture is the entry of the page that a trainee fills in, and early the first of its modules, which comes before all others:
+// there it is a plain script, which a browser runs as soon as it is there, and gives what it has to the others by a global name.
 const (
-	capture = "capture.js"
-	early   = "phone/early.js"
+	capture   = "capture.js"
+	early     = "phone/early.js"
+	earlyName = "early"
 )
 
 // entries are the modules that all other pages begin with, of which one has a module of its own.
@@ -30,13 +32,16 @@ type bundle struct{ built }
 // newBundle puts the modules in files together.
 func newBundle(files fs.FS) (*bundle, error) {
 	b := &bundle{newBuilt()}
-	for _, o := range []api.BuildOptions{{EntryPoints: entries, Splitting: true}, {EntryPoints: []string{early}}} {
-		made, err := build(files, o, nil)
-		if err != nil {
-			return nil, err
-		}
-		b.add(made)
+	made, err := build(files, api.BuildOptions{EntryPoints: entries, Splitting: true}, nil)
+	if err != nil {
+		return nil, err
 	}
+	b.add(made)
+	first, err := build(files, api.BuildOptions{EntryPoints: []string{early}, Format: api.FormatIIFE, GlobalName: earlyName}, nil)
+	if err != nil {
+		return nil, err
+	}
+	b.add(first)
 	inside, taps, err := survey(files)
 	if err != nil {
 		return nil, err
@@ -44,9 +49,10 @@ func newBundle(files fs.FS) (*bundle, error) {
 	return b, b.capturePage(files, inside, taps)
 }
 
-// capturePage builds the file of the modules that the capture page always needs, and those of the modules that a tap brings.
+// capturePage builds the file of the modules that the capture page always needs, and those of the modules that a tap brings; early
+// is there before them.
 func (b *bundle) capturePage(files fs.FS, inside, taps []string) error {
-	names, err := build(files, api.BuildOptions{EntryPoints: inside}, func(_ string, kind api.ResolveKind) (string, string) {
+	names, err := build(files, api.BuildOptions{EntryPoints: append(inside, early)}, func(_ string, kind api.ResolveKind) (string, string) {
 		if kind == api.ResolveEntryPoint {
 			return "", ""
 		}
@@ -55,11 +61,14 @@ func (b *bundle) capturePage(files fs.FS, inside, taps []string) error {
 	if err != nil {
 		return err
 	}
+	there := fmt.Sprintf("export const {%s} = %s;", strings.Join(names.exports[early], ", "), earlyName)
 	shared := map[string]bool{}
 	brought, err := build(files, api.BuildOptions{EntryPoints: taps, Splitting: true, EntryNames: "[name]-[hash]"}, func(name string, _ api.ResolveKind) (string, string) {
 		switch {
-		case name == capture || name == early:
+		case name == capture:
 			return "./" + name, ""
+		case name == early:
+			return "", there
 		case slices.Contains(inside, name):
 			shared[name] = true
 			return "", fmt.Sprintf("import {%[1]s} from '/%[2]s';\nexport const {%[3]s} = %[1]s;", handle(name), capture, strings.Join(names.exports[name], ", "))
@@ -78,7 +87,7 @@ func (b *bundle) capturePage(files fs.FS, inside, taps []string) error {
 		case name == "hub":
 			return "", hub
 		case name == early:
-			return "./" + early, ""
+			return "", there
 		case kind == api.ResolveJSDynamicImport:
 			return "./" + brought.made[name], ""
 		}

@@ -104,7 +104,7 @@ test('once the server says that the session ended, nothing of it is shown withou
   for (const path of [attempt.path, '/tasks', '/']) {
     await p.page.goto(path);
     await expect(p.page.locator('main')).toContainText('not kept on this phone');
-    await expect(p.page.locator('body')).toHaveAttribute('data-person', '');
+    await expect(p.page.locator('html')).toHaveAttribute('data-person', '');
   }
 });
 

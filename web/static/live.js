@@ -9,8 +9,8 @@ function address() {
 
 /** @param {Document | null} fresh @returns {boolean} whether it is this person's, and newer than what is shown */
 function newer(fresh) {
-  const [now, then] = [fresh?.body.dataset, document.body.dataset];
-  return now?.person === then.person && Number(now?.drawn) >= Number(then.drawn);
+  if (fresh?.documentElement.dataset.person !== document.documentElement.dataset.person) return false;
+  return Number(fresh?.body.dataset.drawn) >= Number(document.body.dataset.drawn);
 }
 
 /**

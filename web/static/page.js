@@ -9,7 +9,7 @@ import './zoom.js';
 
 document.documentElement.classList.add('js');
 // What waits on this phone goes from every page.
-if (document.body.dataset.person) void import('./phone/queue.js').then((queue) => queue.start()).catch(() => {});
+if (document.documentElement.dataset.person) void import('./phone/queue.js').then((queue) => queue.start()).catch(() => {});
 
 for (const input of document.querySelectorAll('input[data-copy]')) {
   input.addEventListener('focus', () => /** @type {HTMLInputElement} */ (input).select());

@@ -5,7 +5,7 @@ import { createHash, randomBytes } from 'node:crypto';
 import { test } from 'node:test';
 
 // The modules belong to a page; what they need of it here.
-globalThis.document = /** @type {any} */ ({ body: { dataset: { person: 'p' } }, addEventListener() {}, querySelectorAll: () => [], dispatchEvent() {} });
+globalThis.document = /** @type {any} */ ({ documentElement: { dataset: { person: 'p' } }, addEventListener() {}, querySelectorAll: () => [], dispatchEvent() {} });
 const { upload } = await import('../../static/phone/tus.js');
 
 const sha = (b) => createHash('sha256').update(b).digest('hex');

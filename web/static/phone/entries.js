@@ -155,9 +155,10 @@ async function show(line, row) {
   else put(place, '', say.keep.kept);
 }
 
-async function showAll() {
+/** @param {any[]} [kept] the lines of this person, where they have just been read */
+async function showAll(kept) {
   if (!ready) return;
-  const rows = new Map((await all('line')).filter((r) => r.attempt === attempt && !r.copy && !r.early).map((r) => [r.line, r]));
+  const rows = new Map((kept ?? (await all('line'))).filter((r) => r.attempt === attempt && !r.copy && !r.early).map((r) => [r.line, r]));
   for (const line of linesOf(document)) await show(line, rows.get(nameOf(line)));
   document.dispatchEvent(new Event('shown'));
 }
@@ -167,13 +168,17 @@ function readDrawn(root) {
   page = new Map(linesOf(root).map((line) => [nameOf(line), values(read(line, true))]));
 }
 
-/** Rows of the module that was here before, from this page or one that was closed, are taken into the queue. */
+/**
+ * Rows of the module that was here before, from this page or one that was closed, are taken into the queue.
+ * @returns {Promise<any[] | undefined>} the lines that are kept, where that changed none of them
+ */
 async function adopt() {
-  await takeOver();
-  const left = new Set((await all('line')).filter((r) => r.attempt === attempt && r.early).map((r) => r.line));
+  const rows = await takeOver();
+  const left = new Set(rows.filter((r) => r.attempt === attempt && r.early).map((r) => r.line));
   for (const line of linesOf(document).filter((l) => left.has(nameOf(l)))) {
     await change('line', keyOf(line), (row) => (row?.early ? adopted(row, drawnIn(line), newID) : undefined));
   }
+  return left.size ? undefined : rows;
 }
 
 if (able && sheet) {
@@ -193,8 +198,11 @@ if (able && sheet) {
     void flushAll();
   });
   for (const hint of document.querySelectorAll('.autosave')) /** @type {HTMLElement} */ (hint).hidden = false;
-  adopt().then(() => {
+  adopt().then((rows) => {
     ready = true;
-    onChange(() => void showAll());
+    onChange(() => {
+      void showAll(rows);
+      rows = undefined;
+    });
   }, () => document.documentElement.classList.remove('js')); // nothing can be kept: the stages' own buttons are there
 }

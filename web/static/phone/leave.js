@@ -4,7 +4,7 @@
 import { open } from './early.js';
 import { say } from './words.js';
 
-const person = document.body.dataset.person ?? '';
+const person = document.documentElement.dataset.person ?? '';
 
 /** @returns {Promise<[number, number, number]>} lines, files and other messages that the server does not have */
 async function unsent() {

@@ -27,12 +27,12 @@ async function keepThese() {
 if (worker) {
   addEventListener('beforeunload', () => { leaving = Date.now(); });
   worker.addEventListener('message', (event) => {
-    const mine = document.body.dataset.person;
+    const mine = document.documentElement.dataset.person;
     if (mine && 'person' in event.data && event.data.person !== mine && Date.now() - leaving > 10_000) location.replace('/');
   });
   const start = async () => {
     await worker.register(policy?.createScriptURL('/sw.js') ?? '/sw.js').catch(() => {}); // without it the page works as it is
-    if (document.body.dataset.person) await keepThese();
+    if (document.documentElement.dataset.person) await keepThese();
   };
   if (document.readyState === 'complete') void start();
   else addEventListener('load', () => void start());

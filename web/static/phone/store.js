@@ -1,6 +1,6 @@
 // @ts-check
 // What this phone keeps for the person whose page this is: lines, files, calls that wait, and what it knows of itself.
-import { open as layOut } from './early.js';
+import { first, open as layOut } from './early.js';
 
 /**
  * What waits, and what was said of it.
@@ -28,21 +28,24 @@ import { open as layOut } from './early.js';
  */
 /** @typedef {Waiting & {n: number, kind: 'call', ref?: string, address: string, body: Record<string, unknown>}} Call */
 
-/** @type {Promise<IDBDatabase> | undefined} */
-let base;
-
 /** @returns {string} whose page this is, "" for nobody's */
-export const person = () => document.body.dataset.person ?? '';
+export const person = () => document.documentElement.dataset.person ?? '';
 
-/** @param {string} [who] @returns {Promise<IDBDatabase>} */
-export function open(who = person()) {
-  base ??= layOut(who).then((db) => {
+/** @param {Promise<IDBDatabase>} opened @returns {Promise<IDBDatabase>} the same, to be opened again where it is lost */
+function watched(opened) {
+  const db = opened.then((db) => {
     db.onclose = () => { base = undefined; };
     return db;
   });
-  base.catch(() => { base = undefined; });
-  return base;
+  db.catch(() => { base = undefined; });
+  return db;
 }
+
+/** @type {Promise<IDBDatabase> | undefined} */
+let base = first && watched(first);
+
+/** @param {string} [who] @returns {Promise<IDBDatabase>} */
+export const open = (who = person()) => base ??= watched(layOut(who));
 
 /**
  * Does some work in one transaction; done when it is on the disk.
