@@ -93,7 +93,9 @@ test('a brief is set, evidence handed in, marked, signed off, and the portfolio 
   await trainee.getByLabel('I have read the risk assessment for Bay 7.').check();
   await trainee.locator('#item-pressure input[inputmode=decimal]').nth(0).fill('0.6');
   await trainee.locator('#item-pressure input[inputmode=decimal]').nth(1).fill('1.2');
-  await expect(trainee.locator('#item-pressure')).toContainText(/received \d\d:\d\d/);
+  for (const phase of ['as-found', 'as-left']) {
+    await expect(trainee.locator(`.line[data-line="pressure@${phase}"] .sent`).first()).toContainText(/received \d\d:\d\d/);
+  }
   await expect(trainee.getByText('Stop here.')).toBeVisible();
   // What was typed is there after a reload.
   await trainee.reload();
