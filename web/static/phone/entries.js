@@ -200,8 +200,8 @@ if (able && sheet) {
   for (const hint of document.querySelectorAll('.autosave')) /** @type {HTMLElement} */ (hint).hidden = false;
   adopt().then((rows) => {
     ready = true;
-    onChange(() => {
-      void showAll(rows);
+    onChange(({ moved }) => {
+      if (!moved) void showAll(rows);
       rows = undefined;
     });
   }, () => document.documentElement.classList.remove('js')); // nothing can be kept: the stages' own buttons are there

@@ -146,6 +146,11 @@ function actionsFor(row, percent) {
 const shownByServer = (row) => row.state === 'received'
   && (document.querySelector(`a[href="/evidence/${row.id}"]`) || Number(document.body.dataset.drawn) > (row.receivedAt ?? 0) + 10_000);
 
+/** @param {import('./queue.js').State} state of which only the progress changed */
+function showProgress({ progress }) {
+  for (const [id, percent] of Object.entries(progress)) put(document.querySelector(`.queue [data-file="${id}"] .sent`), '', say.keep.sending(percent));
+}
+
 /** @param {import('./queue.js').State} state */
 async function show(state) {
   /** @type {Kept[]} */
@@ -196,7 +201,7 @@ async function chosen(event) {
 
 if (able && sheet) {
   document.addEventListener('change', (event) => void chosen(event));
-  onChange((state) => void show(state));
+  onChange((state) => void (state.moved ? showProgress(state) : show(state)));
   document.addEventListener('drawn', () => tell());
   void digests();
 }

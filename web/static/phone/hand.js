@@ -141,6 +141,7 @@ if (able && sheet) {
   for (const name of ['shown', 'drawn', 'input']) document.addEventListener(name, later);
   let fresh = 0;
   onChange((state) => {
+    if (state.moved) return;
     void showState(state);
     later();
     if (!state.received) return;

@@ -21,7 +21,9 @@ async function keepThese() {
   const sheet = /** @type {HTMLElement | null} */ (document.querySelector('[data-attempt]'));
   if (uncontrolled && sheet) addresses.unshift(`/attempts/${sheet.dataset.attempt}`, '/tasks');
   if (uncontrolled && !sheet && /^\/(tasks|on-the-spot)$/.test(location.pathname)) addresses.unshift(location.pathname);
-  for (const address of new Set(addresses)) await fetch(address).catch(() => {}); // one after the other: photos go first
+  for (const address of new Set(addresses)) { // one after the other: photos go first
+    await fetch(address).then((answer) => answer.arrayBuffer()).catch(() => {}); // read to its end, else it never ends
+  }
 }
 
 if (worker) {

@@ -8,8 +8,9 @@ import { all, change, del, person, put, tx } from './store.js';
 
 /** @typedef {import('./rules.js').Thing & {key: IDBValidKey, row: any}} Thing */
 /**
- * @typedef {{mode: import('./send.js').Mode | 'checking' | 'none', progress: Record<string, number>, received?: boolean}} State
- *   progress: percent by file id; received: something was just now, so that the server's part of the page is old
+ * @typedef {{mode: import('./send.js').Mode | 'checking' | 'none', progress: Record<string, number>, received?: boolean, moved?: boolean}} State
+ *   progress: percent by file id; received: something was just now, so that the server's part of the page is old; moved: nothing
+ *   changed but how far a file is, so that nothing has to be read again
  */
 
 /** Whether this page can keep and send; on plain http its forms work as they do without a script. */
@@ -23,7 +24,7 @@ const channel = able && person() ? new BroadcastChannel(`wm-${person()}`) : unde
 
 /** @param {Partial<State>} [now] */
 function show(now) {
-  state = { ...state, ...now, received: now?.received };
+  state = { ...state, ...now, received: now?.received, moved: now?.moved };
   for (const fn of listeners) fn(state);
 }
 
@@ -97,7 +98,7 @@ const s = sender({
     tell({ progress: { [t.row.id]: 0 } });
     return (await import('./tus.js')).upload(t.row, (offset) => {
       acknowledged();
-      tell({ progress: { [t.row.id]: Math.floor((100 * offset) / t.row.size) } });
+      tell({ progress: { [t.row.id]: Math.floor((100 * offset) / t.row.size) }, moved: true });
     });
   },
   async received(batch, { at, sent, body }) {
