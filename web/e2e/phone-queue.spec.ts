@@ -141,6 +141,7 @@ test('a photo that this phone cannot show is kept and sent all the same', async 
   await p.offline();
   const heic = Buffer.concat([Buffer.from([0, 0, 0, 24]), Buffer.from('ftypheic\0\0\0\0mif1heic'), photo(50_000, 10)]);
   await p.page.locator('#item-before input[type=file]').last().setInputFiles([{ name: 'loft.heic', mimeType: 'image/heic', buffer: heic }]);
+  await p.page.locator('#item-before .queue li').scrollIntoViewIfNeeded(); // out of sight none is tried
   await expect(p.page.locator('#item-before .queue')).toContainText('no preview on this phone');
   await p.kill();
   await p.open();
