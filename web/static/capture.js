@@ -11,6 +11,7 @@ import { attempt } from './phone/sheet.js';
 import { get } from './phone/store.js';
 
 if (able) document.documentElement.classList.add('js');
+addEventListener('load', () => setTimeout(() => document.documentElement.classList.add('whole'), 1000)); // from then on all is laid out
 document.addEventListener('focusin', () => void import('./phone/field.js'), { once: true });
 if (document.querySelector('.choosehand')) void import('./phone/instrument.js');
 if (document.body.dataset.again) void import('./reload.js');
