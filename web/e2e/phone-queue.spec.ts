@@ -41,6 +41,7 @@ test('off line from the first tap to the last: typed, photographed, closed, open
   await handOver(p.page);
   await expect(p.page.locator('#sealed')).toHaveText(/^Handed over on this phone at \d\d:\d\d, waiting for signal: 0 of 10 received\.$/);
   await expect(p.page.getByRole('button', { name: 'Hand over to your tutor' })).toBeHidden();
+  await expect(p.page.locator('#going a')).toBeHidden();
   await expect(p.page.locator('#state-qv')).toContainText('handed over');
   await p.page.reload();
   await expect(p.page.locator('#sealed')).toContainText('0 of 10 received');

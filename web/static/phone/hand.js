@@ -83,6 +83,7 @@ async function showSeal() {
   const made = await get('meta', `seal ${attempt}`);
   const place = byID('sealed');
   if (form) form.hidden = Boolean(made);
+  byID('going')?.querySelector('a')?.toggleAttribute('hidden', Boolean(made)); // nothing is left to go to
   if (!place) return;
   place.hidden = !made;
   if (!made) return;
