@@ -1,4 +1,4 @@
-// Draw makes the pictures of heiftest, and the one that the decoder is tried with, by libheif's heif-enc from our own drawing.
+// Command draw makes the pictures of heiftest, and the one that the decoder is tried with, by libheif's heif-enc from our own drawing.
 package main
 
 import (
