@@ -10,6 +10,7 @@ import (
 
 	"github.com/google/uuid"
 
+	"witnessmark/internal/app"
 	"witnessmark/internal/decision"
 	"witnessmark/internal/fault"
 	"witnessmark/internal/heif"
@@ -101,19 +102,26 @@ func TestAJobWhoseThingIsGoneIsGivenUp(t *testing.T) {
 	}
 }
 
-// A picture whose markers are all there and whose compressed data stops in between passes the check at the door, which
-// does not decode, and turns out damaged when its preview is drawn.
-func TestADamagedPictureIsSettled(t *testing.T) {
-	c := newCentre(t)
-	whole := picture(t, 1)
-	e := c.photo(t, append(whole[:len(whole)*3/4:len(whole)*3/4], 0xff, 0xd9))
+// settled works the one preview job, which is to end at its first attempt, and opens what is then shown of the photo.
+func (c *centre) settled(t *testing.T, e store.Evidence) app.File {
+	t.Helper()
 	c.work(t)
 	if got := one[string](t, c, `SELECT concat_ws(' ', kind, state, attempt) FROM river.river_job WHERE kind <> 'sweep'`); got != "preview completed 1" {
 		t.Errorf("the queue is left with %q, want the job completed at its first attempt", got)
 	}
 	f, err := c.OpenFile(t.Context(), c.trainee, e.ID, true)
 	must(t, err)
-	defer f.Content.Close()
+	t.Cleanup(func() { f.Content.Close() })
+	return f
+}
+
+// A picture whose markers are all there and whose compressed data stops in between passes the check at the door, which
+// does not decode, and turns out damaged when its preview is drawn.
+func TestADamagedPictureIsSettled(t *testing.T) {
+	c := newCentre(t)
+	whole := picture(t, 1)
+	e := c.photo(t, append(whole[:len(whole)*3/4:len(whole)*3/4], 0xff, 0xd9))
+	f := c.settled(t, e)
 	if f.PreviewDigest != "" || f.Size != e.Size {
 		t.Errorf("got the preview %q and %d bytes, want none and the original's %d", f.PreviewDigest, f.Size, e.Size)
 	}
@@ -128,13 +136,7 @@ func TestAHEICThatHangsItsDecoderIsSettled(t *testing.T) {
 	must(t, err)
 	c.App = c.WithHEIC(d)
 	e := c.photo(t, heiftest.Upright)
-	c.work(t)
-	if got := one[string](t, c, `SELECT concat_ws(' ', kind, state, attempt) FROM river.river_job WHERE kind <> 'sweep'`); got != "preview completed 1" {
-		t.Errorf("the queue is left with %q, want the job completed at its first attempt", got)
-	}
-	f, err := c.OpenFile(t.Context(), c.trainee, e.ID, true)
-	must(t, err)
-	defer f.Content.Close()
+	f := c.settled(t, e)
 	if f.PreviewDigest != "" || f.Type != "image/heic" || f.Size != e.Size {
 		t.Errorf("got the preview %q and %d bytes of %s, want the original's %d", f.PreviewDigest, f.Size, f.Type, e.Size)
 	}

@@ -121,7 +121,6 @@ test('warm start off line', async ({ attempt, phone }) => {
 });
 
 test('20 photos of 3 MB over a link that drops 30 % of requests', async ({ attempt, phone, line, centre }) => {
-  test.setTimeout(900_000);
   const p = await phone(attempt.trainee);
   const deeds = new Deeds();
   await p.visit(attempt.path);
