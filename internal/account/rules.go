@@ -43,6 +43,19 @@ const (
 	MarkAgain      Action = "mark_again"    // under another edition of a rule set
 	TakeIn         Action = "take_in"       // what came after handing over without being on the sealed list
 	GoOnWithout    Action = "go_on_without" // what is on the sealed list and has not come
+
+	CheckBrief   Action = "check_brief" // and publish it; never one's own
+	Adjust       Action = "adjust"      // agree an adjustment for a trainee, or grant one more attempt
+	Observe      Action = "observe"
+	AskOrally    Action = "ask_orally"
+	Question     Action = "question" // leave a note that the trainee is to be asked
+	TakeBack     Action = "take_back"
+	Countersign  Action = "countersign"
+	Acknowledge  Action = "acknowledge"
+	Appeal       Action = "appeal"
+	SettleAppeal Action = "settle_appeal" // never against one's own decision
+	SeeTerm      Action = "see_term"      // how a cohort and a brief did
+	RemarkBrief  Action = "remark_brief"  // put every attempt under a corrected version
 )
 
 // Standing is how the caller stands to the thing that the action is about.
@@ -98,6 +111,18 @@ var rules = []rule{
 	{MarkAgain, Tutor, Teaches},
 	{TakeIn, Tutor, Teaches},
 	{GoOnWithout, Tutor, Teaches},
+	{CheckBrief, Tutor, SameCentre}, {CheckBrief, QualityAssurer, SameCentre},
+	{Adjust, Tutor, Teaches},
+	{Observe, Tutor, Teaches},
+	{AskOrally, Tutor, Teaches},
+	{Question, Tutor, Teaches},
+	{TakeBack, Tutor, Teaches},
+	{Countersign, Tutor, Teaches}, {Countersign, QualityAssurer, SameCentre},
+	{Acknowledge, Trainee, Own},
+	{Appeal, Trainee, Own},
+	{SettleAppeal, QualityAssurer, SameCentre}, {SettleAppeal, Manager, SameCentre},
+	{SeeTerm, Tutor, Teaches}, {SeeTerm, QualityAssurer, SameCentre}, {SeeTerm, Manager, SameCentre},
+	{RemarkBrief, Tutor, SameCentre}, {RemarkBrief, QualityAssurer, SameCentre},
 }
 
 // May says whether the caller may do the action, given how they stand to the thing (any of the standings counts, and

@@ -56,6 +56,19 @@ func TestWhoMayDoWhat(t *testing.T) {
 		MarkAgain:      {{Tutor, teaches}},
 		TakeIn:         {{Tutor, teaches}},
 		GoOnWithout:    {{Tutor, teaches}},
+
+		CheckBrief:   {{Tutor, any}, {QualityAssurer, any}},
+		Adjust:       {{Tutor, teaches}},
+		Observe:      {{Tutor, teaches}},
+		AskOrally:    {{Tutor, teaches}},
+		Question:     {{Tutor, teaches}},
+		TakeBack:     {{Tutor, teaches}},
+		Countersign:  {{Tutor, teaches}, {QualityAssurer, any}},
+		Acknowledge:  {{Trainee, own}},
+		Appeal:       {{Trainee, own}},
+		SettleAppeal: {{QualityAssurer, any}, {Manager, any}},
+		SeeTerm:      {{Tutor, teaches}, {QualityAssurer, any}, {Manager, any}},
+		RemarkBrief:  {{Tutor, any}, {QualityAssurer, any}},
 	}
 	for _, r := range rules {
 		if _, ok := policy[r.action]; !ok {
@@ -84,7 +97,7 @@ func TestWhoMayDoWhat(t *testing.T) {
 // Nobody judges their own work, whatever other roles they have.
 func TestNobodyJudgesTheirOwnWork(t *testing.T) {
 	both := Caller{Roles: []Role{Trainee, Tutor}}
-	for _, a := range []Action{ReleaseHold, EnterCheck, Decide, Override, SignOff, AskForMore, ClearStop, MarkAgain, TakeIn, GoOnWithout} {
+	for _, a := range []Action{ReleaseHold, EnterCheck, Decide, Override, SignOff, AskForMore, ClearStop, MarkAgain, TakeIn, GoOnWithout, Adjust, Observe, AskOrally, Question, TakeBack, Countersign} {
 		if err := May(both, a, Own); err == nil {
 			t.Errorf("May(trainee and tutor, %s, Own) allows it, want a refusal", a)
 		}

@@ -25,7 +25,7 @@ func (a *App) planNext(ctx context.Context, t *store.Tx, c account.Caller, l *lo
 	}
 	met := map[string]bool{}
 	for _, ref := range l.brief.CriterionRefs() {
-		r := decision.Latest(l.Records, decision.KindCriterion, ref)
+		r := decision.Judged(l.Records, ref)
 		if r == nil || r.Outcome != string(decision.Met) {
 			continue
 		}

@@ -22,6 +22,14 @@ func Latest(records []Record, k Kind, subject string) *Record {
 	return nil
 }
 
+// Judged is the decision that stands on a criterion; nil where there is none, or where the last was taken back.
+func Judged(records []Record, criterion string) *Record {
+	if r := Latest(records, KindCriterion, criterion); r != nil && r.Outcome != TakenBack {
+		return r
+	}
+	return nil
+}
+
 // Judgement is what a tutor wants to put down for a criterion.
 type Judgement struct {
 	Criterion string // "UNIT/code"
@@ -64,7 +72,7 @@ func CheckJudgement(b *brief.Brief, j Judgement, blocked []string) error {
 func AllDecided(b *brief.Brief, records []Record) (decided, met bool) {
 	decided, met = true, true
 	for _, ref := range b.CriterionRefs() {
-		r := Latest(records, KindCriterion, ref)
+		r := Judged(records, ref)
 		decided = decided && r != nil
 		met = met && r != nil && r.Outcome == string(Met)
 	}
@@ -90,7 +98,7 @@ func (r Record) Carried() bool { return r.Kind == KindCriterion && r.Value != ""
 // or is not proved and that nobody has overridden, a hold point that was never released, evidence that was only captured
 // before a release, a required item with nothing in it. A criterion that was carried over was proved before.
 func (s Standing) Blocked(criterion string) []string {
-	if r := Latest(s.Records, KindCriterion, criterion); r != nil && r.Carried() {
+	if r := Judged(s.Records, criterion); r != nil && r.Carried() {
 		return nil
 	}
 	var why []string

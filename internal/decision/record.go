@@ -26,6 +26,14 @@ const (
 	KindTakeIn       Kind = "take_in"       // Subject: the id of what was held back
 	KindGoOnWithout  Kind = "go_on_without" // Subject: ""; Value: how many things of the sealed list were still to arrive
 	KindMarkAgain    Kind = "mark_again"    // Subject: the rule set's key; Outcome: the edition that the marker was put under; Value: the one before
+
+	KindObservation   Kind = "observation"   // Subject: the item or stage watched; Outcome: see Observed; Value: how long, "" where it was not timed
+	KindOral          Kind = "oral_question" // Subject: what was asked about; Words: the answer's gist; Value: the question
+	KindQuestion      Kind = "question"      // Subject: UNIT/code; Outcome: asked or answered; Words: what is asked, then the answer's gist
+	KindCountersign   Kind = "countersign"   // Subject: UNIT/code; Value: the id of the decision that it stands behind
+	KindAcknowledge   Kind = "acknowledge"   // Subject: ""; the trainee has read the feedback
+	KindAppeal        Kind = "appeal"        // Subject: ""; Words: the trainee's
+	KindAppealOutcome Kind = "appeal_outcome"
 )
 
 // ReleasedOnTheSpot is the outcome of a hold point's release that was given where nobody had signal.
@@ -39,6 +47,9 @@ const (
 	Met       Outcome = "met"
 	NotYetMet Outcome = "not_yet_met"
 )
+
+// TakenBack is the outcome of a record that takes a criterion's decision back: the criterion is open again.
+const TakenBack = "taken_back"
 
 // Words is the outcome as people read it.
 func (o Outcome) Words() string {

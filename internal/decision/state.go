@@ -76,9 +76,15 @@ const (
 	EventClear     Event = "clear for claim"
 	EventClaim     Event = "claim"
 	EventWithdraw  Event = "withdraw"
+
+	EventTakeBack       Event = "take a decision back"
+	EventAppeal         Event = "appeal"
+	EventAppealRejected Event = "reject the appeal"
+	EventAppealUpheld   Event = "uphold the appeal"
 )
 
-// moves is the whole machine. Clearing a safety stop goes back to Open: what was under way is looked at afresh.
+// moves is the whole machine. Clearing a safety stop goes back to Open: what was under way is looked at afresh. An appeal is
+// against what was sent back; where it is upheld the criteria are decided afresh.
 var moves = map[Event]map[State]State{
 	EventOpen:      {Planned: Open},
 	EventHandOver:  {Open: HandedOver},
@@ -92,6 +98,11 @@ var moves = map[Event]map[State]State{
 	EventClear:     {SignedOff: Cleared},
 	EventClaim:     {Cleared: Claimed},
 	EventWithdraw:  {Planned: Withdrawn, Open: Withdrawn, HandedOver: Withdrawn, Checked: Withdrawn, Decided: Withdrawn, MoreToDo: Withdrawn},
+
+	EventTakeBack:       {Checked: Checked, Decided: Checked},
+	EventAppeal:         {MoreToDo: UnderAppeal},
+	EventAppealRejected: {UnderAppeal: MoreToDo},
+	EventAppealUpheld:   {UnderAppeal: Checked},
 }
 
 // Next is the state after the event, or a Conflict that says where the attempt stands instead.
