@@ -54,7 +54,7 @@ func (u *UI) showSheet(c echo.Context, who account.Caller, id uuid.UUID, f Form)
 	v := newSheetView(s, f)
 	switch {
 	case !s.Own:
-		return u.render(c, who, f.Status(), newJudgePage(v))
+		return u.render(c, who, f.Status(), tutorsPage(v))
 	case s.State == decision.Planned:
 		return u.render(c, who, f.Status(), &PlanPage{Frame: Frame{Title: s.BriefTitle, Here: "/tasks"}, Sheet: v})
 	}

@@ -30,7 +30,7 @@ func newUI(t *testing.T) *UI {
 // allPages is one of every page struct.
 func allPages() []page {
 	return []page{
-		&SignInPage{}, &NoSignalPage{}, &InvitationPage{}, &FaultPage{}, &TasksPage{}, &PlanPage{}, &WorkPage{}, &JudgePage{}, &BenchPage{}, &BoardPage{},
+		&SignInPage{}, &NoSignalPage{}, &InvitationPage{}, &FaultPage{}, &TasksPage{}, &PlanPage{}, &WorkPage{}, &JudgePage{}, &WorkshopPage{}, &BenchPage{}, &BoardPage{},
 		&CohortsPage{}, &MembersPage{}, &BriefsPage{}, &BriefPage{}, &EditPage{}, &BlankPage{}, &ReferencePage{}, &TrialPage{}, &PeoplePage{}, &PortfoliosPage{},
 		&RulesPage{}, &RulePage{}, &EditRulesPage{}, &ConcernedPage{}, &AsReadPage{}, &SpotPage{}, &CardPage{},
 	}

@@ -195,7 +195,7 @@ func samplePages(t *testing.T) map[string]page {
 		ps["work-"+string(st)] = &WorkPage{Frame: Frame{Title: v.BriefTitle, Here: "/tasks"}, Sheet: v, Next: id(9)}
 	}
 	for _, st := range []decision.State{decision.Planned, decision.Open, decision.Checked, decision.Decided, decision.SignedOff} {
-		ps["judge-"+string(st)] = newJudgePage(sampleView(t, st, false))
+		ps["judge-"+string(st)] = tutorsPage(sampleView(t, st, false))
 	}
 	for name, n := range map[string]int{"empty": 0, "one": 1, "many": 200, "hostile": 2} {
 		sampleLists(ps, name, n)

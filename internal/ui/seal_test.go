@@ -51,7 +51,7 @@ func samplePagesOfSeals(t *testing.T, ps map[string]page) {
 	ps["work-sealed"] = &WorkPage{Frame: Frame{Title: "Sealed", Here: "/tasks"}, Sheet: sealedView(t, decision.HandedOver, true)}
 	ps["work-spot"] = &WorkPage{Frame: Frame{Title: "On the spot", Here: "/tasks"}, Sheet: sealedView(t, decision.Open, true)}
 	ps["judge-sealed"] = newJudgePage(sealedView(t, decision.HandedOver, false))
-	ps["judge-spot"] = newJudgePage(sealedView(t, decision.Open, false))
+	ps["judge-spot"] = tutorsPage(sealedView(t, decision.Open, false))
 	row := app.SpotRow{Attempt: id(5), Trainee: hostile, Title: "Bay 7", Stage: "wire", Number: 2, StageTitle: "Wire it", Show: "Covers on.", Entitlement: "electrical",
 		Codes: []app.SpotCode{{Day: "2026-05-04", Code: "483920175564"}, {Day: "2026-05-05", Code: "000000000001"}}}
 	ps["spot"] = &SpotPage{Frame: Frame{Title: "On the spot", Here: "/bench"}, Rows: []SpotRow{{row}}}
