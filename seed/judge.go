@@ -64,7 +64,7 @@ func (s *story) judge(ctx context.Context, w *work) error {
 			return fmt.Errorf("sign off: %w", err)
 		}
 	case moreToDo:
-		if err := s.app.AskForMore(ctx, w.tutor, w.id, sheet.Revision, w.said, s.base.AddDate(0, 0, 7)); err != nil {
+		if err := s.app.AskForMore(ctx, w.tutor, w.id, sheet.Revision, w.more, s.base.AddDate(0, 0, 7)); err != nil {
 			return fmt.Errorf("ask for more: %w", err)
 		}
 		return s.again(ctx, w)

@@ -3,6 +3,7 @@ package seed
 import (
 	"fmt"
 
+	"witnessmark/internal/decision"
 	"witnessmark/seed/picture"
 )
 
@@ -33,6 +34,7 @@ type script struct {
 	params values          // what the rig shows this trainee
 	own    map[string]line // by slot: what is not as the brief's work would have it
 	said   string          // the tutor's words at the end
+	more   decision.More   // what they say where there is more to do
 }
 
 // params of a rig that behaves: flow over what was planned, flow temperature, fill water, hot pressure beyond what was
@@ -47,7 +49,11 @@ func scripts() []script {
 		{who: "sian", brief: 0, number: 3, tutor: "ellingham", day: 39, hour: 9, stages: 7, end: signedOff, params: usual(1.03, 68.5, 11, 0.05, 238), own: sian(),
 			said: "Clean joints and a sketch that I could have built from. Your reading of the meter is steady; keep taking three."},
 		{who: "lukasz", brief: 0, number: 7, tutor: "ellingham", day: 11, hour: 9, stages: 7, end: moreToDo, params: usual(0.98, 70.0, 11, 0.05, 238), own: lukasz(),
-			said: "Isolation and pipe order were sound, and your planning is right. What is missing: the meter shows litres a minute, and you worked with litres a second; take flow, return and meter again and work the heat afresh. One joint was photographed before it was wiped: clean it and show it."},
+			more: decision.More{
+				Good:    "Isolation and pipe order were sound, and your planning is right.",
+				Missing: "The meter shows litres a minute, and you worked with litres a second. One joint was photographed before it was wiped.",
+				ToDo:    "Take flow, return and meter again and work the heat afresh. Clean the joint and show it.",
+			}},
 		{who: "alexis", brief: 0, number: 12, tutor: "aspinal", day: 38, hour: 13, stages: 7, end: signedOff, params: usual(1.08, 66.0, 11, 0.05, 238), own: alexis(),
 			said: "You slipped in the first subtraction and everything after it follows correctly from that; the tube is right for the true figure. Read the difference twice next time."},
 		{who: "anna", brief: 0, number: 16, tutor: "ellingham", day: 8, hour: 10, stages: 7, end: decided, params: usual(1.01, 71.0, 11, 0.05, 238), own: anna()},

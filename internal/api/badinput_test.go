@@ -224,7 +224,7 @@ func TestSentTwiceAtOnce(t *testing.T) {
 	s := newSite(t)
 	s.decided(t, "not_yet_met")
 	tutor := s.people["teaches"]
-	b := body{"revision": s.revision(t), "words": "Show the valve."}
+	b := body{"revision": s.revision(t), "good": "Clean work.", "missing": "The valve.", "to_do": "Show it.", "by": "2026-05-11"}
 	press := func() answer { return tutor.json(t, "POST", s.at("/more-to-do"), b) }
 	if got := atOnce(press, press, press); got[http.StatusNoContent] != 1 || got[http.StatusConflict] != 2 {
 		t.Errorf("more to do, pressed three times: %v, want one 204 and two 409", got)

@@ -49,6 +49,17 @@ func (s *service) decide(ctx context.Context, who account.Caller, p idPath, _ no
 	})
 }
 
+// TakeBack takes the decision on a criterion back.
+type TakeBack struct {
+	Revision  int    `json:"revision" validate:"min=0" about:"The sheet's, as the tutor saw it."`
+	Criterion string `json:"criterion" validate:"required,max=200" about:"UNIT/code."`
+	Words     string `json:"words" validate:"omitempty,max=4000" about:"Why."`
+}
+
+func (s *service) takeBack(ctx context.Context, who account.Caller, p idPath, _ none, b TakeBack) (none, error) {
+	return none{}, s.app.TakeBack(ctx, who, p.ID, b.Revision, b.Criterion, b.Words)
+}
+
 // Override puts a tutor's verdict in place of the marker's, with a reason. The marker's own stays as it is.
 type Override struct {
 	Revision int             `json:"revision" validate:"min=0" about:"The sheet's, as the tutor saw it."`
@@ -98,12 +109,15 @@ func (s *service) signOff(ctx context.Context, who account.Caller, p idPath, _ n
 // MoreToDo sends an attempt back.
 type MoreToDo struct {
 	Revision int    `json:"revision" validate:"min=0" about:"The sheet's, as the tutor saw it."`
-	Words    string `json:"words" validate:"required,max=4000" about:"What was good, what is missing, what to do about it."`
-	By       Date   `json:"by" validate:"omitempty" about:"The day by which."`
+	Good     string `json:"good" validate:"required,max=4000" about:"What was good."`
+	Missing  string `json:"missing" validate:"required,max=4000" about:"What is missing."`
+	ToDo     string `json:"to_do" validate:"required,max=4000" about:"What to do about it."`
+	By       Date   `json:"by" about:"The day by which."`
 }
 
 func (s *service) askForMore(ctx context.Context, who account.Caller, p idPath, _ none, b MoreToDo) (none, error) {
-	return none{}, s.app.AskForMore(ctx, who, p.ID, b.Revision, b.Words, b.By.Time)
+	m := decision.More{Good: b.Good, Missing: b.Missing, ToDo: b.ToDo}
+	return none{}, s.app.AskForMore(ctx, who, p.ID, b.Revision, m, b.By.Time)
 }
 
 // Stop is what was seen when an attempt was stopped for safety.

@@ -165,13 +165,22 @@ func TestWhoMayDoWhat(t *testing.T) {
 			}
 			return c.json(t, "POST", s.at("/decide"), body{"revision": s.revision(t), "criterion": "H2/1.1", "outcome": "met"})
 		}, onAttemptByTutor},
-		{"askForMore", judging("/more-to-do", body{"words": "Show more."}), "401 403 404 409 404 403 403 404 404 404 404"},
+		{"takeBack", func(t *testing.T, c *client) answer {
+			a := c.json(t, "POST", s.at("/take-back"), body{"revision": s.revision(t), "criterion": "H2/2.1", "words": "The wrong key."})
+			if c.name == "teaches" {
+				c.json(t, "POST", s.at("/decide"), body{"revision": s.revision(t), "criterion": "H2/2.1", "outcome": "met"}).want(t, http.StatusNoContent)
+			}
+			return a
+		}, onAttemptByTutor},
+		{"askForMore", judging("/more-to-do", body{"good": "Clean work.", "missing": "The valve.", "to_do": "Show it.", "by": "2026-05-11"}), "401 403 404 409 404 403 403 404 404 404 404"},
 		{"signOff", judging("/sign-off", body{"password": password}), onAttemptByTutor},
 		{"requestPortfolio", func(t *testing.T, c *client) answer {
 			a := c.json(t, "POST", "/api/portfolios", body{"trainee": s.people["own"].id, "unit": "H2"})
 			if c.name == "teaches" {
 				portfolio = a.member(t, "id")
 				must(t, s.BuildPortfolio(t.Context(), s.centre, mustUUID(t, portfolio)))
+		{"askTrainee", judging("/question", body{"criterion": "H2/1.1", "words": "How did you choose the meter?"}), onAttemptByTutor},
+		{"answerQuestion", judging("/answer", body{"criterion": "H2/1.1", "words": "By its range."}), onAttemptByTutor},
 			}
 			return a
 		}, "401 403 403 202 403 202 202 403 403 404 403"},

@@ -76,7 +76,7 @@ func TestTwoTutorsAtOnce(t *testing.T) {
 	for _, path := range []string{"/decide", "/override", "/sign-off", "/more-to-do"} {
 		stale := map[string]body{
 			"/decide": b, "/override": {"item": "share", "verdict": "wrong", "words": "No."},
-			"/sign-off": {"password": password}, "/more-to-do": {"words": "More."},
+			"/sign-off": {"password": password}, "/more-to-do": {"good": "Clean work.", "missing": "The valve.", "to_do": "Show it.", "by": "2026-05-11"},
 		}[path]
 		stale["revision"] = seen
 		s.people["teaches"].json(t, "POST", s.at(path), stale).want(t, http.StatusConflict)

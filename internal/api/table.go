@@ -64,6 +64,8 @@ func (s *service) judgingRoutes() []Route {
 		route("takeIn", post, "/api/attempts/{id}/take-in", account.TakeIn, "Takes something that came after handing over, and was not on the sealed list, into the set.", s.takeIn),
 		route("goOnWithout", post, "/api/attempts/{id}/go-on-without", account.GoOnWithout, "Has an attempt marked although not everything on the sealed list has come.", s.goOnWithout),
 		route("signOff", post, "/api/attempts/{id}/sign-off", account.SignOff, "Signs off an attempt whose criteria are all met.", s.signOff),
+		route("askTrainee", post, "/api/attempts/{id}/question", account.Question, "Notes that the trainee is to be asked about a criterion; it keeps the attempt from being signed off or sent back until the answer is there.", s.askTrainee),
+		route("answerQuestion", post, "/api/attempts/{id}/answer", account.Question, "Keeps the gist of what the trainee answered.", s.answerQuestion),
 		route("askForMore", post, "/api/attempts/{id}/more-to-do", account.AskForMore, "Sends an attempt back with more to do, and plans the next one.", s.askForMore),
 		route("safetyStop", post, "/api/attempts/{id}/safety-stop", account.SafetyStop, "Stops an attempt for safety.", s.safetyStop),
 		route("clearStop", post, "/api/attempts/{id}/clear-safety-stop", account.ClearStop, "Lets a stopped attempt go on.", s.clearStop),

@@ -205,11 +205,23 @@ func (s *Sheet) withhold() {
 	s.Records = withoutJudging(s.Records)
 }
 
-// withoutJudging leaves out what a tutor has decided of an attempt so far and may still change.
+// withoutJudging leaves out what a tutor has decided of an attempt so far and may still change. Of a question it leaves only
+// that it will be asked, and about what criterion.
 func withoutJudging(records []decision.Record) []decision.Record {
-	return slices.DeleteFunc(slices.Clone(records), func(r decision.Record) bool {
-		return r.Kind == decision.KindOverride || r.Kind == decision.KindMarkAgain || r.Kind == decision.KindCriterion && !r.Carried()
-	})
+	var out []decision.Record
+	for i, r := range records {
+		switch {
+		case r.Kind == decision.KindOverride, r.Kind == decision.KindMarkAgain, r.Kind == decision.KindCountersign, r.Kind == decision.KindCriterion && !r.Carried():
+			continue
+		case r.Kind == decision.KindQuestion:
+			if decision.OpenQuestion(records, r.Subject) != &records[i] {
+				continue
+			}
+			r.Words = ""
+		}
+		out = append(out, r)
+	}
+	return out
 }
 
 // criterionTexts finds the words of every criterion that the brief covers, by "UNIT/code".

@@ -32,7 +32,7 @@ func TestCarriedOverWithCoversAndWithdrawal(t *testing.T) {
 		}
 		s = c.decide(t, id, k.Ref, o)
 	}
-	must(t, c.AskForMore(ctx, c.tutor, id, s.Revision, "Show the working.", time.Time{}))
+	must(t, c.AskForMore(ctx, c.tutor, id, s.Revision, more, c.now.AddDate(0, 0, 7)))
 	tasks, err := c.MyTasks(ctx, c.trainee)
 	must(t, err)
 	next, err := c.Sheet(ctx, c.tutor, tasks[0].Attempt)

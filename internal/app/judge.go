@@ -229,59 +229,6 @@ func findingLine(r *marking.Result, o Override) (line string, ok bool) {
 	return "", false
 }
 
-// SignOff closes an attempt whose criteria are all met. It asks for the caller's password again.
-func (a *App) SignOff(ctx context.Context, c account.Caller, id uuid.UUID, revision int, password, words string) error {
-	// The right to sign comes before the password: a page that asks for it would tell too much otherwise.
-	if _, err := a.Sheet(ctx, c, id); err != nil {
-		return err
-	}
-	if err := a.confirmPassword(ctx, c, password); err != nil {
-		return err
-	}
-	return a.judge(ctx, c, id, judged{account.SignOff, revision, func(l *loaded) (decision.Record, error) {
-		decided, met := decision.AllDecided(l.brief, l.Records)
-		switch {
-		case !decided:
-			return decision.Record{}, fault.Conflict("Not every criterion has a decision yet.")
-		case !met:
-			return decision.Record{}, fault.Conflict("A criterion is not yet met, so this attempt cannot be signed off. Ask for more instead.")
-		}
-		for _, ref := range l.brief.CriterionRefs() {
-			if why := standing(l.brief, l.attempt).Blocked(ref); len(why) > 0 {
-				return decision.Record{}, fault.Conflict("Criterion %s can no longer stand as met. %s", ref, strings.Join(why, " "))
-			}
-		}
-		var err error
-		l.Attempt.State, err = decision.Next(l.Attempt.State, decision.EventSignOff)
-		l.Attempt.SignedOffAt = a.now()
-		return decision.Record{Kind: decision.KindSignOff, Outcome: "signed off", Words: strings.TrimSpace(words)}, err
-	}})
-}
-
-// AskForMore sends an attempt back: what was good, what is missing, what to do, by when. The next attempt is planned in
-// the same transaction and carries over what is met.
-func (a *App) AskForMore(ctx context.Context, c account.Caller, id uuid.UUID, revision int, words string, by time.Time) error {
-	words = strings.TrimSpace(words)
-	return a.judge(ctx, c, id, judged{account.AskForMore, revision, func(l *loaded) (decision.Record, error) {
-		decided, met := decision.AllDecided(l.brief, l.Records)
-		switch {
-		case !decided:
-			return decision.Record{}, fault.Conflict("Decide every criterion first, so that the trainee knows where they stand.")
-		case met:
-			return decision.Record{}, fault.Conflict("Every criterion is met: sign off instead.")
-		case words == "":
-			return decision.Record{}, fault.Invalid("words", "Say what was good, what is missing and what to do about it.")
-		}
-		var err error
-		l.Attempt.State, err = decision.Next(l.Attempt.State, decision.EventAskMore)
-		r := decision.Record{Kind: decision.KindMoreToDo, Outcome: "more to do", Words: words}
-		if !by.IsZero() {
-			r.Value = by.Format(time.DateOnly)
-		}
-		return r, err
-	}}, func(ctx context.Context, t *store.Tx, l *loaded) error { return a.planNext(ctx, t, c, l) })
-}
-
 // remark has the marker look at an attempt again, where it has looked before.
 func (a *App) remark(ctx context.Context, t *store.Tx, l *loaded) error {
 	if l.Attempt.State == decision.Checked || l.Attempt.State == decision.Decided {

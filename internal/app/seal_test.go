@@ -187,7 +187,7 @@ func TestGoingOnWithout(t *testing.T) {
 	for _, k := range s.Criteria {
 		s = c.decide(t, id, k.Ref, decision.NotYetMet)
 	}
-	must(t, c.AskForMore(ctx, c.tutor, id, s.Revision, "Do it again.", time.Time{}))
+	must(t, c.AskForMore(ctx, c.tutor, id, s.Revision, more, c.now.AddDate(0, 0, 7)))
 	c.now = c.now.Add(time.Hour)
 	must(t, p.send(t, 1))
 	if s, err = c.Sheet(ctx, c.tutor, id); err != nil || len(s.Held) != 1 || s.Held[0].File == nil || len(s.Stages[0].Items[0].Files) != 1 {

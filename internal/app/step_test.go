@@ -115,6 +115,6 @@ func TestDiagnosesAndQuestionsWaitForTheDecision(t *testing.T) {
 	look("decided", c.trainee, false, false)
 	s, err := c.Sheet(ctx, c.tutor, id)
 	must(t, err)
-	must(t, c.AskForMore(ctx, c.tutor, id, s.Revision, "Find the broken wire.", time.Time{}))
+	must(t, c.AskForMore(ctx, c.tutor, id, s.Revision, more, c.now.AddDate(0, 0, 7)))
 	look("sent back", c.trainee, true, true)
 }

@@ -196,7 +196,7 @@ func TestMoreToDoCarriesOverWhatIsMet(t *testing.T) {
 		s = c.decide(t, id, cr.Ref, o)
 	}
 	wantKind(t, "signing off what is not met", c.SignOff(t.Context(), c.tutor, id, s.Revision, password, ""), fault.KindConflict)
-	must(t, c.AskForMore(t.Context(), c.tutor, id, s.Revision, "Isolate again and show me.", morning.AddDate(0, 0, 14)))
+	must(t, c.AskForMore(t.Context(), c.tutor, id, s.Revision, more, morning.AddDate(0, 0, 14)))
 	tasks, err := c.MyTasks(t.Context(), c.trainee)
 	must(t, err)
 	next, err := c.Sheet(t.Context(), c.trainee, tasks[0].Attempt)

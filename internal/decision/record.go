@@ -19,7 +19,7 @@ const (
 	KindCriterion    Kind = "criterion_decision" // Subject: UNIT/code; Outcome met or not_yet_met; Value: the attempt it was carried over from, else ""
 	KindOverride     Kind = "override"           // Subject: Line(item, part, phase); Outcome: the verdict put in place
 	KindSignOff      Kind = "sign_off"           // Subject: ""
-	KindMoreToDo     Kind = "more_to_do"         // Subject: ""; Value: by when (date)
+	KindMoreToDo     Kind = "more_to_do"         // Subject: ""; Words: those of More; Value: by when (date)
 	KindSafetyStop   Kind = "safety_stop"
 	KindClearStop    Kind = "safety_stop_cleared"
 	KindWithdraw     Kind = "withdraw"      // Subject: the id of a file whose original is withdrawn
@@ -29,7 +29,7 @@ const (
 
 	KindObservation   Kind = "observation"   // Subject: the item or stage watched; Outcome: see Observed; Value: how long, "" where it was not timed
 	KindOral          Kind = "oral_question" // Subject: what was asked about; Words: the answer's gist; Value: the question
-	KindQuestion      Kind = "question"      // Subject: UNIT/code; Outcome: asked or answered; Words: what is asked, then the answer's gist
+	KindQuestion      Kind = "question"      // Subject: UNIT/code; Outcome Asked or Answered; Words: what is asked, then the answer's gist with Value what was asked
 	KindCountersign   Kind = "countersign"   // Subject: UNIT/code; Value: the id of the decision that it stands behind
 	KindAcknowledge   Kind = "acknowledge"   // Subject: ""; the trainee has read the feedback
 	KindAppeal        Kind = "appeal"        // Subject: ""; Words: the trainee's

@@ -5,6 +5,7 @@ import (
 	"html/template"
 	"io/fs"
 	"path"
+	"slices"
 	"strings"
 
 	"witnessmark/internal/account"
@@ -56,7 +57,7 @@ func places(who account.Caller, here string) []Place {
 
 // readPages parses every page together with the layout and the parts that pages share.
 func readPages(static *staticFiles) (map[string]*template.Template, error) {
-	shared := []string{"page/layout.html", "page/parts.html", "page/line.html", "page/inputs.html"}
+	shared := []string{"page/layout.html", "page/parts.html", "page/line.html", "page/inputs.html", "page/deciding.html"}
 	base, err := template.New("base").Funcs(functions(static)).ParseFS(web.Files, shared...)
 	if err != nil {
 		return nil, fmt.Errorf("read the layout: %w", err)
@@ -68,7 +69,7 @@ func readPages(static *staticFiles) (map[string]*template.Template, error) {
 	pages := map[string]*template.Template{}
 	for _, file := range names {
 		name := strings.TrimSuffix(path.Base(file), ".html")
-		if name == "layout" || name == "parts" || name == "line" || name == "inputs" {
+		if slices.Contains(shared, file) {
 			continue
 		}
 		t, err := base.Clone()

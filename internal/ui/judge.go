@@ -4,7 +4,6 @@ import (
 	"net/url"
 	"slices"
 	"strings"
-	"time"
 
 	"github.com/labstack/echo/v4"
 
@@ -201,40 +200,4 @@ func (f decideForm) judgement() decision.Judgement {
 		j.Reason = ""
 	}
 	return j
-}
-
-type signOffForm struct {
-	Revision int    `form:"revision"`
-	Password string `form:"password" validate:"required" say:"Type your password: it is your signature."`
-	Words    string `form:"words" validate:"max=4000" say:"Shorten this to 4000 letters."`
-}
-
-func (u *UI) signOff(c echo.Context, who account.Caller) error {
-	var f signOffForm
-	id, err := pathID(c, "id")
-	if err != nil {
-		return err
-	}
-	if err = u.read(c, &f); err == nil {
-		err = u.app.SignOff(c.Request().Context(), who, id, f.Revision, f.Password, f.Words)
-	}
-	return u.sheetForm(c, who, err, "sign-off", "", "Signed off.")
-}
-
-type moreForm struct {
-	Revision int       `form:"revision"`
-	Words    string    `form:"words" validate:"required,max=4000" say:"Say what was good, what is missing and what to do about it."`
-	By       time.Time `form:"by" say:"Write the day as year-month-day, or leave it empty."`
-}
-
-func (u *UI) moreToDo(c echo.Context, who account.Caller) error {
-	var f moreForm
-	id, err := pathID(c, "id")
-	if err != nil {
-		return err
-	}
-	if err = u.read(c, &f); err == nil {
-		err = u.app.AskForMore(c.Request().Context(), who, id, f.Revision, f.Words, f.By)
-	}
-	return u.sheetForm(c, who, err, "more", "", "Sent back. The next attempt is planned, and keeps what is met.")
 }

@@ -57,6 +57,8 @@ func routes() []Route {
 		{Method: post, Path: "/attempts/:id/decide", About: "Decides one criterion.", handle: (*UI).decide},
 		{Method: post, Path: "/attempts/:id/sign-off", About: "Signs an attempt off.", handle: (*UI).signOff},
 		{Method: post, Path: "/attempts/:id/more-to-do", About: "Sends an attempt back with more to do.", handle: (*UI).moreToDo},
+		{Method: post, Path: "/attempts/:id/question", About: "Notes that the trainee is to be asked about a criterion.", handle: (*UI).askTrainee},
+		{Method: post, Path: "/attempts/:id/answer", About: "Keeps the gist of what the trainee answered.", handle: (*UI).answerQuestion},
 		{Method: post, Path: "/attempts/:id/mark-again", About: "Marks an attempt under another edition of a rule set.", handle: (*UI).markAgain},
 		{Method: get, Path: "/evidence/:id", About: "Gives the bytes of one file.", Bytes: true, handle: (*UI).evidence},
 		{Method: get, Path: "/attempts/:id/card", About: "Shows an attempt's code card to be printed.", handle: (*UI).card},
