@@ -169,6 +169,8 @@ func TestWhoMayDoWhat(t *testing.T) {
 			a := c.json(t, "POST", s.at("/take-back"), body{"revision": s.revision(t), "criterion": "H2/2.1", "words": "The wrong key."})
 			if c.name == "teaches" {
 				c.json(t, "POST", s.at("/decide"), body{"revision": s.revision(t), "criterion": "H2/2.1", "outcome": "met"}).want(t, http.StatusNoContent)
+		{"stockRemarks", json("GET", "/api/stock-remarks", nil), "401 403 403 200 200 403 403 403 403 403 200"},
+		{"keepStockRemarks", json("PUT", "/api/stock-remarks", body{"remarks": []string{"Show the label."}}), "401 403 403 204 204 403 403 403 403 403 204"},
 			}
 			return a
 		}, onAttemptByTutor},

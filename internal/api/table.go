@@ -56,6 +56,8 @@ func (s *service) attemptRoutes() []Route {
 func (s *service) judgingRoutes() []Route {
 	return []Route{
 		route("waiting", get, "/api/waiting", account.Decide, "Lists what waits for the caller, the longest wait first.", s.waiting),
+		route("stockRemarks", get, "/api/stock-remarks", account.Decide, "Lists the remarks that the caller keeps to put in while marking.", s.stockRemarks),
+		route("keepStockRemarks", put, "/api/stock-remarks", account.Decide, "Puts remarks in place of those that the caller kept.", s.keepStockRemarks),
 		route("releaseHold", post, "/api/attempts/{id}/release", account.ReleaseHold, "Releases the hold point before a stage.", s.releaseHold),
 		route("releaseOnTheSpot", post, "/api/attempts/{id}/spot-releases", account.ReleaseHold, "Keeps what the releaser's phone tells of a release on the spot; it counts once the trainee's phone has told the same.", s.releaseOnTheSpot),
 		route("checkReading", post, "/api/attempts/{id}/check-reading", account.EnterCheck, "Records a check reading beside a safety-critical one.", s.checkReading),

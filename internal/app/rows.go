@@ -17,4 +17,5 @@ type (
 	Unit         = store.Unit
 	Standing     = store.Standing
 	Waiting      = store.Waiting
+	NextUp       = store.NextUp
 )
