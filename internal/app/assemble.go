@@ -176,6 +176,9 @@ func assembleCriteria(b *brief.Brief, at portfolio.Attempt, texts map[string]str
 			}
 			c.Decision = &at.Records[i]
 		}
+		if c.Decision != nil && c.Decision.Outcome == decision.TakenBack {
+			c.Earlier, c.Decision = append(c.Earlier, *c.Decision), nil
+		}
 		cs = append(cs, c)
 	}
 	return cs

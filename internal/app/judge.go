@@ -168,7 +168,10 @@ func (a *App) EnterCheckReading(ctx context.Context, c account.Caller, id uuid.U
 // Decide judges one criterion. Revision is the one that the caller's page shows.
 func (a *App) Decide(ctx context.Context, c account.Caller, id uuid.UUID, revision int, j decision.Judgement) error {
 	j.Words = strings.TrimSpace(j.Words)
-	return a.judge(ctx, c, id, judged{account.Decide, revision, func(l *loaded) (decision.Record, error) {
+	return a.judge(ctx, c, id, judged{account.Decide, -1, func(l *loaded) (decision.Record, error) {
+		if err := l.expect(revision, j.Criterion); err != nil {
+			return decision.Record{}, err
+		}
 		if err := decision.CheckJudgement(l.brief, j, standing(l.brief, l.attempt).Blocked(j.Criterion)); err != nil {
 			return decision.Record{}, err
 		}

@@ -204,3 +204,54 @@ func TestCheckRelease(t *testing.T) {
 		}
 	}
 }
+
+func TestTakingBack(t *testing.T) {
+	b := sample.Brief()
+	met := Record{Kind: KindCriterion, Subject: "H2/1.1", Outcome: string(Met), ByName: "Tess"}
+	back, err := TakingBack(b, []Record{met}, "H2/1.1", " The wrong key. ")
+	if err != nil || back.Outcome != TakenBack || back.Words != "The wrong key." {
+		t.Fatalf("taking a decision back: %+v, %v", back, err)
+	}
+	back.ByName = "Ruben"
+	all := []Record{met, back}
+	if r := Judged(all, "H2/1.1"); r != nil {
+		t.Errorf("taken back, the criterion is judged: %+v", r)
+	}
+	if decided, _ := AllDecided(b, all); decided {
+		t.Error("with a criterion open again everything is decided")
+	}
+	for name, c := range map[string]struct {
+		records   []Record
+		criterion string
+		want      fault.Kind
+	}{
+		"an open one":       {nil, "H2/1.1", fault.KindConflict},
+		"one taken back":    {all, "H2/1.1", fault.KindConflict},
+		"one of no concern": {all, "H9/1.1", fault.KindNotFound},
+	} {
+		if _, err := TakingBack(b, c.records, c.criterion, ""); fault.KindOf(err) != c.want {
+			t.Errorf("taking back %s: %v, want kind %d", name, err, c.want)
+		}
+	}
+	for _, c := range []struct {
+		n         int
+		criterion string
+		want      string
+	}{
+		{0, "H2/1.1", ""}, {-3, "H2/1.1", ""},
+		{2, "H2/1.1", "Ruben took the decision on H2/1.1 back. “The wrong key.”"},
+		{2, "H2/2.1", "Ruben took the decision on H2/1.1 back. “The wrong key.”"},
+		{9, "H2/1.1", "Ruben took the decision on H2/1.1 back. “The wrong key.”"},
+	} {
+		if got := Since(all, c.n, c.criterion); got != c.want {
+			t.Errorf("since %d records ago, of %s: %q, want %q", c.n, c.criterion, got, c.want)
+		}
+	}
+	both := []Record{met, {Kind: KindOverride, Subject: "x", ByName: "Ruben"}}
+	if got := Since(both, 2, "H2/1.1"); got != "Tess decided H2/1.1: met." {
+		t.Errorf("the decision on the criterion comes first: %q", got)
+	}
+	if got := Since(both, 1, "H2/1.1"); got != "Ruben was at work on it." {
+		t.Errorf("of other work: %q", got)
+	}
+}

@@ -68,6 +68,42 @@ func CheckJudgement(b *brief.Brief, j Judgement, blocked []string) error {
 	return nil
 }
 
+// TakingBack is the record that opens a criterion again. What was decided stays among the records, with the words of whoever
+// took it back.
+func TakingBack(b *brief.Brief, records []Record, criterion, words string) (Record, error) {
+	if !slices.Contains(b.CriterionRefs(), criterion) {
+		return Record{}, fault.NotFound("This brief does not cover criterion %s.", criterion)
+	}
+	if Judged(records, criterion) == nil {
+		return Record{}, fault.Conflict("Criterion %s is open: there is no decision to take back.", criterion)
+	}
+	return Record{Kind: KindCriterion, Subject: criterion, Outcome: TakenBack, Words: strings.TrimSpace(words)}, nil
+}
+
+// Since says in words what somebody decided that a page did not show yet: of the last n records the latest decision on the
+// criterion, else the last of them. It is "" where there is none.
+func Since(records []Record, n int, criterion string) string {
+	newer := records[len(records)-min(max(n, 0), len(records)):]
+	r := Latest(newer, KindCriterion, criterion)
+	switch {
+	case len(newer) == 0:
+		return ""
+	case r == nil:
+		r = &newer[len(newer)-1]
+	}
+	if r.Kind != KindCriterion {
+		return r.ByName + " was at work on it."
+	}
+	said := fmt.Sprintf("%s decided %s: %s.", r.ByName, r.Subject, Outcome(r.Outcome).Words())
+	if r.Outcome == TakenBack {
+		said = fmt.Sprintf("%s took the decision on %s back.", r.ByName, r.Subject)
+	}
+	if r.Words != "" {
+		said += " “" + r.Words + "”"
+	}
+	return said
+}
+
 // AllDecided says whether every criterion of the brief has a decision, and AllMet whether every one of them is met.
 func AllDecided(b *brief.Brief, records []Record) (decided, met bool) {
 	decided, met = true, true

@@ -16,7 +16,7 @@ type Kind string
 const (
 	KindHoldRelease  Kind = "hold_release"       // Subject: the stage's key; Outcome released, or ReleasedOnTheSpot with Value the moment there (RFC 3339)
 	KindCheckReading Kind = "check_reading"      // Subject: item or item@phase; Value: the tutor's reading, "" where it was seen
-	KindCriterion    Kind = "criterion_decision" // Subject: UNIT/code; Outcome met or not_yet_met; Value: the attempt it was carried over from, else ""
+	KindCriterion    Kind = "criterion_decision" // Subject: UNIT/code; Outcome met, not_yet_met or TakenBack; Value: the attempt it was carried over from, else ""
 	KindOverride     Kind = "override"           // Subject: Line(item, part, phase); Outcome: the verdict put in place
 	KindSignOff      Kind = "sign_off"           // Subject: ""
 	KindMoreToDo     Kind = "more_to_do"         // Subject: ""; Words: those of More; Value: by when (date)
@@ -57,6 +57,8 @@ func (o Outcome) Words() string {
 		return "not yet met"
 	}
 	return string(o)
+	case TakenBack:
+		return "taken back"
 }
 
 // Reason says in which respect evidence falls short; it is compulsory for not yet met.

@@ -134,7 +134,9 @@ func (l *layout) criteria() []CriterionSheet {
 	for i, ref := range l.brief.CriterionRefs() {
 		c := CriterionSheet{Ref: ref, Code: l.code(ref), Text: l.texts[ref], Anchor: fmt.Sprintf("%s-criterion-%d", l.anchor, i+1)}
 		all := l.acts(decision.KindCriterion, ref)
-		if n := len(all); n > 0 {
+		if n := len(all); n > 0 && all[n-1].Outcome == decision.TakenBack {
+			c.Earlier = all
+		} else if n > 0 {
 			c.Current, c.Earlier = &all[n-1], all[:n-1]
 			c.Evidence = c.Current.Rests
 		}
