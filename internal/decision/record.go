@@ -53,13 +53,14 @@ const TakenBack = "taken_back"
 
 // Words is the outcome as people read it.
 func (o Outcome) Words() string {
-	if o == NotYetMet {
+	switch o {
+	case NotYetMet:
 		return "not yet met"
-	}
-	return string(o)
 	case TakenBack:
 		return "taken back"
 }
+	}
+	return string(o)
 
 // Reason says in which respect evidence falls short; it is compulsory for not yet met.
 type Reason string
