@@ -25,6 +25,7 @@ type Attempt struct {
 	Declaration  string // the words that the trainee agreed to
 	SignedOffAt  time.Time
 	CarriedFrom  uuid.UUID
+	DueOn        time.Time   // a date of its own; zero for the task's
 	Site         string      // code of the private site; "" at the centre
 	Householder  string      // who told the householder
 	Card         uuid.UUID   // on the printed code card; only read
@@ -36,7 +37,7 @@ const attemptColumns = `a.attempt_id, a.task_id, a.trainee_id, a.number, a.state
 	coalesce(a.opened_at, '0001-01-01 00:00Z') AS opened_at, coalesce(a.handed_over_at, '0001-01-01 00:00Z') AS handed_over_at,
 	a.declaration, coalesce(a.signed_off_at, '0001-01-01 00:00Z') AS signed_off_at,
 	coalesce(a.carried_from, '00000000-0000-0000-0000-000000000000') AS carried_from,
-	a.site, a.householder, a.card, t.cohort_id,
+	coalesce(a.due_on, '0001-01-01') AS due_on, a.site, a.householder, a.card, t.cohort_id,
 	ARRAY(SELECT m.person_id FROM cohort_member m
 	      WHERE m.centre_id = t.centre_id AND m.cohort_id = t.cohort_id AND m.part = 'tutor' ORDER BY m.person_id) AS tutors`
 
@@ -60,17 +61,17 @@ func (t *Tx) LockAttempt(ctx context.Context, id uuid.UUID) (Attempt, error) {
 	return one[Attempt](t.reading(ctx), "attempt", `SELECT `+attemptColumns+attemptFrom+` WHERE a.attempt_id = @attempt FOR UPDATE OF a`, args{"attempt": id})
 }
 
-// SaveAttempt keeps state, times and declaration of an attempt that was read at a.Revision, and raises the revision by
+// SaveAttempt keeps state, times, days and declaration of an attempt that was read at a.Revision, and raises the revision by
 // one, also where nothing else changed: call it with every record that is appended. It gives the attempt as it now is.
 // A revision that has risen meanwhile is Conflict.
 func (t *Tx) SaveAttempt(ctx context.Context, a Attempt) (Attempt, error) {
 	n, err := t.exec(ctx, "save attempt", `
 		UPDATE attempt SET state = @state, revision = revision + 1, opened_at = @opened_at, handed_over_at = @handed_over_at,
-			declaration = @declaration, signed_off_at = @signed_off_at, site = @site, householder = @householder
+			declaration = @declaration, signed_off_at = @signed_off_at, due_on = @due_on::date, site = @site, householder = @householder
 		WHERE attempt_id = @attempt AND revision = @revision`,
 		args{"attempt": a.ID, "revision": a.Revision, "state": string(a.State), "opened_at": timeOrNull(a.OpenedAt),
 			"handed_over_at": timeOrNull(a.HandedOverAt), "declaration": a.Declaration, "signed_off_at": timeOrNull(a.SignedOffAt),
-			"site": a.Site, "householder": a.Householder})
+			"due_on": timeOrNull(a.DueOn), "site": a.Site, "householder": a.Householder})
 	if err != nil {
 		return Attempt{}, err
 	}

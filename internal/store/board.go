@@ -33,6 +33,7 @@ type Standing struct {
 	Number       int
 	State        decision.State
 	Revision     int
+	DueOn        time.Time // a date of its own; zero for the task's
 	OpenedAt     time.Time
 	HandedOverAt time.Time
 	SignedOffAt  time.Time
@@ -47,7 +48,7 @@ type Standing struct {
 // standing counts what an attempt has. A record that another one supersedes does not count.
 const standing = `
 	SELECT a.attempt_id, a.task_id, a.trainee_id, p.name AS trainee_name, a.number, a.state, a.revision,
-		coalesce(a.opened_at, '0001-01-01 00:00Z') AS opened_at, coalesce(a.handed_over_at, '0001-01-01 00:00Z') AS handed_over_at,
+		coalesce(a.due_on, '0001-01-01') AS due_on, coalesce(a.opened_at, '0001-01-01 00:00Z') AS opened_at, coalesce(a.handed_over_at, '0001-01-01 00:00Z') AS handed_over_at,
 		coalesce(a.signed_off_at, '0001-01-01 00:00Z') AS signed_off_at,
 		coalesce(d.released, '{}') AS released, coalesce(d.met, 0) AS met, coalesce(d.not_yet_met, 0) AS not_yet_met,
 		ARRAY(SELECT e.item FROM entry e WHERE e.centre_id = a.centre_id AND e.attempt_id = a.attempt_id

@@ -1,0 +1,4 @@
+ALTER TABLE attempt DROP COLUMN due_on;
+ALTER TABLE task DROP COLUMN observer_id;
+ALTER TABLE task DROP COLUMN attempts;
+ALTER TABLE task DROP COLUMN from_on;
