@@ -58,9 +58,9 @@ func (o Outcome) Words() string {
 		return "not yet met"
 	case TakenBack:
 		return "taken back"
-}
 	}
 	return string(o)
+}
 
 // Reason says in which respect evidence falls short; it is compulsory for not yet met.
 type Reason string
