@@ -148,6 +148,9 @@ func (s Standing) Blocked(criterion string) []string {
 			}
 			bears = true
 			why = append(why, s.itemBlocks(it)...)
+			if in := s.steppedInAt(st, it); in != "" {
+				why = append(why, in)
+			}
 		}
 		if bears && st.Hold != nil && Latest(s.Records, KindHoldRelease, st.Key) == nil {
 			why = append(why, fmt.Sprintf("The hold point before stage %d (%s) was never released.", i+1, st.Title))
@@ -199,6 +202,8 @@ type Handover struct {
 	Brief  *brief.Brief
 	Filled map[string]bool // Line(item, part, phase) of every slot with something in it
 	Files  map[string]int  // files per item key
+	// Records tell which items are shown in another way.
+	Records []Record
 }
 
 // Gap is something that has to be there before handing over.
@@ -207,13 +212,13 @@ type Gap struct {
 	Text string
 }
 
-// Gaps lists what is still missing, in the brief's order.
+// Gaps lists what is still missing, in the brief's order: not what is to be shown in another way, as was agreed.
 func (h Handover) Gaps() []Gap {
 	var gaps []Gap
 	for _, st := range h.Brief.Stages {
 		for i := range st.Items {
 			it := &st.Items[i]
-			if it.Optional {
+			if it.Optional || Otherwise(h.Records, it.Key) != nil {
 				continue
 			}
 			if t := h.gap(it); t != "" {
@@ -275,6 +280,9 @@ func CheckRelease(h *brief.Hold, registered bool, unproved []string) error {
 
 // Superseded names the record that a new one of the kind and subject replaces; zero where there is none.
 func Superseded(records []Record, k Kind, subject string) uuid.UUID {
+	if k.Apart() {
+		return uuid.Nil
+	}
 	if r := Latest(records, k, subject); r != nil {
 		return r.ID
 	}

@@ -91,7 +91,7 @@ func (l *layout) files(item string, where Ref) []File {
 func (l *layout) act(i int) Act {
 	r := l.at.Records[i]
 	l.placed[i] = true
-	return Act{Record: r, Superseded: decision.Latest(l.at.Records, r.Kind, r.Subject) != &l.at.Records[i], Rests: l.refs(r.Evidence)}
+	return Act{Record: r, Superseded: !r.Kind.Apart() && decision.Latest(l.at.Records, r.Kind, r.Subject) != &l.at.Records[i], Rests: l.refs(r.Evidence)}
 }
 
 // acts are all records of a kind and subject, in order: the last counts.
