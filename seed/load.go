@@ -209,7 +209,7 @@ func (s *story) amend(ctx context.Context) error {
 	return nil
 }
 
-// publish writes and publishes the briefs.
+// publish has one person write the briefs, and another check and publish them.
 func (s *story) publish(ctx context.Context) error {
 	sources, err := Briefs()
 	if err != nil {
@@ -229,6 +229,9 @@ func (s *story) publish(ctx context.Context) error {
 		t, err := s.app.Brief(ctx, tutor, id, version)
 		if err != nil {
 			return fmt.Errorf("%s: %w", src.File, err)
+		}
+		if err := s.app.AskForCheck(ctx, tutor, id, version, t.Digest, ""); err != nil {
+			return fmt.Errorf("ask for %s to be checked: %w", src.File, err)
 		}
 		s.at(43, 15, 10*i)
 		if err := s.app.PublishBrief(ctx, s.people["rathmell"], id, version, t.Digest); err != nil {

@@ -22,7 +22,6 @@ const (
 	SeeCohorts     Action = "see_cohorts"
 	SeeBriefs      Action = "see_briefs"
 	WriteBrief     Action = "write_brief"
-	PublishBrief   Action = "publish_brief"
 	SetBrief       Action = "set_brief"
 	ReleaseHold    Action = "release_hold"
 	EnterCheck     Action = "enter_check_reading"
@@ -68,6 +67,8 @@ const (
 	Own
 	// Teaches means that the caller is a tutor of the cohort it belongs to.
 	Teaches
+	// Afresh means that an appeal against it was upheld, and that the caller had no part in what was decided before.
+	Afresh
 )
 
 // rule allows an action to a role that has the standing.
@@ -90,7 +91,6 @@ var rules = []rule{
 	{SeeCohorts, Tutor, SameCentre}, {SeeCohorts, QualityAssurer, SameCentre}, {SeeCohorts, Manager, SameCentre},
 	{SeeBriefs, Tutor, SameCentre}, {SeeBriefs, QualityAssurer, SameCentre}, {SeeBriefs, Manager, SameCentre},
 	{WriteBrief, Tutor, SameCentre},
-	{PublishBrief, Tutor, SameCentre}, {PublishBrief, QualityAssurer, SameCentre},
 	{SetBrief, Tutor, Teaches},
 	{ReleaseHold, Tutor, Teaches},
 	{EnterCheck, Tutor, Teaches},
@@ -121,6 +121,8 @@ var rules = []rule{
 	{Acknowledge, Trainee, Own},
 	{Appeal, Trainee, Own},
 	{SettleAppeal, QualityAssurer, SameCentre}, {SettleAppeal, Manager, SameCentre},
+	{Decide, QualityAssurer, Afresh}, {TakeBack, QualityAssurer, Afresh}, {Override, QualityAssurer, Afresh}, {Question, QualityAssurer, Afresh},
+	{SignOff, QualityAssurer, Afresh}, {AskForMore, QualityAssurer, Afresh},
 	{SeeTerm, Tutor, Teaches}, {SeeTerm, QualityAssurer, SameCentre}, {SeeTerm, Manager, SameCentre},
 	{RemarkBrief, Tutor, SameCentre}, {RemarkBrief, QualityAssurer, SameCentre},
 }
@@ -128,19 +130,27 @@ var rules = []rule{
 // May says whether the caller may do the action, given how they stand to the thing (any of the standings counts, and
 // SameCentre always does). The answer is nil or a fault.Forbidden with a sentence for the caller.
 func May(c Caller, a Action, standings ...Standing) error {
+	if As(c, a, standings...) == "" {
+		return fault.Forbidden("This is for %s.", whoMay(a))
+	}
+	return nil
+}
+
+// As is the role in which the caller may do the action, the first in the table where several allow it; "" where none does.
+func As(c Caller, a Action, standings ...Standing) Role {
 	for _, r := range rules {
 		if r.action == a && c.Has(r.role) && (r.standing == SameCentre || slices.Contains(standings, r.standing)) {
-			return nil
+			return r.role
 		}
 	}
-	return fault.Forbidden("This is for %s.", whoMay(a))
+	return ""
 }
 
 // whoMay lists in words the roles that may do the action.
 func whoMay(a Action) string {
 	var who []string
 	for _, r := range rules {
-		if r.action != a {
+		if r.action != a || r.standing == Afresh { // that is said where it comes to it
 			continue
 		}
 		w := "a " + r.role.Words()

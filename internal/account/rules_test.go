@@ -22,7 +22,7 @@ func TestWhoMayDoWhat(t *testing.T) {
 		role     Role
 		standing Standing
 	}
-	teaches, own, any := Teaches, Own, SameCentre
+	teaches, own, any, afresh := Teaches, Own, SameCentre, Afresh
 	policy := map[Action][]allow{
 		SeeOwnTasks:    {{Trainee, any}},
 		SeeAttempt:     {{Trainee, own}, {Tutor, teaches}, {QualityAssurer, any}, {Manager, any}},
@@ -35,14 +35,13 @@ func TestWhoMayDoWhat(t *testing.T) {
 		SeeCohorts:     {{Tutor, any}, {QualityAssurer, any}, {Manager, any}},
 		SeeBriefs:      {{Tutor, any}, {QualityAssurer, any}, {Manager, any}},
 		WriteBrief:     {{Tutor, any}},
-		PublishBrief:   {{Tutor, any}, {QualityAssurer, any}},
 		SetBrief:       {{Tutor, teaches}},
 		ReleaseHold:    {{Tutor, teaches}},
 		EnterCheck:     {{Tutor, teaches}},
-		Decide:         {{Tutor, teaches}},
-		Override:       {{Tutor, teaches}},
-		SignOff:        {{Tutor, teaches}},
-		AskForMore:     {{Tutor, teaches}},
+		Decide:         {{Tutor, teaches}, {QualityAssurer, afresh}},
+		Override:       {{Tutor, teaches}, {QualityAssurer, afresh}},
+		SignOff:        {{Tutor, teaches}, {QualityAssurer, afresh}},
+		AskForMore:     {{Tutor, teaches}, {QualityAssurer, afresh}},
 		SafetyStop:     {{Trainee, own}, {Tutor, any}, {QualityAssurer, any}, {Manager, any}, {Technician, any}},
 		ClearStop:      {{Tutor, teaches}},
 		SeePeople:      {{Tutor, any}, {QualityAssurer, any}, {Manager, any}},
@@ -61,8 +60,8 @@ func TestWhoMayDoWhat(t *testing.T) {
 		Adjust:       {{Tutor, teaches}},
 		Observe:      {{Tutor, teaches}},
 		AskOrally:    {{Tutor, teaches}},
-		Question:     {{Tutor, teaches}},
-		TakeBack:     {{Tutor, teaches}},
+		Question:     {{Tutor, teaches}, {QualityAssurer, afresh}},
+		TakeBack:     {{Tutor, teaches}, {QualityAssurer, afresh}},
 		Countersign:  {{Tutor, teaches}, {QualityAssurer, any}},
 		Acknowledge:  {{Trainee, own}},
 		Appeal:       {{Trainee, own}},
@@ -77,7 +76,7 @@ func TestWhoMayDoWhat(t *testing.T) {
 	}
 	for action, allowed := range policy {
 		for role, c := range everyone() {
-			for _, st := range []Standing{SameCentre, Own, Teaches} {
+			for _, st := range []Standing{SameCentre, Own, Teaches, Afresh} {
 				want := false
 				for _, a := range allowed {
 					want = want || a.role == role && (a.standing == SameCentre || a.standing == st)
@@ -109,7 +108,7 @@ func TestRefusalNamesWhoMay(t *testing.T) {
 	if want := "This is for a tutor of the cohort."; err == nil || err.Error() != want {
 		t.Errorf("got %v, want %q", err, want)
 	}
-	err = May(Caller{}, PublishBrief)
+	err = May(Caller{}, CheckBrief)
 	if want := "This is for a tutor or an internal quality assurer."; err == nil || err.Error() != want {
 		t.Errorf("got %v, want %q", err, want)
 	}

@@ -112,15 +112,6 @@ func (s *service) saveBrief(ctx context.Context, who account.Caller, _ none, _ n
 	return SavedBrief{Brief: id, Version: version}, err
 }
 
-// Publication publishes the draft that has the digest.
-type Publication struct {
-	Digest string `json:"digest" validate:"required,len=64,hexadecimal" about:"The draft's, as it was read."`
-}
-
-func (s *service) publishBrief(ctx context.Context, who account.Caller, p versionPath, _ none, b Publication) (none, error) {
-	return none{}, s.app.PublishBrief(ctx, who, p.ID, p.Version, b.Digest)
-}
-
 // NewTask is a published version to be set to a cohort.
 type NewTask struct {
 	Brief   uuid.UUID `json:"brief" validate:"required"`

@@ -47,7 +47,7 @@ rules:
 func TestWhoMayDoWhat(t *testing.T) {
 	s := newSite(t)
 	s.everybody(t)
-	var file, portfolio, edition string
+	var file, portfolio, edition, another string
 	late := newID(t)
 	json := func(method, path string, b body) func(*testing.T, *client) answer {
 		return func(t *testing.T, c *client) answer { return c.json(t, method, s.path(path), b) }
@@ -72,9 +72,26 @@ func TestWhoMayDoWhat(t *testing.T) {
 		{"units", json("GET", "/api/units", nil), seeBriefs},
 		{"briefs", json("GET", "/api/briefs", nil), seeBriefs},
 		{"checkBrief", json("POST", "/api/briefs/check", body{"source": "brief: 1\n"}), seeBriefs},
-		{"saveBrief", json("POST", "/api/briefs", body{"source": fresh}), "401 403 403 200 409 403 403 403 403 403 200"},
+		{"saveBrief", func(t *testing.T, c *client) answer {
+			a := c.json(t, "POST", "/api/briefs", body{"source": fresh})
+			if c.name == "teaches" {
+				another = a.member(t, "brief")
+			}
+			return a
+		}, "401 403 403 200 409 403 403 403 403 403 200"},
 		{"brief", json("GET", "/api/briefs/{brief}/versions/1", nil), "401 403 403 200 200 200 200 403 403 404 404"},
-		{"publishBrief", json("POST", "/api/briefs/{brief}/versions/1/publish", body{"digest": s.digest}), "401 403 403 204 409 409 403 403 403 403 404"},
+		{"askForCheck", json("POST", "/api/briefs/{brief}/versions/1/ask", body{"digest": s.digest}), "401 403 403 204 403 403 403 403 403 404 404"},
+		{"sendBriefBack", json("POST", "/api/briefs/{brief}/versions/1/send-back", body{"digest": s.digest, "words": "Which thermometer?"}),
+			"401 403 403 403 204 409 403 403 403 404 404"},
+		{"publishBrief", func(t *testing.T, c *client) answer {
+			if c.name == "elsewhere" {
+				s.people["teaches"].json(t, "POST", s.path("/api/briefs/{brief}/versions/1/ask"), body{"digest": s.digest}).want(t, http.StatusNoContent)
+			}
+			return c.json(t, "POST", s.path("/api/briefs/{brief}/versions/1/publish"), body{"digest": s.digest})
+		}, "401 403 403 403 204 409 403 403 403 404 404"},
+		{"discardBrief", func(t *testing.T, c *client) answer {
+			return c.json(t, "POST", "/api/briefs/"+another+"/versions/1/discard", body{"digest": brief.Digest([]byte(fresh))})
+		}, "401 403 403 204 403 403 403 403 403 404 404"},
 		{"ruleSets", json("GET", "/api/rules", nil), seeBriefs},
 		{"checkRules", json("POST", "/api/rules/check", body{"source": "rule-set: 1\n"}), seeBriefs},
 		{"saveRules", func(t *testing.T, c *client) answer {
@@ -152,7 +169,11 @@ func TestWhoMayDoWhat(t *testing.T) {
 		}, onAttemptByTutor},
 		{"goOnWithout", json("POST", "/api/attempts/{attempt}/go-on-without", body{"words": "The phone is gone."}), "401 403 404 409 404 403 403 404 404 404 404"}, // it waits for nothing
 		{"waiting", json("GET", "/api/waiting", nil), "401 403 403 200 200 403 403 403 403 403 200"},
+		{"stockRemarks", json("GET", "/api/stock-remarks", nil), "401 403 403 200 200 403 403 403 403 403 200"},
+		{"keepStockRemarks", json("PUT", "/api/stock-remarks", body{"remarks": []string{"Show the label."}}), "401 403 403 204 204 403 403 403 403 403 204"},
 		{"override", judging("/override", body{"item": "share", "verdict": "correct", "words": "I worked it with them."}), onAttemptByTutor},
+		{"askTrainee", judging("/question", body{"criterion": "H2/1.1", "words": "How did you choose the meter?"}), onAttemptByTutor},
+		{"answerQuestion", judging("/answer", body{"criterion": "H2/1.1", "words": "By its range."}), onAttemptByTutor},
 		{"markAgain", func(t *testing.T, c *client) answer {
 			return c.json(t, "POST", s.at("/mark-again"), body{"revision": s.revision(t), "edition": edition, "words": "It held that day."})
 		}, "401 403 404 422 404 403 403 404 404 404 404"}, // the brief names no rules
@@ -169,8 +190,6 @@ func TestWhoMayDoWhat(t *testing.T) {
 			a := c.json(t, "POST", s.at("/take-back"), body{"revision": s.revision(t), "criterion": "H2/2.1", "words": "The wrong key."})
 			if c.name == "teaches" {
 				c.json(t, "POST", s.at("/decide"), body{"revision": s.revision(t), "criterion": "H2/2.1", "outcome": "met"}).want(t, http.StatusNoContent)
-		{"stockRemarks", json("GET", "/api/stock-remarks", nil), "401 403 403 200 200 403 403 403 403 403 200"},
-		{"keepStockRemarks", json("PUT", "/api/stock-remarks", body{"remarks": []string{"Show the label."}}), "401 403 403 204 204 403 403 403 403 403 204"},
 			}
 			return a
 		}, onAttemptByTutor},
@@ -181,8 +200,6 @@ func TestWhoMayDoWhat(t *testing.T) {
 			if c.name == "teaches" {
 				portfolio = a.member(t, "id")
 				must(t, s.BuildPortfolio(t.Context(), s.centre, mustUUID(t, portfolio)))
-		{"askTrainee", judging("/question", body{"criterion": "H2/1.1", "words": "How did you choose the meter?"}), onAttemptByTutor},
-		{"answerQuestion", judging("/answer", body{"criterion": "H2/1.1", "words": "By its range."}), onAttemptByTutor},
 			}
 			return a
 		}, "401 403 403 202 403 202 202 403 403 404 403"},

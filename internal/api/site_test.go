@@ -162,7 +162,8 @@ func (s *site) furnish(t *testing.T) {
 func (s *site) set(t *testing.T) {
 	t.Helper()
 	tutor := s.people["teaches"]
-	tutor.json(t, "POST", "/api/briefs/"+s.brief.String()+"/versions/1/publish", body{"digest": s.digest}).want(t, http.StatusNoContent)
+	tutor.json(t, "POST", s.path("/api/briefs/{brief}/versions/1/ask"), body{"digest": s.digest}).want(t, http.StatusNoContent)
+	s.people["second"].json(t, "POST", s.path("/api/briefs/{brief}/versions/1/publish"), body{"digest": s.digest}).want(t, http.StatusNoContent)
 	tutor.json(t, "POST", "/api/cohorts/"+s.cohort.String()+"/tasks", body{"brief": s.brief, "version": 1}).want(t, http.StatusCreated)
 	s.findAttempt(t)
 }

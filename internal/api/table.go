@@ -101,7 +101,10 @@ func (s *service) centreRoutes() []Route {
 		route("checkBrief", post, "/api/briefs/check", account.SeeBriefs, "Says what is wrong with a brief's text; nothing is kept.", s.checkBrief),
 		route("saveBrief", post, "/api/briefs", account.WriteBrief, "Saves a brief's text as its draft, or starts a brief.", s.saveBrief),
 		route("brief", get, "/api/briefs/{id}/versions/{version}", account.SeeBriefs, "Gives one version of a brief with what the checker says of it.", s.brief),
-		route("publishBrief", post, "/api/briefs/{id}/versions/{version}/publish", account.PublishBrief, "Publishes a draft; from then on it never changes.", s.publishBrief),
+		route("publishBrief", post, "/api/briefs/{id}/versions/{version}/publish", account.CheckBrief, "Publishes a draft that somebody else wrote and asks to have checked; from then on it never changes.", s.publishBrief),
+		route("askForCheck", post, "/api/briefs/{id}/versions/{version}/ask", account.WriteBrief, "Asks for a draft of one's own to be checked by somebody else.", s.askForCheck),
+		route("sendBriefBack", post, "/api/briefs/{id}/versions/{version}/send-back", account.CheckBrief, "Sends a draft that somebody asks to have checked back to them, with what is to be put right.", s.sendBriefBack),
+		route("discardBrief", post, "/api/briefs/{id}/versions/{version}/discard", account.WriteBrief, "Throws a draft of one's own away; the brief with it where it has no other version.", s.discardBrief),
 		route("units", get, "/api/units", account.SeeBriefs, "Lists the qualification units with their outcomes and criteria.", s.units),
 
 		route("people", get, "/api/people", account.SeePeople, "Lists everybody of the centre.", s.people),

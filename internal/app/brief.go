@@ -24,6 +24,7 @@ type BriefText struct {
 	Problems brief.Problems       // what stands in the way of publishing, and warnings
 	Versions []store.BriefVersion // of the same brief, the newest first, without text
 	Sets     []BriefRules         // the rule sets that it names
+	Checking
 }
 
 // BriefRules is a rule set that a brief names.
@@ -57,8 +58,16 @@ func (a *App) Brief(ctx context.Context, c account.Caller, id uuid.UUID, version
 	if t.Versions, err = a.db.BriefVersions(ctx, c.Centre, id); err != nil {
 		return BriefText{}, err
 	}
-	t.Brief, t.Problems, t.Sets, err = a.checkBrief(ctx, c, v.Source)
-	return t, err
+	if t.Said, err = a.db.BriefChecks(ctx, c.Centre, id, version); err != nil {
+		return BriefText{}, err
+	}
+	if t.Brief, t.Problems, t.Sets, err = a.checkBrief(ctx, c, v.Source); err != nil {
+		return BriefText{}, err
+	}
+	t.Checking.MayAsk, _ = may(mayAskForCheck(c, t))
+	t.Checking.MayCheck, t.Checking.WhyNot = may(mayPublish(c, t))
+	t.Checking.MayDiscard, _ = may(mayDiscard(c, t))
+	return t, nil
 }
 
 // CheckBrief says what is wrong with a brief's text under the editions of rule sets that are in force today, which come put
@@ -212,19 +221,4 @@ func (a *App) SaveBrief(ctx context.Context, c account.Caller, source, over stri
 		return err
 	})
 	return id, version, err
-}
-
-// PublishBrief publishes a draft that has no problem left. From then on it never changes.
-func (a *App) PublishBrief(ctx context.Context, c account.Caller, id uuid.UUID, version int, digest string) error {
-	if err := account.May(c, account.PublishBrief); err != nil {
-		return err
-	}
-	t, err := a.Brief(ctx, c, id, version)
-	if err != nil {
-		return err
-	}
-	if !t.Ready() {
-		return fault.Conflict("This draft cannot be published yet: mend what the list beside it names first.")
-	}
-	return a.db.Write(ctx, c.Centre, func(tx *store.Tx) error { return tx.PublishBrief(ctx, id, version, digest, c.Person, a.now()) })
 }

@@ -256,7 +256,7 @@ func TestBriefIsPublishedOnceItsRulesAreInForce(t *testing.T) {
 		if found := text.Problems.Failures(); len(found) == 0 || found[0].Line == 0 || !strings.Contains(found[0].Text, words) {
 			t.Errorf("%s: the page says %+v, want %q at a line", what, found, words)
 		}
-		says(t, what, c.PublishBrief(ctx, c.tutor, id, version, digest), fault.KindConflict, "", "cannot be published yet")
+		says(t, what, c.PublishBrief(ctx, c.second, id, version, digest), fault.KindConflict, "", "cannot be published yet")
 	}
 	publish("no such set", "There is no rule set “bay7” here")
 	rules := bay7("1", "2026-06-01", "", "0.5 Ω", "45 W")
@@ -266,7 +266,8 @@ func TestBriefIsPublishedOnceItsRulesAreInForce(t *testing.T) {
 	c.now = c.now.AddDate(0, 2, 0)
 	publish("not checked", "nobody else has checked edition “1” yet")
 	must(t, c.ConfirmRules(ctx, c.second, rid, brief.Digest([]byte(rules)), false))
-	must(t, c.PublishBrief(ctx, c.tutor, id, version, digest))
+	must(t, c.AskForCheck(ctx, c.tutor, id, version, digest, ""))
+	must(t, c.PublishBrief(ctx, c.second, id, version, digest))
 }
 
 // An edition that states another kind of quantity than the one before it, by a mistyped unit perhaps, is asked about.

@@ -125,7 +125,8 @@ func (c *centre) setBrief(t *testing.T, b *brief.Brief) uuid.UUID {
 	var version int
 	c.brief, version, err = c.SaveBrief(t.Context(), c.tutor, string(src), "")
 	must(t, err)
-	must(t, c.PublishBrief(t.Context(), c.tutor, c.brief, version, brief.Digest(src)))
+	must(t, c.AskForCheck(t.Context(), c.tutor, c.brief, version, brief.Digest(src), ""))
+	must(t, c.PublishBrief(t.Context(), c.second, c.brief, version, brief.Digest(src)))
 	_, err = c.SetBrief(t.Context(), c.tutor, app.SetBrief{Brief: c.brief, Version: version, Cohort: c.cohort})
 	must(t, err)
 	tasks, err := c.MyTasks(t.Context(), c.trainee)

@@ -85,8 +85,9 @@ func modelAnswer() ([]marking.Entry, error) {
 // setTask adds the people and sets the brief to them.
 func (w world) setTask(ctx context.Context, db *store.Store) (uuid.UUID, error) {
 	tutor := account.Caller{Centre: w.centre, Person: uuid.New(), Name: "Tutor", Roles: []account.Role{account.Tutor}}
+	second := account.Caller{Centre: w.centre, Person: uuid.New(), Name: "Second", Roles: []account.Role{account.Tutor}}
 	cohort := uuid.New()
-	err := db.Write(ctx, w.centre, func(t *store.Tx) error { return w.addPeople(ctx, t, tutor, cohort) })
+	err := db.Write(ctx, w.centre, func(t *store.Tx) error { return w.addPeople(ctx, t, []account.Caller{tutor, second}, cohort) })
 	if err != nil {
 		return uuid.Nil, err
 	}
@@ -99,13 +100,16 @@ func (w world) setTask(ctx context.Context, db *store.Store) (uuid.UUID, error) 
 	if err != nil {
 		return uuid.Nil, err
 	}
-	if err := a.PublishBrief(ctx, tutor, id, version, brief.Digest([]byte(source))); err != nil {
+	if err := a.AskForCheck(ctx, tutor, id, version, brief.Digest([]byte(source)), ""); err != nil {
+		return uuid.Nil, err
+	}
+	if err := a.PublishBrief(ctx, second, id, version, brief.Digest([]byte(source))); err != nil {
 		return uuid.Nil, err
 	}
 	return a.SetBrief(ctx, tutor, app.SetBrief{Brief: id, Version: version, Cohort: cohort})
 }
 
-func (w world) addPeople(ctx context.Context, t *store.Tx, tutor account.Caller, cohort uuid.UUID) error {
+func (w world) addPeople(ctx context.Context, t *store.Tx, tutors []account.Caller, cohort uuid.UUID) error {
 	now := time.Now()
 	unit := store.Unit{Code: "H2", Title: "Heat", Edition: "1", Outcomes: []store.Outcome{{Code: "1", Title: "Measure", Criteria: []store.Criterion{
 		{Code: "1.1", Text: "Prepare the work."}, {Code: "1.2", Text: "Measure."}, {Code: "2.1", Text: "Work it out."},
@@ -123,8 +127,10 @@ func (w world) addPeople(ctx context.Context, t *store.Tx, tutor account.Caller,
 		}
 		return t.AddMember(ctx, cohort, id, part)
 	}
-	if err := add(tutor.Person, "tutor", account.Tutor, store.PartTutor); err != nil {
-		return err
+	for _, tutor := range tutors {
+		if err := add(tutor.Person, strings.ToLower(tutor.Name), account.Tutor, store.PartTutor); err != nil {
+			return err
+		}
 	}
 	for i := range trainees {
 		trainee, err := id(personID(firstTrainee + i))

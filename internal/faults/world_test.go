@@ -90,7 +90,9 @@ func furnish(t *testing.T, i *installation) *world {
 	if len(version.Problems) > 0 {
 		t.Fatalf("the brief has problems: %+v", version.Problems)
 	}
-	w.tutor.ok(t, http.MethodPost, at+"/publish", body{"digest": version.BriefVersion.Digest})
+	w.tutor.ok(t, http.MethodPost, at+"/ask", body{"digest": version.BriefVersion.Digest})
+	second := w.signedIn(t, db, a, centre.ID, "ruben", account.Tutor)
+	second.ok(t, http.MethodPost, at+"/publish", body{"digest": version.BriefVersion.Digest})
 	return w
 }
 

@@ -42,6 +42,7 @@ type centre struct {
 	id      int64
 	manager account.Caller
 	tutor   account.Caller
+	assurer account.Caller
 	trainee account.Caller
 	attempt uuid.UUID
 }
@@ -61,7 +62,7 @@ func newCentre(t *testing.T) *centre {
 	row, err := c.db.CreateCentre(ctx, "NORTH", "North Yard Training", time.Now().UTC())
 	must(t, err)
 	c.id = row.ID
-	for name, role := range map[string]account.Role{"mara": account.Manager, "tess": account.Tutor, "tom": account.Trainee} {
+	for name, role := range map[string]account.Role{"mara": account.Manager, "tess": account.Tutor, "una": account.QualityAssurer, "tom": account.Trainee} {
 		c.add(t, name, role)
 	}
 	c.set(t)
@@ -82,6 +83,8 @@ func (c *centre) add(t *testing.T, name string, role account.Role) {
 		c.manager = who
 	case account.Tutor:
 		c.tutor = who
+	case account.QualityAssurer:
+		c.assurer = who
 	default:
 		c.trainee = who
 	}
@@ -111,7 +114,8 @@ func (c *centre) set(t *testing.T) {
 	must(t, err)
 	id, version, err := c.SaveBrief(ctx, c.tutor, string(src), "")
 	must(t, err)
-	must(t, c.PublishBrief(ctx, c.tutor, id, version, brief.Digest(src)))
+	must(t, c.AskForCheck(ctx, c.tutor, id, version, brief.Digest(src), ""))
+	must(t, c.PublishBrief(ctx, c.assurer, id, version, brief.Digest(src)))
 	_, err = c.SetBrief(ctx, c.tutor, app.SetBrief{Brief: id, Version: version, Cohort: cohort})
 	must(t, err)
 	tasks, err := c.MyTasks(ctx, c.trainee)

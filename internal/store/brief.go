@@ -29,22 +29,35 @@ type BriefVersion struct {
 	Units       []string // codes of the qualification units it bears on
 	Rules       []string // the rules of the centre that it names, each as set/rule
 	State       VersionState
-	WrittenBy   uuid.UUID
+	BegunBy     uuid.UUID // who wrote the first draft of this version
+	WrittenBy   uuid.UUID // who saved it last
 	WriterName  string
 	WrittenAt   time.Time
 	PublishedBy uuid.UUID
-	PublishedAt time.Time
+	// PublisherName is "" for a draft.
+	PublisherName string
+	PublishedAt   time.Time
 }
 
-const briefListColumns = `v.brief_id, b.key, v.version, '' AS source, v.title, v.digest, v.units, v.rules, v.state, v.written_by, w.name AS writer_name, v.written_at,
-	coalesce(v.published_by, '00000000-0000-0000-0000-000000000000') AS published_by, coalesce(v.published_at, '0001-01-01 00:00Z') AS published_at`
+// Wrote says whether the person had a hand in the version's text: began it or changed it last.
+func (v BriefVersion) Wrote(person uuid.UUID) bool {
+	return v.BegunBy == person || v.WrittenBy == person
+}
 
-const briefColumns = `v.brief_id, b.key, v.version, v.source, v.title, v.digest, v.units, v.rules, v.state, v.written_by, w.name AS writer_name, v.written_at,
-	coalesce(v.published_by, '00000000-0000-0000-0000-000000000000') AS published_by, coalesce(v.published_at, '0001-01-01 00:00Z') AS published_at`
+// briefHead are the columns but for the source.
+const briefHead = `v.brief_id, b.key, v.version, v.title, v.digest, v.units, v.rules, v.state, coalesce(v.begun_by, v.written_by) AS begun_by, v.written_by,
+	w.name AS writer_name, v.written_at, coalesce(v.published_by, '00000000-0000-0000-0000-000000000000') AS published_by, coalesce(p.name, '') AS publisher_name,
+	coalesce(v.published_at, '0001-01-01 00:00Z') AS published_at`
+
+const (
+	briefListColumns = briefHead + `, '' AS source`
+	briefColumns     = briefHead + `, v.source`
+)
 
 const briefFrom = ` FROM brief_version v
 	JOIN brief b ON b.centre_id = v.centre_id AND b.brief_id = v.brief_id
-	JOIN person w ON w.centre_id = v.centre_id AND w.person_id = v.written_by `
+	JOIN person w ON w.centre_id = v.centre_id AND w.person_id = v.written_by
+	LEFT JOIN person p ON p.centre_id = v.centre_id AND p.person_id = v.published_by `
 
 // Briefs lists every version of every brief without its source: by key, the newest version of each first.
 func (s *Store) Briefs(ctx context.Context, centre int64) ([]BriefVersion, error) {
@@ -121,8 +134,8 @@ func (t *Tx) SaveDraft(ctx context.Context, d BriefDraft) (version int, err erro
 		version++
 	}
 	_, err = t.exec(ctx, "save draft", `
-		INSERT INTO brief_version (centre_id, brief_id, version, source, title, digest, units, rules, state, written_by, written_at)
-		VALUES (@centre, @brief, @version, @source, @title, @digest, @units, @rules, 'draft', @by, @at)
+		INSERT INTO brief_version (centre_id, brief_id, version, source, title, digest, units, rules, state, begun_by, written_by, written_at)
+		VALUES (@centre, @brief, @version, @source, @title, @digest, @units, @rules, 'draft', @by, @by, @at)
 		ON CONFLICT (centre_id, brief_id, version) DO UPDATE SET source = excluded.source, title = excluded.title,
 			digest = excluded.digest, units = excluded.units, rules = excluded.rules, written_by = excluded.written_by, written_at = excluded.written_at`,
 		args{"centre": t.centre, "brief": d.Brief, "version": version, "source": d.Source, "title": d.Title, "digest": d.Digest,

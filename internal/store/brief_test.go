@@ -40,7 +40,7 @@ func TestDraftsAndVersions(t *testing.T) {
 		})
 	}
 	publish := func(digest string) error {
-		return b.Write(ctx, b.centre, func(tx *store.Tx) error { return tx.PublishBrief(ctx, b.brief, 2, digest, b.tutor, monday) })
+		return b.Write(ctx, b.centre, func(tx *store.Tx) error { return tx.PublishBrief(ctx, b.brief, 2, digest, b.bob, monday) })
 	}
 	if err := publish(hexOf("second")); fault.KindOf(err) != fault.KindConflict {
 		t.Errorf("publishing what has changed: %v, want Conflict", err)

@@ -101,7 +101,7 @@ func (b bench) fill(t *testing.T, tx *store.Tx, suffix string) error {
 	_, err := tx.SaveDraft(ctx, store.BriefDraft{Brief: b.brief, Source: "brief: 1\n", Title: "Fill the system", Digest: b.digest,
 		Units: []string{b.unit}, By: b.tutor, At: monday})
 	must(err)
-	must(tx.PublishBrief(ctx, b.brief, 1, b.digest, b.tutor, monday))
+	must(tx.PublishBrief(ctx, b.brief, 1, b.digest, b.ann, monday))
 	return tx.SetTask(ctx, store.Task{ID: b.task, Brief: b.brief, Version: 1, Cohort: b.cohort, SetBy: b.tutor, SetAt: monday, DueOn: date(2026, 4, 1)},
 		[]store.NewAttempt{
 			{ID: b.annDoes, Task: b.task, Trainee: b.ann, Number: 1, State: decision.Planned, Seed: 11, Given: map[string]string{"flow": "12.4 L/min"}},

@@ -71,7 +71,7 @@ func TestJobSheetHasEverything(t *testing.T) {
 			SetBy: b.tutor, SetByName: "Tess Tutor", SetAt: monday, DueOn: date(2026, 4, 1)},
 		Brief: store.BriefVersion{Brief: b.brief, Key: "fill", Version: 1, Source: "brief: 1\n", Title: "Fill the system", Digest: b.digest,
 			Units: []string{b.unit}, Rules: []string{}, State: store.Published, WrittenBy: b.tutor, WriterName: "Tess Tutor", WrittenAt: monday,
-			PublishedBy: b.tutor, PublishedAt: monday},
+			BegunBy: b.tutor, PublishedBy: b.ann, PublisherName: "Ann Apprentice", PublishedAt: monday},
 		Trainee: store.Person{Centre: b.centre, ID: b.ann, Name: "Ann Apprentice", SignInName: "ann", CreatedAt: monday, Roles: []account.Role{account.Trainee}},
 		Entries: w.entries, Evidence: []store.Evidence{w.photo}, Records: []decision.Record{w.release},
 		Marking: &store.Marking{ID: j.Marking.ID, Attempt: b.annDoes, At: monday, Engine: "m1", BriefDigest: b.digest, Result: w.result},

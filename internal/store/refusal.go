@@ -15,6 +15,7 @@ var refusals = map[string]error{
 	"cohort_name_key":          fault.Invalid("name", "There is already a cohort of this name. Choose another, for example with the year."),
 	"brief_key_key":            fault.Invalid("key", "There is already a brief with this key. Open that one to write its next version, or choose another key."),
 	"rule_edition_edition_key": fault.Conflict("This rule set has an edition of this name already. Open that one, or give yours another edition."),
+	"brief_version_two_people": fault.Forbidden("You wrote in this draft, so somebody else has to check and publish it."),
 	"rule_edition_two_people":  fault.Forbidden("You entered this edition, so somebody else has to check it."),
 	"task_brief_once":          fault.Conflict("This version of the brief is already set to this cohort. Open the cohort's board to see it."),
 	"attempt_number_key":       fault.Conflict("This attempt was already started. Load the page again to see it."),

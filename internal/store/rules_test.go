@@ -203,7 +203,7 @@ func (b bench) ruledAttempt(t *testing.T, rules ...string) uuid.UUID {
 		if _, err := tx.SaveDraft(ctx, store.BriefDraft{Brief: id, Source: source, Title: "Ruled", Digest: hexOf(source), Rules: rules, By: b.tutor, At: monday}); err != nil {
 			return err
 		}
-		if err := tx.PublishBrief(ctx, id, 1, hexOf(source), b.tutor, monday); err != nil {
+		if err := tx.PublishBrief(ctx, id, 1, hexOf(source), b.bob, monday); err != nil {
 			return err
 		}
 		return tx.SetTask(ctx, store.Task{ID: task, Brief: id, Version: 1, Cohort: b.cohort, SetBy: b.tutor, SetAt: monday},

@@ -44,6 +44,7 @@ func (b bench) fillAll(t *testing.T) {
 		return errors.Join(e1, e2,
 			tx.AppendRecord(ctx, b.record(t, decision.KindHoldRelease, "electrics", "")),
 			tx.AddMarking(ctx, store.Marking{ID: newID(t), Attempt: b.annDoes, At: monday, Result: marking.Result{Engine: "m1"}}),
+			tx.SayOfBrief(ctx, store.BriefCheck{ID: newID(t), Brief: b.brief, Version: 1, Digest: b.digest, Kind: store.CheckAsked, By: b.tutor, At: monday}),
 			tx.AddInstrument(ctx, store.Instrument{ID: newID(t), Attempt: b.annDoes, Kind: "thermometer", Serial: "T-14", ReceivedAt: monday, By: b.ann}),
 			tx.AddPortfolio(ctx, store.Portfolio{ID: newID(t), Trainee: b.ann, Unit: b.unit, RequestedBy: b.tutor, RequestedAt: monday}),
 			tx.AddLink(ctx, store.Link{ID: newID(t), Digest: sum(newID(t).String()), Purpose: "password", Person: b.ann, ExpiresAt: monday}))

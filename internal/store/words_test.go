@@ -29,6 +29,7 @@ func wordChecks() []wordCheck {
 		{"attempt_state_check", states},
 		{"cohort_member_part_check", []string{string(store.PartTrainee), string(store.PartTutor)}},
 		{"brief_version_state_check", []string{string(store.Draft), string(store.Published)}},
+		{"brief_check_kind_check", []string{string(store.CheckAsked), string(store.SentBack)}},
 		{"portfolio_state_check", []string{string(store.PortfolioWaiting), string(store.PortfolioBuilding), string(store.PortfolioReady), string(store.PortfolioFailed)}},
 		{"spot_claim_state_check", spots},
 		{"spot_release_state_check", spots},

@@ -45,8 +45,6 @@ type BriefPage struct {
 	Sheet      *SheetView // the brief laid out; nil where it cannot be read
 	Form       Form
 	MayWrite   bool
-	MayPublish bool
-	Digest     string
 }
 
 func (*BriefPage) template() string { return "brief" }
@@ -178,8 +176,8 @@ func (u *UI) showBrief(c echo.Context, who account.Caller, f Form) error {
 		return err
 	}
 	p := &BriefPage{
-		Frame: Frame{Title: t.Title, Here: "/briefs"}, Text: t, Form: f, Digest: t.Digest,
-		MayWrite: who.Has(account.Tutor), MayPublish: who.Has(account.Tutor) || who.Has(account.QualityAssurer),
+		Frame: Frame{Title: t.Title, Here: "/briefs"}, Text: t, Form: f,
+		MayWrite: who.Has(account.Tutor),
 	}
 	if t.Brief != nil {
 		p.Sheet = blankSheet(t.Brief)
@@ -290,23 +288,4 @@ func (u *UI) renderEdit(c echo.Context, who account.Caller, f briefForm, form Fo
 		p.Title, p.Written = cmp.Or(b.Title, p.Title), blankSheet(b)
 	}
 	return u.writing(c, who, form.Status(), p)
-}
-
-type publishForm struct {
-	Digest string `form:"digest" validate:"required,max=64"`
-}
-
-func (u *UI) publishBrief(c echo.Context, who account.Caller) error {
-	var f publishForm
-	t, err := u.versionOf(c, who)
-	if err != nil {
-		return err
-	}
-	if err = u.read(c, &f); err == nil {
-		err = u.app.PublishBrief(c.Request().Context(), who, t.BriefVersion.Brief, t.Version, f.Digest)
-	}
-	if err != nil {
-		return u.again(c, err, "publish", func(form Form) error { return u.showBrief(c, who, form) })
-	}
-	return u.taken(c, fmt.Sprintf("/briefs/%s/%d", t.BriefVersion.Brief, t.Version), "Published. From now on this version never changes; set it to a cohort from the cohort's page.")
 }

@@ -87,7 +87,10 @@ func routes() []Route {
 		{Method: get, Path: "/briefs/:id/:version/try", About: "Shows a brief to be tried as a trainee would meet it.", handle: (*UI).tryBrief},
 		{Method: post, Path: "/briefs/:id/:version/try", About: "Marks what was put down in a trial, and keeps nothing.", handle: (*UI).markTrial},
 		{Method: post, Path: "/briefs/:id/:version/look", About: "Says how a line of a trial reads as it is being typed.", handle: (*UI).lookTrial},
-		{Method: post, Path: "/briefs/:id/:version/publish", About: "Publishes a draft.", handle: (*UI).publishBrief},
+		{Method: post, Path: "/briefs/:id/:version/ask", About: "Asks for a draft to be checked by somebody else.", handle: (*UI).askForCheck},
+		{Method: post, Path: "/briefs/:id/:version/send-back", About: "Sends a draft back to whoever wrote it.", handle: (*UI).sendBriefBack},
+		{Method: post, Path: "/briefs/:id/:version/publish", About: "Publishes a draft, by another person than who wrote it.", handle: (*UI).publishBrief},
+		{Method: post, Path: "/briefs/:id/:version/discard", About: "Throws a draft away.", handle: (*UI).discardBrief},
 
 		{Method: get, Path: "/rules", About: "Lists the centre's rule sets with their editions.", handle: (*UI).rules},
 		{Method: get, Path: "/rules/new", About: "Shows an empty sheet for a rule set.", handle: (*UI).newRules},

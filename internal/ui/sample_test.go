@@ -204,7 +204,7 @@ func samplePages(t *testing.T) map[string]page {
 	text := app.BriefText{Brief: b}
 	text.BriefVersion.Title, text.BriefVersion.Version, text.State, text.WrittenAt, text.WriterName, text.Key = b.Title, 2, "draft", when, "Owen Tranter", b.Key
 	text.Problems = brief.Problems{{Line: 12, Column: 18, Text: "This figure's formula uses tf, which comes later.", Hint: "Did you mean “tr”?", Source: "          formula: tf − tr"}, {Line: 3, Column: 1, Text: "The title is short.", Warning: true, Source: "title: A"}}
-	ps["brief"] = &BriefPage{Frame: Frame{Title: b.Title, Here: "/briefs"}, Text: text, Sheet: blankSheet(b), MayWrite: true, MayPublish: true}
+	ps["brief"] = &BriefPage{Frame: Frame{Title: b.Title, Here: "/briefs"}, Text: text, Sheet: blankSheet(b), MayWrite: true}
 	ps["brief-unread"] = &BriefPage{Frame: Frame{Title: "Draft", Here: "/briefs"}, Text: app.BriefText{Problems: text.Problems}}
 	ps["blank"] = &BlankPage{Frame: Frame{Title: b.Title, Here: "/briefs"}, Text: text, Sheet: blankSheet(b)}
 	ps["blank-tutor"] = &BlankPage{Frame: Frame{Title: b.Title, Here: "/briefs"}, Text: text, Sheet: blankSheet(b), Tutor: true}

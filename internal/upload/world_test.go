@@ -148,7 +148,8 @@ func (s *site) set(t *testing.T, manager account.Caller) {
 	must(t, err)
 	id, version, err := s.SaveBrief(ctx, s.tutor, string(src), "")
 	must(t, err)
-	must(t, s.PublishBrief(ctx, s.tutor, id, version, brief.Digest(src)))
+	must(t, s.AskForCheck(ctx, s.tutor, id, version, brief.Digest(src), ""))
+	must(t, s.PublishBrief(ctx, s.person(t, "una", account.QualityAssurer), id, version, brief.Digest(src)))
 	_, err = s.SetBrief(ctx, s.tutor, app.SetBrief{Brief: id, Version: version, Cohort: cohort})
 	must(t, err)
 }

@@ -70,8 +70,12 @@ test('a brief is set, evidence handed in, marked, signed off, and the portfolio 
   await expect(tutor.locator('#checked')).toContainText('tx');
   await tutor.getByLabel("The brief's text").fill(text);
   await tutor.getByRole('button', { name: 'Save the draft' }).click();
-  await tutor.getByRole('button', { name: 'Publish' }).click();
-  await expect(tutor.getByRole('status')).toContainText('never changes');
+  await tutor.getByRole('button', { name: 'Ask for it to be checked' }).click();
+  await expect(tutor.locator('#check')).toContainText('somebody else has to check and publish it');
+  const assurer = await signedIn(browser, 'rathmell');
+  await assurer.goto(new URL(tutor.url()).pathname);
+  await assurer.getByRole('button', { name: 'I have checked it: publish' }).click();
+  await expect(assurer.getByRole('status')).toContainText('never changes');
   await tutor.goto('/cohorts');
   await tutor.getByRole('link', { name: cohort }).click();
   await tutor.getByLabel('Brief').selectOption({ label: `${title}, version 1` });
