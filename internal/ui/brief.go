@@ -41,10 +41,10 @@ type BriefRow struct {
 // BriefPage is one version of a brief: readable on the front, the file's text on the back.
 type BriefPage struct {
 	Frame
-	Text       app.BriefText
-	Sheet      *SheetView // the brief laid out; nil where it cannot be read
-	Form       Form
-	MayWrite   bool
+	Text     app.BriefText
+	Sheet    *SheetView // the brief laid out; nil where it cannot be read
+	Form     Form
+	MayWrite bool
 }
 
 func (*BriefPage) template() string { return "brief" }
