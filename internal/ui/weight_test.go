@@ -16,7 +16,7 @@ const (
 	mostScript = 15_000
 	mostLater  = 12_000
 	mostStyle  = 6_000
-	mostFirst  = 1_000
+	mostFirst  = 1_050
 )
 
 var named = regexp.MustCompile(`(?:src|href)="/static/[0-9a-f]{12}/([^"]+)"`)

@@ -53,6 +53,31 @@ test('off line from the first tap to the last: typed, photographed, closed, open
   expect(await wrong(centre, attempt, line.ledger, deeds, [await p.kept()])).toEqual([]);
 });
 
+test('a photo that an older edition kept, with its bytes in its own row, arrives', async ({ centre, attempt, phone, line }) => {
+  const p = await phone(attempt.trainee);
+  const deeds = new Deeds();
+  const bytes = photo(200_000, 1);
+  deeds.took('before', bytes);
+  await p.page.goto('/api/openapi.json'); // a page of this origin that opens nothing
+  await p.page.evaluate(async ({ person, row, base64 }) => {
+    const asked = indexedDB.open(`wm-${person}`, 1);
+    asked.onupgradeneeded = () => {
+      for (const name of ['line', 'meta']) asked.result.createObjectStore(name);
+      asked.result.createObjectStore('job', { keyPath: 'n', autoIncrement: true });
+      const blob = new Blob([Uint8Array.from(atob(base64), (c) => c.charCodeAt(0))], { type: 'image/jpeg' });
+      asked.result.createObjectStore('file', { keyPath: 'id' }).put({ ...row, id: crypto.randomUUID(), at: Date.now(), blob });
+    };
+    await new Promise((done, failed) => { [asked.onsuccess, asked.onerror] = [done, failed]; });
+    asked.result.close();
+  }, {
+    person: attempt.trainee.id, base64: bytes.toString('base64'),
+    row: { attempt: attempt.id, item: 'before', caption: '', name: 'loft.jpg', type: 'image/jpeg', size: bytes.length, digest: '', state: 'kept', clock: null, hold: false },
+  });
+  await p.page.goto(attempt.path);
+  await p.settled();
+  expect(await wrong(centre, attempt, line.ledger, deeds, [await p.kept()])).toEqual([]);
+});
+
 test('a line that was changed elsewhere meanwhile: both are shown, and the person says which it is to be', async ({ centre, attempt, phone, line }) => {
   const p = await phone(attempt.trainee);
   const deeds = new Deeds();

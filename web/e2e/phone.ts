@@ -13,7 +13,7 @@ export { photo, jpeg, random } from './photo.js';
 export { sha256 } from './centre.js';
 export type { Attempt, Person } from './centre.js';
 
-/** What the phone keeps in IndexedDB for the person, by store; blobs are left out. */
+/** What the phone keeps in IndexedDB for the person, by store, without the bytes of files. */
 export interface Kept { line: Record<string, any>[]; file: Record<string, any>[]; job: Record<string, any>[]; meta: Record<string, any>[] }
 
 export class Phone {
@@ -109,7 +109,7 @@ export class Phone {
         if (!db.objectStoreNames.contains(name)) continue;
         out[name] = await new Promise((done, failed) => {
           const r = db.transaction(name).objectStore(name).getAll();
-          r.onsuccess = () => done(r.result.map(({ blob, ...rest }: any) => (blob === undefined ? rest : { ...rest, blob: blob?.size ?? 0 })));
+          r.onsuccess = () => done(r.result);
           r.onerror = () => failed(r.error);
         });
       }

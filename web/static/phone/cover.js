@@ -3,14 +3,14 @@
 // it goes along, and the server makes the copy that people see.
 import { lay } from './lay.js';
 import { tell, wake } from './queue.js';
-import { change, get } from './store.js';
+import { bytesOf, change, get } from './store.js';
 import { cover as say } from './coverwords.js';
 
 /** @param {string} id of a kept photo that is held back until somebody looked at it */
 export async function cover(id) {
   const row = await get('file', id);
-  if (!row?.blob || !row.hold) return;
-  const src = URL.createObjectURL(row.blob);
+  if (!row?.hold) return;
+  const src = URL.createObjectURL(await bytesOf(id));
   const covers = await lay(src, { send: say.send, none: say.nothing });
   URL.revokeObjectURL(src);
   if (!covers) return;

@@ -15,9 +15,11 @@ const done = (request) => new Promise((give, fail) => {
  * @returns {Promise<IDBDatabase>}
  */
 export async function open(person) {
-  const asked = indexedDB.open(`wm-${person}`, 1);
-  asked.onupgradeneeded = () => {
+  const asked = indexedDB.open(`wm-${person}`, 2);
+  asked.onupgradeneeded = ({ oldVersion }) => {
     const db = asked.result;
+    db.createObjectStore('blob');
+    if (oldVersion) return; // there the bytes of files were in the files' rows
     for (const name of ['line', 'meta']) db.createObjectStore(name);
     db.createObjectStore('file', { keyPath: 'id' });
     db.createObjectStore('job', { keyPath: 'n', autoIncrement: true });

@@ -5,7 +5,7 @@ import { stamp } from './clock.js';
 import { able, onChange, retry, tell, wake } from './queue.js';
 import { sha256 } from './seal.js';
 import { attempt, button, put, sheet } from './sheet.js';
-import { all, change, get, put as keep } from './store.js';
+import { all, bytesOf, change, tx } from './store.js';
 import { say } from './words.js';
 
 /** @typedef {import('./store.js').Kept} Kept */
@@ -30,7 +30,7 @@ export const digests = () => reckoning ??= (async () => {
       /** @type {Partial<Kept>} */
       let found;
       try {
-        const bytes = await (await get('file', id)).blob.arrayBuffer();
+        const bytes = await (await bytesOf(id)).arrayBuffer();
         found = { digest: await sha256(bytes) };
         giveBack(bytes);
       } catch {
@@ -54,11 +54,15 @@ export async function addFiles(files, to) {
   for (const file of files) {
     /** @type {Kept} */
     const row = {
-      ...now, ...to, id: newID(), name: file.name, type: file.type, size: file.size, blob: file, digest: '', state: 'kept',
+      ...now, ...to, id: newID(), name: file.name, type: file.type, size: file.size, digest: '', state: 'kept',
       hold: sheet?.dataset.private !== undefined,
     };
     try {
-      await keep('file', row);
+      await tx(['file', 'blob'], 'readwrite', (store) => {
+        store('file').put(row);
+        store('blob').put(file, row.id);
+      });
+      document.dispatchEvent(new Event('kept'));
     } catch (trouble) {
       return /** @type {Error} */ (trouble)?.name === 'QuotaExceededError' ? say.keep.noRoom : say.keep.unreadable;
     }
@@ -82,15 +86,14 @@ function listed(row, preview) {
   return li;
 }
 
-/** @type {WeakMap<Element, Blob>} */
-const pictures = new WeakMap();
-
 /** A photo is in the page's memory only while it is in sight: twenty of them are more than a small phone has. */
-const sight = able && new IntersectionObserver((seen) => {
+const sight = able && new IntersectionObserver(async (seen) => {
   for (const { target, isIntersecting } of seen) {
-    const [img, blob] = [/** @type {HTMLImageElement} */ (target), pictures.get(target)];
+    const img = /** @type {HTMLImageElement} */ (target);
     URL.revokeObjectURL(img.src);
-    if (isIntersecting && blob) img.src = URL.createObjectURL(blob);
+    img.toggleAttribute('data-seen', isIntersecting);
+    const blob = isIntersecting && await bytesOf(img.dataset.of ?? '');
+    if (blob && img.dataset.seen !== undefined) img.src = URL.createObjectURL(blob);
     else img.removeAttribute('src');
   }
 });
@@ -107,7 +110,7 @@ function preview(row) {
     img.replaceWith(none);
     URL.revokeObjectURL(img.src);
   };
-  pictures.set(img, /** @type {Blob} */ (row.blob));
+  img.dataset.of = row.id;
   if (sight) sight.observe(img);
   return img;
 }
@@ -155,13 +158,13 @@ function showProgress({ progress }) {
 async function show(state) {
   /** @type {Kept[]} */
   const rows = (await all('file')).filter((f) => f.attempt === attempt);
-  for (const row of rows.filter((r) => r.blob && shownByServer(r))) {
-    await change('file', row.id, ({ blob, ...rest }) => rest);
-    delete row.blob;
+  for (const row of rows.filter((r) => !r.gone && shownByServer(r))) {
+    await change('file', row.id, ({ blob, ...now }) => ({ ...now, gone: true }));
+    row.gone = true;
   }
   for (const ul of /** @type {NodeListOf<HTMLElement>} */ (document.querySelectorAll('form.upload .queue'))) {
     const item = /** @type {HTMLElement} */ (ul.closest('form')).dataset.item;
-    const mine = rows.filter((r) => r.item === item && r.blob).sort((a, b) => a.at - b.at);
+    const mine = rows.filter((r) => r.item === item && !r.gone).sort((a, b) => a.at - b.at);
     const there = new Map(Array.from(/** @type {HTMLCollectionOf<HTMLElement>} */ (ul.children), (li) => [li.dataset.file, li]));
     for (const row of mine) {
       const li = there.get(row.id) ?? listed(row, () => (/^image\/|^$/.test(row.type) ? preview(row) : document.createElement('span')));

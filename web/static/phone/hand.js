@@ -24,6 +24,11 @@ const byID = (id) => document.getElementById(id);
 /** @param {HTMLElement} article */
 const titleOf = (article) => article.querySelector('h3')?.textContent?.trim() ?? '';
 
+/** What says the same already is not laid out again. @param {Element | null | undefined} place @param {string} words */
+function write(place, words) {
+  if (place && place.textContent !== words) place.textContent = words;
+}
+
 /** @returns {Promise<HTMLElement[]>} the items that have to be there and are not, after the page says so */
 async function count() {
   const files = (await all('file')).filter((f) => f.attempt === attempt);
@@ -42,15 +47,11 @@ async function count() {
     }
   }
   const n = required.length - missing.length;
-  const progress = byID('progress');
-  if (progress) progress.textContent = say.hand.readyOf(n, required.length);
-  const going = byID('going');
-  const [p, a] = [going?.querySelector('p'), going?.querySelector('a')];
-  if (p) p.textContent = say.hand.shortOf(n, required.length);
-  if (a) {
-    a.setAttribute('href', missing.length ? `#${missing[0].id}` : '#hand-over');
-    a.textContent = missing.length ? say.hand.next(titleOf(missing[0])) : say.hand.toHandOver;
-  }
+  const [p, a] = [byID('going')?.querySelector('p'), byID('going')?.querySelector('a')];
+  write(byID('progress'), say.hand.readyOf(n, required.length));
+  write(p, say.hand.shortOf(n, required.length));
+  write(a, missing.length ? say.hand.next(titleOf(missing[0])) : say.hand.toHandOver);
+  a?.setAttribute('href', missing.length ? `#${missing[0].id}` : '#hand-over');
   showMissing(missing);
   return missing;
 }
@@ -141,13 +142,16 @@ if (able && sheet) {
   form?.addEventListener('submit', (event) => void handOver(event));
   for (const name of ['shown', 'drawn', 'input']) document.addEventListener(name, later);
   let fresh = 0;
+  let last = 0; // a page that is read makes much that has to be cleared away: not one for each of twenty photos
   onChange((state) => {
     if (state.moved) return;
     void showState(state);
     later();
     if (!state.received) return;
-    clearTimeout(fresh);
-    fresh = window.setTimeout(() => void refreshLive(), 300);
+    fresh ||= window.setTimeout(() => {
+      [fresh, last] = [0, Date.now()];
+      void refreshLive();
+    }, Math.max(300, last + 5000 - Date.now()));
   });
   void start();
 }

@@ -4,7 +4,7 @@ import { ask } from './ask.js';
 import { ready, stale } from './clock.js';
 import { clean, values } from './rules.js';
 import { sender } from './send.js';
-import { all, change, del, person, put, tx } from './store.js';
+import { bytesOf, change, del, person, put, tx } from './store.js';
 
 /** @typedef {import('./rules.js').Thing & {key: IDBValidKey, row: any}} Thing */
 /**
@@ -22,10 +22,24 @@ let state = { mode: 'checking', progress: {} };
 const listeners = new Set();
 const channel = able && person() ? new BroadcastChannel(`wm-${person()}`) : undefined;
 
+let pause = 0;
+let news = false;
+
+/** Tells at once, then at most four times a second, since each time all that is kept is read again. */
+function out() {
+  news = false;
+  pause = window.setTimeout(() => {
+    pause = 0;
+    if (news) out();
+  }, 250);
+  for (const fn of listeners) fn(state);
+}
+
 /** @param {Partial<State>} [now] */
 function show(now) {
-  state = { ...state, ...now, received: now?.received, moved: now?.moved };
-  for (const fn of listeners) fn(state);
+  state = { ...state, ...now, received: (news && state.received) || now?.received, moved: (!news || state.moved) && now?.moved };
+  news = true;
+  if (!pause) out();
 }
 
 /** Says to every page of this person that something changed. @param {Partial<State>} [now] */
@@ -40,13 +54,15 @@ export function onChange(fn) {
   fn(state);
 }
 
+/** @returns {Promise<[any[], any[], any[], IDBValidKey[]]>} lines, files and calls, and the keys of the lines */
+const kept = () => tx(['line', 'file', 'job'], 'readonly', (store, give) => {
+  const asked = [store('line').getAll(), store('file').getAll(), store('job').getAll(), store('line').getAllKeys()];
+  asked[3].onsuccess = () => give(/** @type {any} */ (asked.map((a) => a.result)));
+});
+
 /** @returns {Promise<Thing[]>} everything that waits */
 async function things() {
-  /** @type {[any[], any[], any[], IDBValidKey[]]} */
-  const [lines, files, calls, keys] = await tx(['line', 'file', 'job'], 'readonly', (store, give) => {
-    const asked = [store('line').getAll(), store('file').getAll(), store('job').getAll(), store('line').getAllKeys()];
-    asked[3].onsuccess = () => give(/** @type {any} */ (asked.map((a) => a.result)));
-  });
+  const [lines, files, calls, keys] = await kept();
   return [
     ...lines.map((row, i) => ({ ...row, kind: 'line', key: keys[i], row })).filter((t) => t.state === 'kept' && !t.early),
     ...files.map((row) => ({ ...row, kind: 'file', key: row.id, row })).filter((t) => t.state === 'kept' && t.digest),
@@ -59,7 +75,7 @@ async function things() {
  *   how much of it waits for the person
  */
 export async function pending() {
-  const [lines, files, calls] = await Promise.all(['line', 'file', 'job'].map(all));
+  const [lines, files, calls] = await kept();
   const [entries, photos] = [lines, files].map((rows) => rows.filter((r) => r.state === 'kept'));
   const stuck = [...entries, ...photos, ...calls].filter((r) => r.trouble || r.other || r.hold);
   return { entries: entries.length, files: photos.length, calls: calls.length, troubles: stuck.length };
@@ -96,7 +112,7 @@ const s = sender({
     if (t.kind === 'line') return sendLines(/** @type {Thing[]} */ (batch));
     if (t.kind === 'call') return post(t.row.address, t.row.body);
     tell({ progress: { [t.row.id]: 0 } });
-    return (await import('./tus.js')).upload(t.row, (offset) => {
+    return (await import('./tus.js')).upload({ ...t.row, blob: await bytesOf(t.row.id) }, (offset) => {
       acknowledged();
       tell({ progress: { [t.row.id]: Math.floor((100 * offset) / t.row.size) }, moved: true });
     });

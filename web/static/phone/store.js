@@ -22,9 +22,10 @@ import { first, open as layOut } from './early.js';
  *   stands elsewhere instead, which the person has to see first; copy: the sealed version of a line that was typed on
  */
 /**
- * @typedef {Waiting & {id: string, name: string, caption: string, type: string, size: number, blob?: Blob, digest: string,
+ * @typedef {Waiting & {id: string, name: string, caption: string, type: string, size: number, gone?: boolean, digest: string,
  *   covers?: unknown, hold?: boolean, sealed?: boolean, state: 'kept' | 'received', receivedAt?: number}} Kept a file; hold: not to be
- *   sent yet; the bytes go when the page shows that they were received
+ *   sent yet; gone: its bytes are not here any more, since the page shows that they were received. They stand apart, in "blob" by its
+ *   id: each reading of a row would make a handle on them, which browsers are slow to give back
  */
 /** @typedef {Waiting & {n: number, kind: 'call', ref?: string, address: string, body: Record<string, unknown>}} Call */
 
@@ -75,6 +76,8 @@ const one = (name, mode, ask) => tx(name, mode, (store, give) => {
 
 /** @param {string} name @param {IDBValidKey} key */
 export const get = (name, key) => one(name, 'readonly', (s) => s.get(key));
+/** @param {string} id of a file @returns {Promise<Blob>} its bytes, which an older edition kept in its row; undefined where they are gone */
+export const bytesOf = async (id) => (await get('blob', id)) ?? (await get('file', id))?.blob;
 /** @param {string} name @returns {Promise<any[]>} */
 export const all = (name) => one(name, 'readonly', (s) => s.getAll());
 /** @param {string} name @param {IDBValidKey} key */
@@ -86,17 +89,18 @@ export const put = (name, row, key) => one(name, 'readwrite', (s) => s.put(row, 
 });
 
 /**
- * Reads a row and writes what becomes of it, with nothing in between.
+ * Reads a row and writes what becomes of it, with nothing in between. The bytes of a file go with its row, or when it says so.
  * @param {string} name
  * @param {IDBValidKey} key
  * @param {(row: any) => any} become the row as it is to be; null takes it away, undefined leaves it
  * @returns {Promise<any>} what became of it
  */
-export const change = (name, key, become) => tx(name, 'readwrite', (store, give) => {
+export const change = (name, key, become) => tx(name === 'file' ? [name, 'blob'] : name, 'readwrite', (store, give) => {
   const s = store(name);
   const asked = s.get(key);
   asked.onsuccess = () => {
     const row = become(asked.result);
+    if (name === 'file' && (row === null || row?.gone)) store('blob').delete(key);
     if (row === null) s.delete(key);
     else if (row !== undefined) s.put(row, s.keyPath ? undefined : key);
     give(row);

@@ -13,7 +13,7 @@ const metadata = (about) => Object.entries(about).filter(([, v]) => v !== undefi
 let size = leastChunk * 4; // of the next chunk; the connection is the same for all files
 
 /**
- * @param {import('./store.js').Kept} file with its digest
+ * @param {import('./store.js').Kept & {blob: Blob}} file with its digest
  * @param {(offset: number) => void} acknowledged how many bytes the server has, whenever it says so and they are more
  * @returns {Promise<import('./send.js').Answer>} 200 only where the server named the digest of all that it has
  */
@@ -39,7 +39,7 @@ export async function upload(file, acknowledged) {
   while (!take(answer)) {
     if (offset >= file.size) return { ...answer, status: 503 }; // all is there and yet not acknowledged: from the start, later
     const [from, start] = [offset, performance.now()];
-    const piece = /** @type {Blob} */ (file.blob).slice(from, from + size);
+    const piece = file.blob.slice(from, from + size);
     try {
       answer = await ask('PATCH', address, { ...tus, 'Upload-Offset': String(from), 'Content-Type': 'application/offset+octet-stream' }, piece);
     } catch (trouble) {
