@@ -47,7 +47,7 @@ func (t tally) perSecond() float64 { return t.counted / t.took.Seconds() }
 type bench struct {
 	*cluster
 	world
-	seconds         int
+	seconds, stored int
 	byStore, byEcho script
 }
 

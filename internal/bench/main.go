@@ -41,7 +41,7 @@ func main() {
 
 // settings are the flags.
 type settings struct {
-	seconds, rounds, attempts int
+	seconds, rounds, attempts, stored int
 	only, profile             string
 	show                      bool
 }
@@ -52,6 +52,7 @@ func read(args []string) (settings, error) {
 	f.IntVar(&s.seconds, "seconds", 2, "what counts of a leg, after its first second; a round has two legs of each side")
 	f.IntVar(&s.rounds, "rounds", 5, "rounds of each bar")
 	f.IntVar(&s.attempts, "attempts", 0, "open attempts that a leg finds (20,000 for each second)")
+	f.IntVar(&s.stored, "stored", 100_000, "marked attempts that are marked again; a multiple of a thousand")
 	f.StringVar(&s.only, "only", "", "measure only bars with this in their name")
 	f.BoolVar(&s.show, "show", false, "print what pgbench is given to send, and measure nothing")
 	f.StringVar(&s.profile, "cpuprofile", "", "write a profile of this program's own work to the file")
@@ -79,7 +80,7 @@ func run(ctx context.Context, args []string, out io.Writer) (err error) {
 		return err
 	}
 	defer func() { err = errors.Join(err, c.stop()) }()
-	b := &bench{cluster: c, seconds: s.seconds}
+	b := &bench{cluster: c, seconds: s.seconds, stored: s.stored}
 	if err := b.prepare(ctx, s.attempts); err != nil {
 		return err
 	}
@@ -185,7 +186,7 @@ func (b *bench) comparisons(ctx context.Context) []rounds.Comparison {
 			return b.round(ctx, k, theirsFirst)
 		}})
 	}
-	return all
+	return append(all, remarking(ctx, b.cluster, b.stored))
 }
 
 // round lets the sides take turns as A, B, B, A, so that a machine that grows slower or faster meanwhile does so for both.

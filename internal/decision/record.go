@@ -26,6 +26,7 @@ const (
 	KindTakeIn       Kind = "take_in"       // Subject: the id of what was held back
 	KindGoOnWithout  Kind = "go_on_without" // Subject: ""; Value: how many things of the sealed list were still to arrive
 	KindMarkAgain    Kind = "mark_again"    // Subject: the rule set's key; Outcome: the edition that the marker was put under; Value: the one before
+	KindCorrected    Kind = "corrected"     // Subject: the brief's key; Outcome: the version that it is held against from now on; Value: the one before
 
 	KindObservation   Kind = "observation"   // Subject: the item or stage watched; Outcome: see Observed; Value: how long, "" where it was not timed
 	KindOral          Kind = "oral_question" // Subject: what was asked about; Words: the answer's gist; Value: the question

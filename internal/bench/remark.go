@@ -1,0 +1,161 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"sync"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/pgconn"
+
+	"witnessmark/internal/app"
+	"witnessmark/internal/bench/rounds"
+	"witnessmark/internal/store"
+)
+
+// remarking compares marking all stored attempts again, as the job does it, with moving the same rows out and in by COPY alone:
+// what was typed and the results that hold go out, and as many results come in through a temporary table under the policy.
+func remarking(ctx context.Context, c *cluster, stored int) rounds.Comparison {
+	ready := sync.OnceValues(func() (*corrected, error) { return fillRemarked(ctx, c, stored) })
+	return rounds.Comparison{
+		Bar: rounds.Bar{Name: fmt.Sprintf("re-mark: %d stored attempts of 12 figures", stored), Unit: "seconds", Ours: "marked", Theirs: "moved", Kind: rounds.AtMost, Limit: 2},
+		Measure: func(theirsFirst bool) (rounds.Round, error) {
+			w, err := ready()
+			if err != nil {
+				return rounds.Round{}, err
+			}
+			legs := []func(context.Context) (float64, error){w.mark, w.move}
+			if theirsFirst {
+				legs[0], legs[1] = legs[1], legs[0]
+			}
+			var took [2]float64
+			for i, leg := range legs {
+				if took[i], err = leg(ctx); err != nil {
+					return rounds.Round{}, err
+				}
+			}
+			if theirsFirst {
+				took[0], took[1] = took[1], took[0]
+			}
+			return rounds.Round{Ours: took[0], Theirs: took[1]}, nil
+		},
+	}
+}
+
+// empty makes both legs start with no new results, and nothing else to write to the disk.
+func (w *corrected) empty(ctx context.Context) error {
+	return w.as(ctx, remarked, func(conn *pgx.Conn) error {
+		_, err := conn.Exec(ctx, `SET session_replication_role = replica; TRUNCATE remark_result; DELETE FROM remark; CHECKPOINT`)
+		if err != nil {
+			return fmt.Errorf("empty the results: %w", err)
+		}
+		return nil
+	})
+}
+
+// mark is the job's work, run after run as the queue would have it.
+func (w *corrected) mark(ctx context.Context) (float64, error) {
+	id, err := w.begin(ctx)
+	if err != nil {
+		return 0, err
+	}
+	began := time.Now()
+	for {
+		if err := w.app.WorkRemark(ctx, w.tutor.Centre, id.ID); err != nil {
+			return 0, err
+		}
+		r, err := w.db.Remark(ctx, w.tutor.Centre, id.ID)
+		if err != nil {
+			return 0, err
+		}
+		if r.State == store.RemarkMarked {
+			return time.Since(began).Seconds(), w.believeRemarked(ctx, r.ID.String())
+		}
+	}
+}
+
+func (w *corrected) begin(ctx context.Context) (store.Remark, error) {
+	if err := w.empty(ctx); err != nil {
+		return store.Remark{}, err
+	}
+	id, err := w.app.AskRemark(ctx, w.tutor, app.AskRemark{Brief: w.brief, From: 1, To: 2, Words: "The air's heat capacity was wrong."})
+	if err != nil {
+		return store.Remark{}, err
+	}
+	return w.db.Remark(ctx, w.tutor.Centre, id)
+}
+
+// move copies the same rows out and as many in, in one transaction, and looks at none of them.
+func (w *corrected) move(ctx context.Context) (took float64, err error) {
+	r, err := w.begin(ctx)
+	if err != nil {
+		return 0, err
+	}
+	url := w.pg.URL(store.Role, remarked)
+	conn, err := pgx.Connect(ctx, url)
+	if err != nil {
+		return 0, fmt.Errorf("connect as the plain role: %w", err)
+	}
+	defer func() { err = errors.Join(err, conn.Close(context.WithoutCancel(ctx))) }()
+	other, err := pgx.Connect(ctx, url)
+	if err != nil {
+		return 0, fmt.Errorf("connect as the plain role: %w", err)
+	}
+	defer func() { err = errors.Join(err, other.Close(context.WithoutCancel(ctx))) }()
+	began := time.Now()
+	setting := fmt.Sprintf(`BEGIN; SELECT set_config('app.centre_id', '%d', true)`, w.tutor.Centre)
+	for _, x := range []*pgx.Conn{conn, other} {
+		if _, err := x.Exec(ctx, setting); err != nil {
+			return 0, fmt.Errorf("begin: %w", err)
+		}
+	}
+	if _, err := other.PgConn().CopyTo(ctx, io.Discard, `COPY (SELECT attempt_id, item, part, phase, text, unit, working, captured_at, received_at FROM entry) TO STDOUT (FORMAT binary)`); err != nil {
+		return 0, fmt.Errorf("copy out what was typed: %w", err)
+	}
+	if err := w.pass(ctx, other.PgConn(), conn, r.ID.String()); err != nil {
+		return 0, err
+	}
+	if _, err := conn.Exec(ctx, `COMMIT`); err != nil {
+		return 0, fmt.Errorf("commit: %w", err)
+	}
+	return time.Since(began).Seconds(), w.believeRemarked(ctx, r.ID.String())
+}
+
+// pass lets results through from one connection to another as they come, and adds them under the policy.
+func (w *corrected) pass(ctx context.Context, from *pgconn.PgConn, to *pgx.Conn, remark string) error {
+	if _, err := to.Exec(ctx, `CREATE TEMPORARY TABLE moved (attempt_id uuid, result jsonb) ON COMMIT DROP`); err != nil {
+		return fmt.Errorf("make room: %w", err)
+	}
+	in, out := io.Pipe()
+	done := make(chan error, 1)
+	go func() {
+		_, err := from.CopyTo(ctx, out, `COPY (SELECT attempt_id, result FROM marking) TO STDOUT (FORMAT binary)`)
+		done <- errors.Join(err, out.CloseWithError(err))
+	}()
+	_, err := to.PgConn().CopyFrom(ctx, in, `COPY moved FROM STDIN (FORMAT binary)`)
+	if err = errors.Join(err, <-done); err != nil {
+		return fmt.Errorf("copy results: %w", err)
+	}
+	_, err = to.Exec(ctx, `
+		INSERT INTO remark_result (centre_id, remark_id, attempt_id, revision, at, shift, was_marks, now_marks, lines, rests, lacking, result)
+		SELECT $1, $2, attempt_id, 3, now(), 'same', 0, 0, '[]', '{}', '', result FROM moved ON CONFLICT DO NOTHING`, w.tutor.Centre, remark)
+	if err != nil {
+		return fmt.Errorf("add results: %w", err)
+	}
+	return nil
+}
+
+// believeRemarked refuses a leg that the rows do not bear out.
+func (w *corrected) believeRemarked(ctx context.Context, remark string) error {
+	return w.as(ctx, remarked, func(conn *pgx.Conn) error {
+		var n int
+		err := conn.QueryRow(ctx, `SELECT count(*) FROM remark_result WHERE remark_id = $1 AND result IS NOT NULL`, remark).Scan(&n)
+		if err == nil && n != w.stored {
+			err = fmt.Errorf("%d results for %d attempts", n, w.stored)
+		}
+		return err
+	})
+}

@@ -1,0 +1,2 @@
+ALTER TABLE attempt DROP COLUMN corrected_by;
+DROP TABLE remark_result, remark;
