@@ -57,6 +57,7 @@ type Caller struct {
 	Name          string
 	Roles         []Role
 	Registrations []Registration
+	Countersigned bool // their decisions wait for a countersignature
 }
 
 // Has says whether the caller has the role.

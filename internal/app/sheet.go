@@ -60,6 +60,8 @@ type Sheet struct {
 	Lacking []string            // why a rule that the brief names cannot be put in, in sentences: the marker waits until it can
 
 	Own    bool // the caller is the trainee
+	Deciding
+
 	Judge  bool // the caller may judge it
 	Record bool // the caller may type and add evidence now
 }

@@ -21,18 +21,20 @@ type Person struct {
 	FailedAt     time.Time
 	DisabledAt   time.Time // zero while the person may sign in
 	CreatedAt    time.Time
-	Roles        []account.Role // in alphabetical order
+	// Countersigned says that a tutor's decisions wait for a countersignature.
+	Countersigned bool
+	Roles         []account.Role // in alphabetical order
 	// Registrations are in order of kind and number. Only Person, People and the sign-in read them.
 	Registrations []account.Registration `db:"-"`
 }
 
 // Caller is the person as the table of who may do what sees them.
 func (p Person) Caller() account.Caller {
-	return account.Caller{Centre: p.Centre, Person: p.ID, Name: p.Name, Roles: p.Roles, Registrations: p.Registrations}
+	return account.Caller{Centre: p.Centre, Person: p.ID, Name: p.Name, Roles: p.Roles, Registrations: p.Registrations, Countersigned: p.Countersigned}
 }
 
 const personColumns = `p.centre_id, p.person_id, p.name, p.sign_in_name, p.email, p.password_hash, p.failed_count,
-	coalesce(p.failed_at, '0001-01-01 00:00Z') AS failed_at, coalesce(p.disabled_at, '0001-01-01 00:00Z') AS disabled_at, p.created_at,
+	coalesce(p.failed_at, '0001-01-01 00:00Z') AS failed_at, coalesce(p.disabled_at, '0001-01-01 00:00Z') AS disabled_at, p.created_at, p.countersigned,
 	ARRAY(SELECT r.role FROM person_role r WHERE r.centre_id = p.centre_id AND r.person_id = p.person_id ORDER BY r.role) AS roles`
 
 // registration is a person's registration as its row has it.
@@ -170,6 +172,11 @@ func (t *Tx) Disable(ctx context.Context, id uuid.UUID, at time.Time) error {
 // Enable lets the person sign in again.
 func (t *Tx) Enable(ctx context.Context, id uuid.UUID) error {
 	return t.person(ctx, "enable person", `UPDATE person SET disabled_at = NULL WHERE person_id = @person`, args{"person": id})
+}
+
+// SetCountersigned says whether the person's decisions wait for a countersignature.
+func (t *Tx) SetCountersigned(ctx context.Context, id uuid.UUID, waits bool) error {
+	return t.person(ctx, "set who is countersigned", `UPDATE person SET countersigned = @waits WHERE person_id = @person`, args{"person": id, "waits": waits})
 }
 
 // SignInFailed counts a failed sign-in, so that the next may be made to wait longer.

@@ -167,6 +167,7 @@ func (s *Store) TasksOf(ctx context.Context, centre int64, trainee uuid.UUID) ([
 		`+taskFrom+`
 		JOIN attempt a ON a.centre_id = t.centre_id AND a.task_id = t.task_id AND a.trainee_id = @trainee
 		WHERE a.number = (SELECT max(b.number) FROM attempt b
-			WHERE b.centre_id = a.centre_id AND b.task_id = a.task_id AND b.trainee_id = a.trainee_id)
+			WHERE b.centre_id = a.centre_id AND b.task_id = a.task_id AND b.trainee_id = a.trainee_id
+				AND (b.state <> 'withdrawn' OR b.number = 1))
 		ORDER BY coalesce(a.due_on, t.due_on) NULLS LAST, t.set_at, t.task_id`, args{"trainee": trainee})
 }
