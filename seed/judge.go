@@ -151,7 +151,7 @@ func (s *story) again(ctx context.Context, w *work) error {
 		return err
 	}
 	// The reading was carried over, the tutor's check of it was not: it is looked at again before the hold goes.
-	if err := s.app.EnterCheckReading(ctx, w.tutor, w.id, app.CheckReading{Item: "cool", Text: w.entries["cool"].Text}); err != nil {
+	if err := s.app.EnterCheckReading(ctx, w.tutor, w.id, app.CheckReading{Item: "cool", Text: w.entries["cool"].Text}, Password); err != nil {
 		return fmt.Errorf("check again that it is cool: %w", err)
 	}
 	for _, stage := range []string{"pipe", "run"} { // the spanner stops again until they are released for this attempt

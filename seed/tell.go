@@ -271,7 +271,7 @@ func (s *story) stage(ctx context.Context, w *work, stage int) error {
 		}
 		s.now = began.Add(waited + 34*time.Minute)
 		for _, slot := range it.Slots() {
-			if err := s.app.EnterCheckReading(ctx, w.tutor, w.id, app.CheckReading{Item: it.Key, Phase: slot.Phase}); err != nil {
+			if err := s.app.EnterCheckReading(ctx, w.tutor, w.id, app.CheckReading{Item: it.Key, Phase: slot.Phase}, Password); err != nil {
 				return fmt.Errorf("check %s: %w", it.Key, err)
 			}
 		}

@@ -27,10 +27,12 @@ type CheckReading struct {
 	Item  string      `json:"item" validate:"required,max=200"`
 	Phase brief.Phase `json:"phase" validate:"omitempty,oneof=as-found as-left"`
 	Text  string      `json:"text" validate:"omitempty,max=4000" about:"In the trainee's unit; left out where the tutor saw the instrument show the trainee's value."`
+	// Others rest on the name there.
+	Password string `json:"password" validate:"required,max=1024" about:"The caller's own, again."`
 }
 
 func (s *service) checkReading(ctx context.Context, who account.Caller, p idPath, _ none, b CheckReading) (none, error) {
-	return none{}, s.app.EnterCheckReading(ctx, who, p.ID, app.CheckReading{Item: b.Item, Phase: b.Phase, Text: b.Text})
+	return none{}, s.app.EnterCheckReading(ctx, who, p.ID, app.CheckReading{Item: b.Item, Phase: b.Phase, Text: b.Text}, b.Password)
 }
 
 // Decision judges one criterion.

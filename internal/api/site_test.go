@@ -192,7 +192,7 @@ func (s *site) work(t *testing.T) {
 	t.Helper()
 	own, tutor := s.people["own"], s.people["teaches"]
 	own.json(t, "POST", s.at("/entries"), body{"entries": s.entries(t)}).want(t, http.StatusNoContent)
-	tutor.json(t, "POST", s.at("/check-reading"), body{"item": "continuity"}).want(t, http.StatusNoContent)
+	tutor.json(t, "POST", s.at("/check-reading"), body{"item": "continuity", "password": password}).want(t, http.StatusNoContent)
 	tutor.json(t, "POST", s.at("/release"), body{"stage": "wire", "words": "Covers on."}).want(t, http.StatusNoContent)
 	for i := range 2 {
 		own.send(t, "PUT", s.at("/files/"+newID(t)+"?item=before"), picture(t, i), nil).want(t, http.StatusOK)

@@ -30,6 +30,7 @@ type App struct {
 	functions map[string]formula.Function
 	briefs    *briefCache
 	heic      *heif.Decoder // nil where HEIC cannot be drawn
+	watches   *watches
 }
 
 // New puts the application together on a database and a folder of evidence. Now is the clock; nil means the machine's.
@@ -37,7 +38,7 @@ func New(db *store.Store, blobs *blob.Folder, now func() time.Time) *App {
 	if now == nil {
 		now = time.Now
 	}
-	return &App{db: db, blobs: blobs, now: func() time.Time { return now().UTC() }, hasher: newHasher(), functions: Functions(), briefs: newBriefCache()}
+	return &App{db: db, blobs: blobs, now: func() time.Time { return now().UTC() }, hasher: newHasher(), functions: Functions(), briefs: newBriefCache(), watches: newWatches()}
 }
 
 // OnClock is the same application on another clock: the demonstration tells what happened over some weeks.

@@ -61,9 +61,6 @@ func assemble(b *brief.Brief, at portfolio.Attempt, criteria map[string]string) 
 		if r.Kind == decision.KindSignOff || r.Kind == decision.KindMoreToDo {
 			s.Remark = &at.Records[i]
 		}
-		if r.Kind == decision.KindAppealOutcome && r.Outcome == decision.Upheld {
-			s.Remark = nil
-		}
 		if r.Kind == decision.KindSignOff {
 			s.SignedAt = r.At
 		}
@@ -83,7 +80,7 @@ func filled(lines []SheetLine) bool {
 
 // assembleItem lays out one item with its lines and files.
 func assembleItem(b *brief.Brief, it *brief.Item, number int, at portfolio.Attempt) SheetItem {
-	si := SheetItem{Item: it, Number: number, Diagnosis: at.Marking.Diagnosis(it.Key)}
+	si := SheetItem{Item: it, Number: number, Diagnosis: at.Marking.Diagnosis(it.Key), Otherwise: decision.Otherwise(at.Records, it.Key)}
 	for _, c := range it.Criteria {
 		si.Criteria = append(si.Criteria, b.Ref(c))
 	}
@@ -189,7 +186,7 @@ func assembleCriteria(b *brief.Brief, at portfolio.Attempt, texts map[string]str
 
 // handover gathers what lies ready for handing over.
 func handover(b *brief.Brief, at portfolio.Attempt) decision.Handover {
-	h := decision.Handover{Brief: b, Filled: map[string]bool{}, Files: map[string]int{}}
+	h := decision.Handover{Brief: b, Filled: map[string]bool{}, Files: map[string]int{}, Records: at.Records}
 	for _, e := range at.Entries {
 		h.Filled[decision.Line(e.Item, e.Part, string(e.Phase))] = e.Text != ""
 	}
@@ -201,15 +198,12 @@ func handover(b *brief.Brief, at portfolio.Attempt) decision.Handover {
 
 // standing gathers what stands behind the attempt when a criterion is judged.
 func standing(b *brief.Brief, at portfolio.Attempt) decision.Standing {
-	st := decision.Standing{Brief: b, Result: at.Marking, Records: at.Records, Order: map[string]decision.Order{}, Empty: map[string]bool{}}
+	st := decision.Standing{Brief: b, Result: at.Marking, Records: at.Records, Order: map[string]decision.Order{}, Empty: handover(b, at).Empty()}
 	for _, e := range at.Evidence {
 		if it, _, ok := b.Item(e.Item); !ok || it.Photo == nil && it.Document == nil {
 			continue // a photo of the sheet that something was first written on: the line itself is the evidence
 		}
 		st.Order[e.Item] = decision.Best(st.Order[e.Item], e.Order)
-	}
-	for _, g := range handover(b, at).Gaps() {
-		st.Empty[g.Item] = true
 	}
 	return st
 }

@@ -57,9 +57,12 @@ func (a *App) load(c account.Caller, j store.JobSheet, err error) (loaded, error
 }
 
 // lockWork holds an attempt that the caller may see, with what is needed to take in what its trainee sends: no task, names,
-// records, rules or marking. The brief's text is read where its digest is new to us.
+// records, rules or marking (but records where the work is stopped for safety). The brief's text is read where its digest is new to us.
 func (a *App) lockWork(ctx context.Context, t *store.Tx, c account.Caller, id uuid.UUID) (loaded, error) {
 	j, err := t.LockWork(ctx, id)
+	if err == nil && j.Attempt.State == decision.SafetyStopped { // since when tells what still comes in
+		j.Records, err = t.Records(ctx, id)
+	}
 	if err != nil {
 		return loaded{}, err
 	}
@@ -76,9 +79,6 @@ func seen(c account.Caller, j store.JobSheet, r ruled) (loaded, error) {
 	return l, hide(account.May(c, account.SeeAttempt, l.standings...), "attempt")
 }
 
-	if before, ok := decision.Afresh(j.Records); ok && !decision.HadPart(before, c.Person) {
-		l.standings = append(l.standings, account.Afresh)
-	}
 // attemptOf puts a stored attempt into the words that pages and portfolio share.
 func attemptOf(j store.JobSheet, b *brief.Brief) portfolio.Attempt {
 	at := portfolio.Attempt{
@@ -142,7 +142,7 @@ func (a *App) Sheet(ctx context.Context, c account.Caller, id uuid.UUID) (Sheet,
 	s.Card = j.Attempt.Card
 	s.Revision, s.Trainee, s.TraineeID = j.Attempt.Revision, j.Trainee.Name, j.Trainee.ID
 	s.Cohort, s.CohortID, s.Version = j.Task.CohortName, j.Task.Cohort, j.Brief.Version
-	s.SetBy, s.SetAt, s.DueOn = j.Task.SetByName, j.Task.SetAt, j.Task.DueOn
+	s.SetBy, s.SetAt, s.DueOn, s.SheetSetting = j.Task.SetByName, j.Task.SetAt, dueOn(j), settingOf(c, l)
 	s.Seal, s.Held = sealOf(j), heldIn(l)
 	for i := range s.Stages {
 		if s.Stages[i].Hold != nil {
@@ -151,8 +151,7 @@ func (a *App) Sheet(ctx context.Context, c account.Caller, id uuid.UUID) (Sheet,
 	}
 	s.Own = j.Attempt.Trainee == c.Person
 	s.Record = s.Own && j.Attempt.State == decision.Open
-	s.Judge = l.may(c, account.Decide) == nil
-	a.deciding(&s, c, l)
+	s.Judge = account.May(c, account.Decide, l.standings...) == nil
 	s.Lacking = l.missing()
 	s.Rules, s.Others = rulesOf(l)
 	if s.Own && !s.Judge && !closed(s.State) {
@@ -215,7 +214,7 @@ func withoutJudging(records []decision.Record) []decision.Record {
 	var out []decision.Record
 	for i, r := range records {
 		switch {
-		case r.Kind == decision.KindOverride, r.Kind == decision.KindMarkAgain, r.Kind == decision.KindCountersign, r.Kind == decision.KindCriterion && !r.Carried():
+		case r.Kind.Apart(), r.Kind == decision.KindOverride, r.Kind == decision.KindMarkAgain, r.Kind == decision.KindCountersign, r.Kind == decision.KindCriterion && !r.Carried():
 			continue
 		case r.Kind == decision.KindQuestion:
 			if decision.OpenQuestion(records, r.Subject) != &records[i] {
@@ -255,7 +254,7 @@ func (a *App) change(ctx context.Context, c account.Caller, id uuid.UUID, act ac
 		if err != nil {
 			return err
 		}
-		if err := l.may(c, act); err != nil {
+		if err := account.May(c, act, l.standings...); err != nil {
 			return err
 		}
 		if err := fn(t, &l); err != nil {
@@ -315,7 +314,7 @@ func (a *App) entryRows(c account.Caller, l loaded, entries []NewEntry) ([]store
 	}
 	rows := make([]store.Entry, 0, len(entries))
 	for _, e := range entries {
-		if err := l.admits(e.ID, decision.SealEntry, decision.EntryDigest(e.Entry)); err != nil {
+		if err := l.admits(e.ID, decision.SealEntry, decision.EntryDigest(e.Entry), e.moment(e.CapturedAt, a.now())); err != nil {
 			return nil, err
 		}
 		if err := checkEntry(l.brief, e); err != nil {

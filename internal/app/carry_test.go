@@ -19,7 +19,7 @@ func TestCarriedOverWithCoversAndWithdrawal(t *testing.T) {
 	must(t, err)
 	c.now = c.now.Add(time.Hour)
 	must(t, c.RecordEntries(ctx, c.trainee, id, c.model(t, id)))
-	must(t, c.EnterCheckReading(ctx, c.tutor, id, app.CheckReading{Item: "continuity"}))
+	must(t, c.EnterCheckReading(ctx, c.tutor, id, app.CheckReading{Item: "continuity"}, password))
 	must(t, c.ReleaseHold(ctx, c.tutor, id, "wire", "Covers on, tested dead."))
 	must(t, c.HandOver(ctx, c.trainee, id, nil, true))
 	must(t, c.MakePreview(ctx, c.id, e.ID))

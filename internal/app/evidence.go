@@ -99,7 +99,7 @@ func (a *App) checkFile(c account.Caller, l loaded, f NewFile) error {
 	if _, again := fileBefore(l, f.ID); again {
 		return nil
 	}
-	return l.admits(f.ID, decision.SealFile, f.Digest)
+	return l.admits(f.ID, decision.SealFile, f.Digest, f.moment(f.DeviceAt, a.now()))
 }
 
 // keepFile adds the row under the attempt's lock, asks for the preview, and for the marker where it waited for this. It gives
@@ -119,7 +119,7 @@ func (a *App) keepFile(ctx context.Context, c account.Caller, e store.Evidence) 
 			}
 			return forget(ctx, t, e.Digest) // sent again after it was withdrawn
 		}
-		if err := l.admits(e.ID, decision.SealFile, e.Digest); err != nil {
+		if err := l.admits(e.ID, decision.SealFile, e.Digest, e.Captured()); err != nil {
 			return err
 		}
 		if err := a.stillThere(ctx, t, e); err != nil {

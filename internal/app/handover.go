@@ -43,7 +43,7 @@ func (a *App) HandOverSealed(ctx context.Context, c account.Caller, id uuid.UUID
 		if !ownWork {
 			return fault.Invalid("own_work", "Tick that this is your own work before you hand over.")
 		}
-		h, err := a.handOver(c, l, entries, s)
+		h, err := a.handOver(ctx, t, c, l, entries, s)
 		if err != nil {
 			return err
 		}
@@ -68,7 +68,7 @@ func handedOverBefore(l loaded, s *NewSeal, kept bool) error {
 }
 
 // handOver is what is kept of a hand-over of an attempt that was not handed over before.
-func (a *App) handOver(c account.Caller, l loaded, entries []NewEntry, s *NewSeal) (store.HandOver, error) {
+func (a *App) handOver(ctx context.Context, t *store.Tx, c account.Caller, l loaded, entries []NewEntry, s *NewSeal) (store.HandOver, error) {
 	if err := mustBeOpen(l.Attempt); err != nil {
 		return store.HandOver{}, err
 	}
@@ -85,8 +85,14 @@ func (a *App) handOver(c account.Caller, l loaded, entries []NewEntry, s *NewSea
 		return store.HandOver{}, err
 	}
 	awaited := seal.Awaited(l.has)
-	if gaps := handover(l.brief, l.attempt).Gaps(); len(gaps) > 0 && len(awaited) == 0 {
-		return store.HandOver{}, gapFault(gaps)
+	gaps := handover(l.brief, l.attempt).Gaps()
+	if len(gaps) > 0 && len(awaited) == 0 { // records, which tell what is shown in another way, are only read for that
+		if l.attempt.Records, err = t.Records(ctx, l.Attempt.ID); err != nil {
+			return store.HandOver{}, err
+		}
+		if gaps = handover(l.brief, l.attempt).Gaps(); len(gaps) > 0 {
+			return store.HandOver{}, gapFault(gaps)
+		}
 	}
 	return store.HandOver{
 		Attempt: l.Attempt.ID, Trainee: c.Person, At: a.now(), Declaration: OwnWork, Entries: rows, Seal: seal, Awaiting: len(awaited),

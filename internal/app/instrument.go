@@ -54,7 +54,7 @@ func (a *App) ChooseInstrument(ctx context.Context, c account.Caller, id uuid.UU
 		case fault.KindOf(err) != fault.KindNotFound:
 			return err
 		}
-		if err := l.admits(n.ID, decision.SealEntry, ""); err != nil {
+		if err := l.admits(n.ID, decision.SealEntry, "", n.moment(n.ChosenAt, a.now())); err != nil {
 			return err
 		}
 		return t.AddInstrument(ctx, row)

@@ -82,6 +82,10 @@ type judged struct {
 // judge locks the attempt, makes the record and appends it, then does what follows from it, all in one transaction. The
 // revision rises, so that a page opened before is stale.
 func (a *App) judge(ctx context.Context, c account.Caller, id uuid.UUID, j judged, then ...func(context.Context, *store.Tx, *loaded) error) error {
+	rid, err := newID()
+	if err != nil {
+		return err
+	}
 	return a.change(ctx, c, id, j.action, func(t *store.Tx, l *loaded) error {
 		if j.revision >= 0 {
 			if err := l.Attempt.Expect(j.revision); err != nil {
@@ -92,7 +96,13 @@ func (a *App) judge(ctx context.Context, c account.Caller, id uuid.UUID, j judge
 		if err != nil {
 			return err
 		}
-		if err := a.appendRecord(ctx, t, c, l, j.action, r); err != nil {
+		r.ID, r.Centre, r.Attempt, r.By, r.ByName, r.At = rid, c.Centre, id, c.Person, c.Name, a.now().Truncate(time.Microsecond)
+		r.Role = string(account.Tutor)
+		if l.Attempt.Trainee == c.Person {
+			r.Role = string(account.Trainee)
+		}
+		r.Supersedes = decision.Superseded(l.Records, r.Kind, r.Subject)
+		if err := t.AppendRecord(ctx, r); err != nil {
 			return err
 		}
 		for _, f := range then {
@@ -102,20 +112,6 @@ func (a *App) judge(ctx context.Context, c account.Caller, id uuid.UUID, j judge
 		}
 		return nil
 	})
-}
-
-// appendRecord completes a record of a locked attempt with who, in which role, and when, and appends it.
-func (a *App) appendRecord(ctx context.Context, t *store.Tx, c account.Caller, l *loaded, action account.Action, r decision.Record) (err error) {
-	if r.ID, err = newID(); err != nil {
-		return err
-	}
-	r.Centre, r.Attempt, r.By, r.ByName, r.At = c.Centre, l.Attempt.ID, c.Person, c.Name, a.now().Truncate(time.Microsecond)
-	if r.Role == "" {
-		r.Role = string(account.As(c, action, l.standings...))
-	}
-	r.Supersedes = decision.Superseded(l.Records, r.Kind, r.Subject)
-	l.Records = append(l.Records, r)
-	return t.AppendRecord(ctx, r)
 }
 
 // ReleaseHold releases the hold point before a stage: the caller has seen what it asks for.
@@ -136,37 +132,6 @@ func (a *App) ReleaseHold(ctx context.Context, c account.Caller, id uuid.UUID, s
 		}
 		return decision.Record{Kind: decision.KindHoldRelease, Subject: stage, Outcome: "released", Words: words}, nil
 	}})
-}
-
-// CheckReading is the caller's own reading beside a safety-critical one, or their word that they saw the instrument.
-type CheckReading struct {
-	Item  string
-	Phase brief.Phase
-	Text  string // in the trainee's unit; "" where the instrument was seen
-}
-
-// EnterCheckReading records a check reading and has the marker look again, and what rested on it.
-func (a *App) EnterCheckReading(ctx context.Context, c account.Caller, id uuid.UUID, r CheckReading) error {
-	err := a.judge(ctx, c, id, judged{account.EnterCheck, -1, func(l *loaded) (decision.Record, error) {
-		it, _, ok := l.brief.Item(r.Item)
-		if !ok || it.Reading == nil || len(it.Reading.Phases) > 0 && !slices.Contains(it.Reading.Phases, r.Phase) {
-			return decision.Record{}, fault.Invalid("item", "The brief has no such reading.")
-		}
-		switch l.Attempt.State {
-		case decision.Open, decision.HandedOver, decision.Checked, decision.Decided:
-		default:
-			return decision.Record{}, fault.Conflict("This attempt is %s.", l.Attempt.State.Words())
-		}
-		outcome := "checked"
-		if r.Text = strings.TrimSpace(r.Text); r.Text == "" {
-			outcome = "seen"
-		}
-		return decision.Record{Kind: decision.KindCheckReading, Subject: decision.Line(r.Item, "", string(r.Phase)), Outcome: outcome, Value: r.Text}, nil
-	}}, a.remark)
-	if err != nil {
-		return err
-	}
-	return a.db.Write(ctx, c.Centre, func(t *store.Tx) error { return a.spotsAfter(ctx, t, id) }) // one may have rested on it
 }
 
 // Decide judges one criterion. Revision is the one that the caller's page shows.

@@ -61,7 +61,7 @@ func TestTheEditionOfTheDayItWasHandedOverMarks(t *testing.T) {
 		t.Errorf("the given value is %+v", s.Given[i])
 	}
 	// A check reading has the marker look again, with the same edition.
-	must(t, c.EnterCheckReading(ctx, c.tutor, id, app.CheckReading{Item: "continuity", Text: "0.12"}))
+	must(t, c.EnterCheckReading(ctx, c.tutor, id, app.CheckReading{Item: "continuity", Text: "0.12"}, password))
 	s = c.mark(t, id)
 	if len(s.Rules) != 1 || s.Rules[0].ID != first {
 		t.Errorf("looked at again it is marked with %+v, want edition 1", s.Rules)
@@ -93,7 +93,7 @@ func TestAnOpenAttemptShowsTodaysEdition(t *testing.T) {
 	c.now = time.Date(2026, 5, 5, 8, 0, 0, 0, time.UTC)
 	must(t, c.OpenAttempt(t.Context(), c.trainee, id, true, true))
 	must(t, c.RecordEntries(t.Context(), c.trainee, id, c.model(t, id)))
-	must(t, c.EnterCheckReading(t.Context(), c.tutor, id, app.CheckReading{Item: "continuity"}))
+	must(t, c.EnterCheckReading(t.Context(), c.tutor, id, app.CheckReading{Item: "continuity"}, password))
 	// The conductor reads 0.12 Ω: under today's edition the hold point is not to be released.
 	says(t, "releasing", c.ReleaseHold(t.Context(), c.tutor, id, "wire", ""), fault.KindConflict, "", "0.1")
 }
@@ -108,7 +108,7 @@ func TestTheMarkerWaitsForARule(t *testing.T) {
 	must(t, c.OpenAttempt(ctx, c.trainee, id, true, true))
 	entries := c.model(t, id)
 	must(t, c.RecordEntries(ctx, c.trainee, id, entries[1:]))
-	must(t, c.EnterCheckReading(ctx, c.tutor, id, app.CheckReading{Item: "continuity"}))
+	must(t, c.EnterCheckReading(ctx, c.tutor, id, app.CheckReading{Item: "continuity"}, password))
 	c.now = time.Date(2026, 5, 6, 8, 0, 0, 0, time.UTC)
 	c.photos(t, id)
 	says(t, "releasing a hold point that rests on the rule", c.ReleaseHold(ctx, c.tutor, id, "wire", ""), fault.KindConflict, "", "in force on 6 May 2026")

@@ -70,8 +70,11 @@ func here(l loaded) []decision.Listed {
 
 // admits says whether something may come in: into an open attempt, and after handing over whatever a phone still holds. What
 // comes under an id of the sealed list has to be what the list names; what is not on the list comes in too, and is held.
-// digest is "" where it is not known yet.
-func (l loaded) admits(id uuid.UUID, kind decision.SealKind, digest string) error {
+// Into one that is stopped for safety comes what was captured before. digest is "" where it is not known yet.
+func (l loaded) admits(id uuid.UUID, kind decision.SealKind, digest string, captured decision.Moment) error {
+	if l.Attempt.State == decision.SafetyStopped {
+		return l.beforeStop(captured)
+	}
 	if l.Seal == nil || slices.Contains([]decision.State{decision.Withdrawn, decision.SetAside, decision.Destroyed}, l.Attempt.State) {
 		return mustBeOpen(l.Attempt)
 	}

@@ -28,11 +28,12 @@ type Sheet struct {
 	Version    int
 	SetBy      string
 	SetAt      time.Time
-	DueOn      time.Time // zero where no date was set
-	OpenedAt   time.Time // zero before, as the times below
-	HandedAt   time.Time
-	MarkedAt   time.Time
-	SignedAt   time.Time
+	DueOn      time.Time // this trainee's; zero where no date was set
+	SheetSetting
+	OpenedAt time.Time // zero before, as the times below
+	HandedAt time.Time
+	MarkedAt time.Time
+	SignedAt time.Time
 
 	Site        string    // code of the private site; "" at the centre
 	Householder string    // who told the householder that photos will be taken
@@ -60,8 +61,6 @@ type Sheet struct {
 	Lacking []string            // why a rule that the brief names cannot be put in, in sentences: the marker waits until it can
 
 	Own    bool // the caller is the trainee
-	Deciding
-
 	Judge  bool // the caller may judge it
 	Record bool // the caller may type and add evidence now
 }
@@ -132,6 +131,8 @@ type SheetItem struct {
 	Files    []SheetFile
 	Criteria []string // "UNIT/code", resolved
 	Done     bool     // what is required is there
+	// Otherwise is how it is shown in another way, as was agreed for this trainee; nil for most.
+	Otherwise *decision.Record
 	// Diagnosis is what a functional test's wrong cells point at; nil where they point nowhere, and where findings are withheld.
 	Diagnosis *marking.Diagnosis
 }

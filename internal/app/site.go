@@ -55,6 +55,9 @@ func (a *App) OpenAttemptOn(ctx context.Context, c account.Caller, id uuid.UUID,
 			}
 			l.Attempt.Site, l.Attempt.Householder = at.Code, at.Householder
 		}
+		if from := l.Task.FromOn; !from.IsZero() && dayText(from) > a.today() {
+			return fault.Conflict("This task starts on %s. Until then you can read it.", from.Format("2 January 2006"))
+		}
 		next, err := decision.Next(l.Attempt.State, decision.EventOpen)
 		l.Attempt.State, l.Attempt.OpenedAt = next, a.now()
 		return err

@@ -84,7 +84,7 @@ func (s *spot) sends(t *testing.T) {
 	for i := range s.files {
 		must(t, s.send(t, i))
 	}
-	must(t, s.EnterCheckReading(t.Context(), s.tutor, s.attempt, app.CheckReading{Item: "continuity"}))
+	must(t, s.EnterCheckReading(t.Context(), s.tutor, s.attempt, app.CheckReading{Item: "continuity"}, password))
 }
 
 // released is the release that stands; nil while the hold point does.
@@ -272,7 +272,7 @@ func TestSpotReleaseAfterTheCheck(t *testing.T) {
 	if v := s2.claims(t); v.Refusal != decision.RefusedNotRight {
 		t.Errorf("with the reading not checked it stands as %+v", v)
 	}
-	must(t, s2.EnterCheckReading(t.Context(), s2.tutor, s2.attempt, app.CheckReading{Item: "continuity"}))
+	must(t, s2.EnterCheckReading(t.Context(), s2.tutor, s2.attempt, app.CheckReading{Item: "continuity"}, password))
 	if r := s2.released(t); r == nil || !decision.ReleasedAt(r).Equal(s2.at) {
 		t.Errorf("after the check the release is %+v, want one at %v", r, s2.at)
 	}

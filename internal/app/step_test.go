@@ -50,7 +50,7 @@ func TestStepsAreJudgedByThePhonesTimes(t *testing.T) {
 	c.tick(t, &entries, "test", 40)
 	c.tick(t, &entries, "prove-again", 200)
 	must(t, c.RecordEntries(ctx, c.trainee, id, entries))
-	must(t, c.EnterCheckReading(ctx, c.tutor, id, app.CheckReading{Item: "continuity"}))
+	must(t, c.EnterCheckReading(ctx, c.tutor, id, app.CheckReading{Item: "continuity"}, password))
 	err := c.ReleaseHold(ctx, c.tutor, id, "wire", "Seen.")
 	if err == nil || !strings.Contains(err.Error(), "“Prove the tester on the proving unit” (10:01:40) comes before “Test every pair of conductors dead” (10:00:40)") {
 		t.Fatalf("with steps out of order the hold point says: %v", err)
@@ -88,7 +88,7 @@ func TestDiagnosesAndQuestionsWaitForTheDecision(t *testing.T) {
 		}
 	}
 	must(t, c.RecordEntries(ctx, c.trainee, id, entries))
-	must(t, c.EnterCheckReading(ctx, c.tutor, id, app.CheckReading{Item: "continuity"}))
+	must(t, c.EnterCheckReading(ctx, c.tutor, id, app.CheckReading{Item: "continuity"}, password))
 	must(t, c.ReleaseHold(ctx, c.tutor, id, "wire", "Seen."))
 	c.photos(t, id)
 	look := func(when string, who account.Caller, questions, points bool) {

@@ -268,7 +268,7 @@ func TestHoldPointNeedsRegistrationAndProof(t *testing.T) {
 	wantKind(t, "releasing as another cohort's tutor", c.ReleaseHold(t.Context(), c.other, id, "wire", ""), fault.KindNotFound)
 	must(t, c.RecordEntries(t.Context(), c.trainee, id, c.model(t, id)))
 	wantKind(t, "releasing with a safety-critical reading unchecked", c.ReleaseHold(t.Context(), c.tutor, id, "wire", ""), fault.KindConflict)
-	must(t, c.EnterCheckReading(t.Context(), c.tutor, id, app.CheckReading{Item: "continuity", Text: "0.12"}))
+	must(t, c.EnterCheckReading(t.Context(), c.tutor, id, app.CheckReading{Item: "continuity", Text: "0.12"}, password))
 	c.now = morning.AddDate(2, 0, 0) // the registration has run out
 	wantKind(t, "releasing with a registration out of date", c.ReleaseHold(t.Context(), c.tutor, id, "wire", ""), fault.KindForbidden)
 	c.now = morning.Add(time.Hour)

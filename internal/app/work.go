@@ -6,7 +6,6 @@ import (
 
 	"github.com/google/uuid"
 
-	"witnessmark/internal/account"
 	"witnessmark/internal/brief"
 	"witnessmark/internal/decision"
 	"witnessmark/internal/fault"
@@ -57,25 +56,4 @@ func (a *App) addMarking(ctx context.Context, t *store.Tx, j store.JobSheet, c *
 		marked = fmt.Appendf(marked, " %q %q", e.Set, e.Edition)
 	}
 	return t.AddMarking(ctx, store.Marking{ID: uuid.NewSHA1(j.Attempt.ID, marked), Attempt: j.Attempt.ID, At: a.now(), Result: result})
-}
-
-// SafetyStop halts an attempt; anyone who sees it may.
-func (a *App) SafetyStop(ctx context.Context, c account.Caller, id uuid.UUID, words string) error {
-	return a.judge(ctx, c, id, judged{account.SafetyStop, -1, func(l *loaded) (decision.Record, error) {
-		var err error
-		l.Attempt.State, err = decision.Next(l.Attempt.State, decision.EventStop)
-		return decision.Record{Kind: decision.KindSafetyStop, Outcome: "stopped", Words: words}, err
-	}})
-}
-
-// ClearStop lets a stopped attempt go on; only a tutor of the cohort may.
-func (a *App) ClearStop(ctx context.Context, c account.Caller, id uuid.UUID, words string) error {
-	return a.judge(ctx, c, id, judged{account.ClearStop, -1, func(l *loaded) (decision.Record, error) {
-		if words == "" {
-			return decision.Record{}, fault.Invalid("words", "Say what was put right before work goes on.")
-		}
-		var err error
-		l.Attempt.State, err = decision.Next(l.Attempt.State, decision.EventClearStop)
-		return decision.Record{Kind: decision.KindClearStop, Outcome: "cleared", Words: words}, err
-	}})
 }

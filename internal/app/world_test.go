@@ -145,7 +145,7 @@ func (c *centre) do(t *testing.T, id uuid.UUID) {
 	c.now = c.now.Add(time.Hour)
 	entries := c.model(t, id)
 	must(t, c.RecordEntries(ctx, c.trainee, id, entries))
-	must(t, c.EnterCheckReading(ctx, c.tutor, id, app.CheckReading{Item: "continuity"}))
+	must(t, c.EnterCheckReading(ctx, c.tutor, id, app.CheckReading{Item: "continuity"}, password))
 	must(t, c.ReleaseHold(ctx, c.tutor, id, "wire", "Covers on, tested dead."))
 	c.photos(t, id)
 	c.now = c.now.Add(time.Hour)

@@ -3,7 +3,6 @@ package ui
 import (
 	"net/url"
 	"slices"
-	"strings"
 
 	"github.com/labstack/echo/v4"
 
@@ -13,7 +12,7 @@ import (
 	"witnessmark/internal/marking"
 )
 
-// JudgePage is an attempt as everybody but its trainee sees it: while it is open stage by stage, after handing over
+// JudgePage is an attempt that was handed over, as everybody but its trainee sees it:
 // criterion by criterion, with the decision beside the evidence.
 type JudgePage struct {
 	Frame
@@ -108,46 +107,6 @@ func reasons() []Option {
 		os = append(os, Option{Value: string(r), Text: words[r]})
 	}
 	return os
-}
-
-type releaseForm struct {
-	Stage string `form:"stage" validate:"required"`
-	Words string `form:"words" validate:"max=4000" say:"Shorten this to 4000 letters."`
-}
-
-func (u *UI) releaseHold(c echo.Context, who account.Caller) error {
-	var f releaseForm
-	id, err := pathID(c, "id")
-	if err != nil {
-		return err
-	}
-	if err = u.read(c, &f); err == nil {
-		err = u.app.ReleaseHold(c.Request().Context(), who, id, f.Stage, strings.TrimSpace(f.Words))
-	}
-	return u.sheetForm(c, who, err, "release-"+f.Stage, "#hold-"+url.PathEscape(f.Stage), "Released. The trainee may go on.")
-}
-
-type checkForm struct {
-	Line string `form:"line" validate:"required"`
-	How  string `form:"how" validate:"oneof=seen own" say:"Say whether you saw the instrument or read it yourself."`
-	Text string `form:"text" validate:"required_if=How own,max=200" say:"Type what you read."`
-}
-
-func (u *UI) checkReading(c echo.Context, who account.Caller) error {
-	var f checkForm
-	id, err := pathID(c, "id")
-	if err != nil {
-		return err
-	}
-	err = u.read(c, &f)
-	e := lineEntry(f.Line)
-	if f.How == "seen" {
-		f.Text = ""
-	}
-	if err == nil {
-		err = u.app.EnterCheckReading(c.Request().Context(), who, id, app.CheckReading{Item: e.Item, Phase: e.Phase, Text: f.Text})
-	}
-	return u.sheetForm(c, who, err, "check-"+f.Line, "#item-"+url.PathEscape(e.Item), "Your check is kept.")
 }
 
 type overrideForm struct {

@@ -1,5 +1,6 @@
 // A hold point is released where neither phone has signal, and counts once both have told of it.
 import { expect, test, type Attempt, type Phone } from './phone.js';
+import { password } from './settings.js';
 
 const box = 'details.spotbox';
 
@@ -71,7 +72,7 @@ test('a release on the spot, off line on both phones, counts when both have had 
   // What the hold point needs is safety-critical: the tutor enters what they saw on the instrument.
   await expect(tutor.page.locator(`section.spot[data-for="${attempt.id}"] .given`)).toContainText('not right');
   for (const phase of ['as-found', 'as-left']) {
-    await centre.json(tutor.who, 'POST', `/api/attempts/${attempt.id}/check-reading`, { item: 'pressure', phase });
+    await centre.json(tutor.who, 'POST', `/api/attempts/${attempt.id}/check-reading`, { item: 'pressure', phase, password });
   }
   expect(await released(centre, attempt)).toMatchObject({ outcome: 'released_on_the_spot', words: 'Gauge at 1.2 bar, covers on. Tag 14.' });
   await trainee.page.goto(attempt.path);

@@ -1,0 +1,135 @@
+package app
+
+import (
+	"context"
+	"slices"
+	"strings"
+
+	"github.com/google/uuid"
+
+	"witnessmark/internal/account"
+	"witnessmark/internal/brief"
+	"witnessmark/internal/decision"
+	"witnessmark/internal/fault"
+	"witnessmark/internal/store"
+)
+
+// CheckReading is the caller's own reading beside a safety-critical one, or their word that they saw the instrument.
+type CheckReading struct {
+	Item  string
+	Phase brief.Phase
+	Text  string // in the trainee's unit; "" where the instrument was seen
+}
+
+// EnterCheckReading records a check reading and has the marker look again, and what rested on it. It asks for the caller's
+// password again: others rest on their name there, and a tablet lies about in a workshop.
+func (a *App) EnterCheckReading(ctx context.Context, c account.Caller, id uuid.UUID, r CheckReading, password string) error {
+	if err := a.mayOn(ctx, c, id, account.EnterCheck); err != nil {
+		return err
+	}
+	if err := a.confirmPassword(ctx, c, password); err != nil {
+		return err
+	}
+	err := a.judge(ctx, c, id, judged{account.EnterCheck, -1, func(l *loaded) (decision.Record, error) {
+		it, _, ok := l.brief.Item(r.Item)
+		if !ok || it.Reading == nil || len(it.Reading.Phases) > 0 && !slices.Contains(it.Reading.Phases, r.Phase) {
+			return decision.Record{}, fault.Invalid("item", "The brief has no such reading.")
+		}
+		if err := mustBeWatched(l.Attempt); err != nil {
+			return decision.Record{}, err
+		}
+		outcome := "checked"
+		if r.Text = strings.TrimSpace(r.Text); r.Text == "" {
+			outcome = "seen"
+		}
+		return decision.Record{Kind: decision.KindCheckReading, Subject: decision.Line(r.Item, "", string(r.Phase)), Outcome: outcome, Value: r.Text}, nil
+	}}, a.remark)
+	if err != nil {
+		return err
+	}
+	return a.db.Write(ctx, c.Centre, func(t *store.Tx) error { return a.spotsAfter(ctx, t, id) }) // one may have rested on it
+}
+
+// mayOn says whether the caller may do the action on an attempt. Where a password is asked for, the right comes before it: the
+// answer to a wrong one would tell too much otherwise.
+func (a *App) mayOn(ctx context.Context, c account.Caller, id uuid.UUID, act account.Action) error {
+	j, err := a.db.SheetHead(ctx, c.Centre, id)
+	if err != nil {
+		return err
+	}
+	st := standings(c, j.Attempt)
+	if err := hide(account.May(c, account.SeeAttempt, st...), "attempt"); err != nil {
+		return err
+	}
+	return account.May(c, act, st...)
+}
+
+// mustBeWatched is Conflict where there is no work to watch, check or ask about: before it is started, and once it is closed.
+func mustBeWatched(at store.Attempt) error {
+	switch at.State {
+	case decision.Open, decision.HandedOver, decision.Checked, decision.Decided:
+		return nil
+	}
+	return fault.Conflict("This attempt is %s.", at.State.Words())
+}
+
+// Observe notes what the caller saw of a piece of work.
+func (a *App) Observe(ctx context.Context, c account.Caller, id uuid.UUID, o decision.Observation) error {
+	return a.judge(ctx, c, id, judged{account.Observe, -1, func(l *loaded) (decision.Record, error) {
+		if err := mustBeWatched(l.Attempt); err != nil {
+			return decision.Record{}, err
+		}
+		return o.Record(l.brief, l.Records)
+	}})
+}
+
+// AskOrally keeps a question that the caller asked aloud, with the gist of the answer.
+func (a *App) AskOrally(ctx context.Context, c account.Caller, id uuid.UUID, q decision.OralQuestion) error {
+	return a.judge(ctx, c, id, judged{account.AskOrally, -1, func(l *loaded) (decision.Record, error) {
+		if err := mustBeWatched(l.Attempt); err != nil {
+			return decision.Record{}, err
+		}
+		return q.Record(l.brief)
+	}})
+}
+
+// SafetyStop halts an attempt; anyone who sees it may. Where it is halted already, what else somebody saw is added.
+func (a *App) SafetyStop(ctx context.Context, c account.Caller, id uuid.UUID, words string) error {
+	words = strings.TrimSpace(words)
+	return a.judge(ctx, c, id, judged{account.SafetyStop, -1, func(l *loaded) (decision.Record, error) {
+		r := decision.Record{Kind: decision.KindSafetyStop, Outcome: "stopped", Words: words}
+		if l.Attempt.State == decision.SafetyStopped && words != "" {
+			return r, nil
+		}
+		var err error
+		l.Attempt.State, err = decision.Next(l.Attempt.State, decision.EventStop)
+		return r, err
+	}})
+}
+
+// ClearStop lets a stopped attempt go on; only a tutor of the cohort may.
+func (a *App) ClearStop(ctx context.Context, c account.Caller, id uuid.UUID, words string) error {
+	return a.judge(ctx, c, id, judged{account.ClearStop, -1, func(l *loaded) (decision.Record, error) {
+		if strings.TrimSpace(words) == "" {
+			return decision.Record{}, fault.Invalid("words", "Say what was put right before work goes on.")
+		}
+		var err error
+		l.Attempt.State, err = decision.Next(l.Attempt.State, decision.EventClearStop)
+		return decision.Record{Kind: decision.KindClearStop, Outcome: "cleared", Words: words}, err
+	}})
+}
+
+// beforeStop is Conflict for what was captured after an attempt was stopped for safety, or at no known time. What was
+// captured before still comes in: the stop holds the spanner, not the signal.
+func (l loaded) beforeStop(captured decision.Moment) error {
+	stops := decision.Stops(l.Records)
+	if len(stops) == 0 {
+		return mustBeOpen(l.Attempt)
+	}
+	stop := stops[0]
+	if !captured.At.IsZero() && captured.At.Add(captured.Offset).Before(stop.At) {
+		return nil
+	}
+	return fault.Conflict("This attempt was stopped for safety by %s, at %s. Nothing that came after is taken until a tutor of the cohort clears the stop; then send it again.",
+		stop.ByName, stop.At.In(London()).Format("15:04"))
+}
