@@ -61,6 +61,9 @@ func assemble(b *brief.Brief, at portfolio.Attempt, criteria map[string]string) 
 		if r.Kind == decision.KindSignOff || r.Kind == decision.KindMoreToDo {
 			s.Remark = &at.Records[i]
 		}
+		if r.Kind == decision.KindAppealOutcome && r.Outcome == decision.Upheld {
+			s.Remark = nil
+		}
 		if r.Kind == decision.KindSignOff {
 			s.SignedAt = r.At
 		}

@@ -76,6 +76,9 @@ func (a *App) lockWork(ctx context.Context, t *store.Tx, c account.Caller, id uu
 // seen is the attempt where the caller may see it.
 func seen(c account.Caller, j store.JobSheet, r ruled) (loaded, error) {
 	l := loaded{JobSheet: j, ruled: r, attempt: attemptOf(j, r.brief), standings: standings(c, j.Attempt)}
+	if before, ok := decision.Afresh(j.Records); ok && !decision.HadPart(before, c.Person) {
+		l.standings = append(l.standings, account.Afresh)
+	}
 	return l, hide(account.May(c, account.SeeAttempt, l.standings...), "attempt")
 }
 
@@ -151,7 +154,8 @@ func (a *App) Sheet(ctx context.Context, c account.Caller, id uuid.UUID) (Sheet,
 	}
 	s.Own = j.Attempt.Trainee == c.Person
 	s.Record = s.Own && j.Attempt.State == decision.Open
-	s.Judge = account.May(c, account.Decide, l.standings...) == nil
+	s.Judge = l.may(c, account.Decide) == nil
+	a.deciding(&s, c, l)
 	s.Lacking = l.missing()
 	s.Rules, s.Others = rulesOf(l)
 	if s.Own && !s.Judge && !closed(s.State) {
@@ -254,7 +258,7 @@ func (a *App) change(ctx context.Context, c account.Caller, id uuid.UUID, act ac
 		if err != nil {
 			return err
 		}
-		if err := account.May(c, act, l.standings...); err != nil {
+		if err := l.may(c, act); err != nil {
 			return err
 		}
 		if err := fn(t, &l); err != nil {

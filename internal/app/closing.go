@@ -30,7 +30,7 @@ func (a *App) SignOff(ctx context.Context, c account.Caller, id uuid.UUID, revis
 		case !met:
 			return decision.Record{}, fault.Conflict("A criterion is not yet met, so this attempt cannot be signed off. Ask for more instead.")
 		}
-		if err := decision.CheckAnswered(l.brief.CriterionRefs(), l.Records); err != nil {
+		if err := closable(l); err != nil {
 			return decision.Record{}, err
 		}
 		for _, ref := range l.brief.CriterionRefs() {
@@ -56,7 +56,7 @@ func (a *App) AskForMore(ctx context.Context, c account.Caller, id uuid.UUID, re
 		case met:
 			return decision.Record{}, fault.Conflict("Every criterion is met: sign off instead.")
 		}
-		if err := decision.CheckAnswered(l.brief.CriterionRefs(), l.Records); err != nil {
+		if err := closable(l); err != nil {
 			return decision.Record{}, err
 		}
 		if err := m.Check(by, a.today()); err != nil {
@@ -66,4 +66,12 @@ func (a *App) AskForMore(ctx context.Context, c account.Caller, id uuid.UUID, re
 		l.Attempt.State, err = decision.Next(l.Attempt.State, decision.EventAskMore)
 		return decision.Record{Kind: decision.KindMoreToDo, Outcome: "more to do", Words: m.Words(), Value: by.Format(time.DateOnly)}, err
 	}}, func(ctx context.Context, t *store.Tx, l *loaded) error { return a.planNext(ctx, t, c, l, by) })
+}
+
+// closable refuses an attempt whose trainee is still to be asked something, or whose decisions nobody qualified stands behind.
+func closable(l *loaded) error {
+	if err := decision.CheckAnswered(l.brief.CriterionRefs(), l.Records); err != nil {
+		return err
+	}
+	return decision.CheckCountersigned(l.brief.CriterionRefs(), l.Records)
 }

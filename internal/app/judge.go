@@ -82,10 +82,6 @@ type judged struct {
 // judge locks the attempt, makes the record and appends it, then does what follows from it, all in one transaction. The
 // revision rises, so that a page opened before is stale.
 func (a *App) judge(ctx context.Context, c account.Caller, id uuid.UUID, j judged, then ...func(context.Context, *store.Tx, *loaded) error) error {
-	rid, err := newID()
-	if err != nil {
-		return err
-	}
 	return a.change(ctx, c, id, j.action, func(t *store.Tx, l *loaded) error {
 		if j.revision >= 0 {
 			if err := l.Attempt.Expect(j.revision); err != nil {
@@ -96,13 +92,7 @@ func (a *App) judge(ctx context.Context, c account.Caller, id uuid.UUID, j judge
 		if err != nil {
 			return err
 		}
-		r.ID, r.Centre, r.Attempt, r.By, r.ByName, r.At = rid, c.Centre, id, c.Person, c.Name, a.now().Truncate(time.Microsecond)
-		r.Role = string(account.Tutor)
-		if l.Attempt.Trainee == c.Person {
-			r.Role = string(account.Trainee)
-		}
-		r.Supersedes = decision.Superseded(l.Records, r.Kind, r.Subject)
-		if err := t.AppendRecord(ctx, r); err != nil {
+		if err := a.appendRecord(ctx, t, c, l, j.action, r); err != nil {
 			return err
 		}
 		for _, f := range then {
@@ -112,6 +102,20 @@ func (a *App) judge(ctx context.Context, c account.Caller, id uuid.UUID, j judge
 		}
 		return nil
 	})
+}
+
+// appendRecord completes a record of a locked attempt with who, in which role, and when, and appends it.
+func (a *App) appendRecord(ctx context.Context, t *store.Tx, c account.Caller, l *loaded, action account.Action, r decision.Record) (err error) {
+	if r.ID, err = newID(); err != nil {
+		return err
+	}
+	r.Centre, r.Attempt, r.By, r.ByName, r.At = c.Centre, l.Attempt.ID, c.Person, c.Name, a.now().Truncate(time.Microsecond)
+	if r.Role == "" {
+		r.Role = string(account.As(c, action, l.standings...))
+	}
+	r.Supersedes = decision.Superseded(l.Records, r.Kind, r.Subject)
+	l.Records = append(l.Records, r)
+	return t.AppendRecord(ctx, r)
 }
 
 // ReleaseHold releases the hold point before a stage: the caller has seen what it asks for.
@@ -146,6 +150,9 @@ func (a *App) Decide(ctx context.Context, c account.Caller, id uuid.UUID, revisi
 		}
 		r := decision.Record{
 			Kind: decision.KindCriterion, Subject: j.Criterion, Outcome: string(j.Outcome), Reason: j.Reason, Words: j.Words, Evidence: j.Evidence,
+		}
+		if c.Countersigned {
+			r.Role = decision.RoleCountersigned
 		}
 		event := decision.EventDecide
 		if all, _ := decision.AllDecided(l.brief, append(slices.Clone(l.Records), r)); all {

@@ -3,23 +3,35 @@ package app
 import (
 	"context"
 	"fmt"
+	"maps"
 	"strconv"
 	"time"
 
 	"witnessmark/internal/account"
-	"witnessmark/internal/brief"
 	"witnessmark/internal/decision"
 	"witnessmark/internal/store"
 )
 
-// planNext plans the attempt after this one, with the same given values, due by a date, unless the task gives no further one.
-// What was met is carried over: its decisions, as
-// records of the new attempt, and what was handed in for it, so that figures that build on it can be worked.
+// planNext plans the attempt after this one, with the same given values, to be handed over by a date (zero for the task's), where
+// the task gives another or a tutor has granted one. What was met is carried over unless rework re-opens it: its decisions, as
+// records of the new attempt, and what was handed in for it, so that figures that build on it can be worked. Where the trainee has
+// gone on to a later attempt already, none is planned.
 func (a *App) planNext(ctx context.Context, t *store.Tx, c account.Caller, l *loaded, by time.Time) error {
 	if noneLeft(l) {
 		return nil
 	}
-	n, err := newAttempt(l.brief, l.Attempt.Task, l.Attempt.Trainee, l.Attempt.Number+1)
+	later, err := t.LaterAttempts(ctx, l.Attempt)
+	if err != nil {
+		return err
+	}
+	number := l.Attempt.Number + 1
+	for _, other := range later {
+		if other.State != decision.Withdrawn {
+			return nil
+		}
+		number = other.Number + 1
+	}
+	n, err := newAttempt(l.brief, l.Attempt.Task, l.Attempt.Trainee, number)
 	if err != nil {
 		return err
 	}
@@ -30,39 +42,44 @@ func (a *App) planNext(ctx context.Context, t *store.Tx, c account.Caller, l *lo
 	if err := a.carryAdjustments(ctx, t, l, n); err != nil {
 		return err
 	}
-	met := map[string]bool{}
-	for _, ref := range l.brief.CriterionRefs() {
-		r := decision.Judged(l.Records, ref)
-		if r == nil || r.Outcome != string(decision.Met) {
-			continue
-		}
-		met[ref] = true
-		if err := a.carryDecision(ctx, t, c, l, n, *r); err != nil {
+	carry := decision.CarryOver(l.brief, l.Records)
+	for _, ref := range carry.Met {
+		if err := a.carryDecision(ctx, t, c, l, n, ref, ""); err != nil {
 			return err
 		}
 	}
-	return a.carryItems(ctx, t, l, n, met)
+	for _, x := range carry.Lapsed {
+		if err := a.carryDecision(ctx, t, c, l, n, x.Criterion, x.Why); err != nil {
+			return err
+		}
+	}
+	return a.carryItems(ctx, t, l, n, carry.Items)
 }
 
-// carryDecision appends a met criterion to the next attempt, by the person who sent the trainee on.
-func (a *App) carryDecision(ctx context.Context, t *store.Tx, c account.Caller, l *loaded, n store.NewAttempt, r decision.Record) error {
+// carryDecision appends a criterion that was met to the next attempt, by the person who sent the trainee on: as met, or as open
+// again where lapsed says why.
+func (a *App) carryDecision(ctx context.Context, t *store.Tx, c account.Caller, l *loaded, n store.NewAttempt, ref, lapsed string) error {
 	id, err := newID()
 	if err != nil {
 		return err
 	}
+	r := *decision.Judged(l.Records, ref)
 	r.Words = fmt.Sprintf("Carried over from attempt %d, where %s judged it met.", l.Attempt.Number, r.ByName)
+	if lapsed != "" {
+		r.Outcome, r.Words = decision.TakenBack, fmt.Sprintf("Met in attempt %d, and to be shown again. %s", l.Attempt.Number, lapsed)
+	}
 	r.ID, r.Attempt, r.Value, r.Supersedes = id, n.ID, strconv.Itoa(l.Attempt.Number), [16]byte{}
-	r.By, r.ByName, r.Role, r.At = c.Person, c.Name, string(account.Tutor), a.now().Truncate(time.Microsecond)
+	r.By, r.ByName, r.At = c.Person, c.Name, a.now().Truncate(time.Microsecond)
+	r.Role = string(account.As(c, account.AskForMore, l.standings...))
 	return t.AppendRecord(ctx, r)
 }
 
-// carryItems copies what was handed in for items that bear on nothing but met criteria.
-func (a *App) carryItems(ctx context.Context, t *store.Tx, l *loaded, n store.NewAttempt, met map[string]bool) error {
-	carried := map[string]bool{}
+// carryItems copies what was handed in for the items that are carried, and who helped at a stage all of which is.
+func (a *App) carryItems(ctx context.Context, t *store.Tx, l *loaded, n store.NewAttempt, carried map[string]bool) error {
+	carried = maps.Clone(carried)
 	for _, st := range l.brief.Stages {
 		whole := len(st.Items) > 0
 		for i := range st.Items {
-			carried[st.Items[i].Key] = allMet(l.brief, &st.Items[i], met)
 			whole = whole && carried[st.Items[i].Key]
 		}
 		carried[decision.HelpItem(st.Key)] = whole
@@ -126,14 +143,4 @@ func (a *App) carryFile(ctx context.Context, t *store.Tx, f store.Evidence, n st
 		return t.EnqueuePreview(ctx, id)
 	}
 	return nil
-}
-
-// allMet says whether an item bears on criteria, and on nothing but met ones.
-func allMet(b *brief.Brief, it *brief.Item, met map[string]bool) bool {
-	for _, c := range it.Criteria {
-		if !met[b.Ref(c)] {
-			return false
-		}
-	}
-	return len(it.Criteria) > 0
 }

@@ -60,6 +60,8 @@ type Sheet struct {
 	Others  []store.RuleEdition // of the same sets, checked: it could be marked again under one of these
 	Lacking []string            // why a rule that the brief names cannot be put in, in sentences: the marker waits until it can
 
+	Deciding
+
 	Own    bool // the caller is the trainee
 	Judge  bool // the caller may judge it
 	Record bool // the caller may type and add evidence now

@@ -12,8 +12,8 @@ import (
 	"witnessmark/internal/marking"
 )
 
-// JudgePage is an attempt that was handed over, as everybody but its trainee sees it:
-// criterion by criterion, with the decision beside the evidence.
+// JudgePage is an attempt that was handed over, as everybody but its trainee sees it: criterion by criterion, with the
+// decision beside the evidence.
 type JudgePage struct {
 	Frame
 	Sheet    *SheetView
