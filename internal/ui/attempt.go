@@ -54,7 +54,13 @@ func (u *UI) showSheet(c echo.Context, who account.Caller, id uuid.UUID, f Form)
 	v := newSheetView(s, f)
 	switch {
 	case !s.Own:
-		return u.render(c, who, f.Status(), tutorsPage(v))
+		p := tutorsPage(v)
+		if j, ok := p.(*JudgePage); ok && s.Judge {
+			if err := u.onward(c, who, j); err != nil {
+				return err
+			}
+		}
+		return u.render(c, who, f.Status(), p)
 	case s.State == decision.Planned:
 		return u.render(c, who, f.Status(), &PlanPage{Frame: Frame{Title: s.BriefTitle, Here: "/tasks"}, Sheet: v})
 	}

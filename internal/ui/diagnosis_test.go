@@ -58,7 +58,8 @@ func TestLikelyFaultsStandBesideTheGrid(t *testing.T) {
 func TestQuestionsAreForTutors(t *testing.T) {
 	u := newUI(t)
 	q := sample.Brief().Stages[0].Questions[0]
-	tutors := map[string]bool{"brief": true, "edit": true, "blank-tutor": true, "judge-open": true, "judge-checked": true, "judge-decided": true, "judge-signed_off": true, "judge-planned": true, "judge-ruled": true, "judge-spot": true, "judge-sealed": true}
+	tutors := map[string]bool{"brief": true, "edit": true, "blank-tutor": true, "judge-open": true, "judge-checked": true, "judge-decided": true, "judge-signed_off": true, "judge-planned": true, "judge-ruled": true, "judge-spot": true, "judge-sealed": true,
+		"judge-queue": true, "judge-queue-signed": true, "judge-taken-back": true}
 	for name, p := range samplePages(t) {
 		html := draw(t, u, p)
 		if asked := strings.Contains(html, q.Ask) && strings.Contains(html, q.Listen); asked != tutors[name] || strings.Contains(html, q.Ask) != asked {

@@ -20,6 +20,9 @@ type JudgePage struct {
 	Criteria []CriterionView
 	Loose    []ItemView // items that bear on no criterion
 	Reasons  []Option
+	Up       app.NextUp // the attempt to go on to; zero where nothing else waits
+	Remarks  []string   // the tutor's own
+	Last     string     // the criterion that the caller decided last; "" where there is none to take back
 }
 
 func (*JudgePage) template() string { return "judge" }

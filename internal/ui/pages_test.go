@@ -31,8 +31,8 @@ func newUI(t *testing.T) *UI {
 func allPages() []page {
 	return []page{
 		&SignInPage{}, &NoSignalPage{}, &InvitationPage{}, &FaultPage{}, &TasksPage{}, &PlanPage{}, &WorkPage{}, &JudgePage{}, &WorkshopPage{}, &BenchPage{}, &BoardPage{},
-		&CohortsPage{}, &MembersPage{}, &BriefsPage{}, &BriefPage{}, &EditPage{}, &BlankPage{}, &ReferencePage{}, &TrialPage{}, &PeoplePage{}, &PortfoliosPage{},
-		&RulesPage{}, &RulePage{}, &EditRulesPage{}, &ConcernedPage{}, &AsReadPage{}, &SpotPage{}, &CardPage{},
+		&CohortsPage{}, &MembersPage{}, &BriefsPage{}, &BriefPage{}, &EditPage{}, &BlankPage{}, &ReferencePage{}, &TrialPage{}, &PeoplePage{}, &PortfoliosPage{}, &FeedbackPage{}, &MarkSheetPage{},
+		&RulesPage{}, &RulePage{}, &EditRulesPage{}, &ConcernedPage{}, &AsReadPage{}, &RemarksPage{}, &SpotPage{}, &CardPage{},
 	}
 }
 

@@ -212,6 +212,7 @@ func samplePages(t *testing.T) map[string]page {
 	ps["edit-new"] = &EditPage{Frame: Frame{Title: "A new brief", Here: "/briefs"}, Source: starter, Callable: sampleFunctions()}
 	samplePagesOfRules(t, ps)
 	samplePagesOfSeals(t, ps)
+	samplePagesOfMarking(t, ps)
 	for name, tried := range map[string]bool{"trial": false, "trial-marked": true} {
 		v := sampleView(t, decision.Checked, false)
 		v.Trying, v.Tutor, v.Findings = true, true, tried

@@ -7,35 +7,32 @@ function address() {
   return sheet ? `/attempts/${sheet.dataset.attempt}` : location.pathname;
 }
 
-/** @param {Document | null} fresh @returns {boolean} whether it is this person's, and newer than what is shown */
-function newer(fresh) {
-  if (fresh?.documentElement.dataset.person !== document.documentElement.dataset.person) return false;
-  return Number(fresh?.body.dataset.drawn) >= Number(document.body.dataset.drawn);
+/** @param {string} where @returns {Promise<Document | null>} the page there as it is drawn for this person now; null where it is not to be had */
+export function ask(where) {
+  return new Promise((done) => {
+    const request = new XMLHttpRequest();
+    request.open('GET', where);
+    request.responseType = 'document';
+    request.onloadend = () => {
+      const fresh = request.status === 200 ? request.responseXML : null;
+      done(fresh?.documentElement.dataset.person === document.documentElement.dataset.person ? fresh : null);
+    };
+    request.send();
+  });
 }
 
 /**
  * Asks for this page afresh and puts the named parts of it in place of those shown. The event "drawn" has the fresh page.
  * @param {(id: string) => boolean} wanted which parts, by id
- * @returns {Promise<void>}
  */
-export function refresh(wanted) {
-  return new Promise((done) => {
-    const request = new XMLHttpRequest();
-    request.open('GET', address());
-    request.responseType = 'document';
-    request.onloadend = () => {
-      const fresh = request.status === 200 ? request.responseXML : null;
-      if (fresh && newer(fresh)) {
-        for (const part of fresh.querySelectorAll('[id]')) {
-          if (wanted(part.id)) document.getElementById(part.id)?.replaceWith(document.importNode(part, true));
-        }
-        document.body.dataset.drawn = fresh.body.dataset.drawn;
-        document.dispatchEvent(new CustomEvent('drawn', { detail: fresh }));
-      }
-      done();
-    };
-    request.send();
-  });
+export async function refresh(wanted) {
+  const fresh = await ask(address());
+  if (!fresh || !(Number(fresh.body.dataset.drawn) >= Number(document.body.dataset.drawn))) return; // older than what is shown
+  for (const part of fresh.querySelectorAll('[id]')) {
+    if (wanted(part.id)) document.getElementById(part.id)?.replaceWith(document.importNode(part, true));
+  }
+  document.body.dataset.drawn = fresh.body.dataset.drawn;
+  document.dispatchEvent(new CustomEvent('drawn', { detail: fresh }));
 }
 
 /** @returns {Promise<void>} after every part marked data-live was brought up to date */
