@@ -207,6 +207,10 @@ func TestWhoMayDoWhat(t *testing.T) {
 		{"portfolioFile", func(t *testing.T, c *client) answer {
 			return c.json(t, "GET", "/api/portfolios/"+portfolio+"/file", nil)
 		},
+		{"countersign", judging("/countersign", body{"password": password}), "401 403 404 409 404 409 403 404 404 404 404"},      // nothing waits
+		{"acknowledge", json("POST", "/api/attempts/{attempt}/acknowledge", nil), "401 409 404 403 404 403 403 404 404 404 404"}, // there is no feedback yet
+		{"appeal", json("POST", "/api/attempts/{attempt}/appeal", body{"words": "It was warm."}), "401 409 404 403 404 403 403 404 404 404 404"},
+		{"settleAppeal", judging("/settle-appeal", body{"outcome": "rejected", "words": "It was not."}), "401 403 404 403 404 409 409 404 404 404 404"},
 			"401 200 404 200 404 200 200 404 404 404 404"},
 		{"people", json("GET", "/api/people", nil), "401 403 403 200 200 200 200 403 403 200 200"},
 		{"addPerson", json("POST", "/api/people", body{"name": "Nia Moss", "sign_in_name": "nia", "roles": []string{"trainee"}}), "401 403 403 403 403 403 201 403 403 422 403"},
@@ -226,6 +230,9 @@ func TestWhoMayDoWhat(t *testing.T) {
 	}
 	for path, item := range s.doc.Paths.Map() {
 		for method, o := range item.Operations() {
+		{"setCountersigned", func(t *testing.T, c *client) answer {
+			return c.json(t, "PUT", "/api/people/"+s.people["second"].id.String()+"/countersigned", body{"waits": true})
+		}, byManager},
 			if !s.tried[o.OperationID] {
 				t.Errorf("nobody tried %s %s", method, path)
 			}

@@ -67,6 +67,10 @@ func (s *service) judgingRoutes() []Route {
 		route("askTrainee", post, "/api/attempts/{id}/question", account.Question, "Notes that the trainee is to be asked about a criterion; it keeps the attempt from being signed off or sent back until the answer is there.", s.askTrainee),
 		route("answerQuestion", post, "/api/attempts/{id}/answer", account.Question, "Keeps the gist of what the trainee answered.", s.answerQuestion),
 		route("takeIn", post, "/api/attempts/{id}/take-in", account.TakeIn, "Takes something that came after handing over, and was not on the sealed list, into the set.", s.takeIn),
+		route("countersign", post, "/api/attempts/{id}/countersign", account.Countersign, "Stands behind every decision of an attempt that waits for a countersignature; never behind one's own.", s.countersign),
+		route("acknowledge", post, "/api/attempts/{id}/acknowledge", account.Acknowledge, "Keeps that the trainee has read the feedback.", s.acknowledge),
+		route("appeal", post, "/api/attempts/{id}/appeal", account.Appeal, "Starts an appeal against an attempt that was sent back.", s.appeal),
+		route("settleAppeal", post, "/api/attempts/{id}/settle-appeal", account.SettleAppeal, "Keeps what was found on hearing an appeal, by somebody who had no part in the decisions.", s.settleAppeal),
 		route("goOnWithout", post, "/api/attempts/{id}/go-on-without", account.GoOnWithout, "Has an attempt marked although not everything on the sealed list has come.", s.goOnWithout),
 		route("signOff", post, "/api/attempts/{id}/sign-off", account.SignOff, "Signs off an attempt whose criteria are all met.", s.signOff),
 		route("askForMore", post, "/api/attempts/{id}/more-to-do", account.AskForMore, "Sends an attempt back with more to do, and plans the next one.", s.askForMore),
@@ -111,6 +115,7 @@ func (s *service) centreRoutes() []Route {
 		route("addPerson", post, "/api/people", account.ManagePeople, "Adds a person and makes their invitation.", s.addPerson),
 		route("inviteAgain", post, "/api/people/{id}/invitation", account.ManagePeople, "Makes a fresh invitation for a person.", s.inviteAgain),
 		route("allowSignIn", put, "/api/people/{id}/sign-in", account.ManagePeople, "Lets a person sign in, or keeps them from it and ends their sessions.", s.allowSignIn),
+		route("setCountersigned", put, "/api/people/{id}/countersigned", account.ManagePeople, "Says whether a tutor's decisions wait for a countersignature from now on.", s.setCountersigned),
 
 		route("portfolios", get, "/api/portfolios", account.ReadPortfolio, "Lists the portfolios that the caller may read.", s.portfolios),
 		route("requestPortfolio", post, "/api/portfolios", account.BuildPortfolio, "Asks for a trainee's portfolio for a qualification unit; it is built in the background.", s.requestPortfolio),

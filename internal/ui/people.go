@@ -1,6 +1,7 @@
 package ui
 
 import (
+	"slices"
 	"time"
 
 	"github.com/google/uuid"
@@ -30,6 +31,7 @@ type PersonRow struct {
 	Registrations    []account.Registration
 	Invited          bool // has not chosen a password yet
 	Stopped          time.Time
+	Countersigned    bool // their decisions wait for a countersignature
 	Me               bool
 }
 
@@ -52,7 +54,7 @@ func (u *UI) showPeople(c echo.Context, who account.Caller, f Form, link *Invita
 	for _, x := range people {
 		p.People = append(p.People, PersonRow{
 			ID: x.ID, Name: x.Name, SignInName: x.SignInName, Email: x.Email, Roles: x.Roles, Registrations: x.Registrations,
-			Invited: x.PasswordHash == "", Stopped: x.DisabledAt, Me: x.ID == who.Person,
+			Invited: x.PasswordHash == "", Stopped: x.DisabledAt, Countersigned: x.Countersigned, Me: x.ID == who.Person,
 		})
 	}
 	return u.render(c, who, f.Status(), p)
@@ -113,6 +115,9 @@ func (u *UI) allowSignIn(c echo.Context, who account.Caller) error {
 	}
 	return u.taken(c, "/people", map[string]string{"yes": "They may sign in again.", "no": "They can no longer sign in, and are signed out everywhere."}[f.Allowed])
 }
+
+// Tutor says whether the person decides on trainees' work.
+func (r PersonRow) Tutor() bool { return slices.Contains(r.Roles, account.Tutor) }
 
 // State says how it stands with the person's sign-in.
 func (r PersonRow) State() string {

@@ -197,6 +197,7 @@ func samplePages(t *testing.T) map[string]page {
 	for _, st := range []decision.State{decision.Planned, decision.Open, decision.Checked, decision.Decided, decision.SignedOff} {
 		ps["judge-"+string(st)] = tutorsPage(sampleView(t, st, false))
 	}
+	decidingPages(t, ps)
 	for name, n := range map[string]int{"empty": 0, "one": 1, "many": 200, "hostile": 2} {
 		sampleLists(ps, name, n)
 	}

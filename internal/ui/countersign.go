@@ -1,0 +1,60 @@
+package ui
+
+import (
+	"github.com/labstack/echo/v4"
+
+	"witnessmark/internal/account"
+	"witnessmark/internal/decision"
+)
+
+// Provisional says whether the decision waits for a countersignature.
+func (k CriterionView) Provisional() bool {
+	return k.Decision != nil && k.Decision.Provisional() && k.Behind() == nil
+}
+
+// Behind is the countersignature behind the decision; nil where there is none.
+func (k CriterionView) Behind() *decision.Record {
+	if k.Decision == nil {
+		return nil
+	}
+	return decision.Countersigned(k.On.Records, *k.Decision)
+}
+
+type countersignForm struct {
+	Revision int    `form:"revision"`
+	Password string `form:"password" validate:"required" say:"Type your password: it is your signature."`
+	Words    string `form:"words" validate:"max=4000" say:"Shorten this to 4000 letters."`
+}
+
+func (u *UI) countersign(c echo.Context, who account.Caller) error {
+	var f countersignForm
+	id, err := pathID(c, "id")
+	if err != nil {
+		return err
+	}
+	if err = u.read(c, &f); err == nil {
+		err = u.app.Countersign(c.Request().Context(), who, id, f.Revision, f.Password, f.Words)
+	}
+	return u.sheetForm(c, who, err, "countersign", "", "Countersigned.")
+}
+
+type countersignedForm struct {
+	Waits string `form:"waits" validate:"oneof=yes no" say:"Choose whether their decisions wait."`
+}
+
+func (u *UI) setCountersigned(c echo.Context, who account.Caller) error {
+	var f countersignedForm
+	id, err := pathID(c, "id")
+	if err != nil {
+		return err
+	}
+	if err = u.read(c, &f); err == nil {
+		err = u.app.SetCountersigned(c.Request().Context(), who, id, f.Waits == "yes")
+	}
+	if err != nil {
+		return u.again(c, err, "allow", func(form Form) error { return u.showPeople(c, who, form, nil) })
+	}
+	return u.taken(c, "/people", map[string]string{
+		"yes": "Their decisions wait for a countersignature from now on.", "no": "Their decisions stand by themselves from now on. What they decided before still waits.",
+	}[f.Waits])
+}
