@@ -24,8 +24,10 @@ func decidingPages(t *testing.T, ps map[string]page) {
 		if v.Remark != nil && v.Remark.Kind == decision.KindMoreToDo {
 			v.Remark.Words = decision.More{Good: "Clean joints. " + words, Missing: "The working. " + words, ToDo: "Show it again. " + words}.Words()
 		}
-		v.Criteria[1].Decision.Role = decision.RoleCountersigned
-		v.Uncountersigned = []decision.Record{*v.Criteria[1].Decision}
+		if d := v.Criteria[1].Decision; d != nil {
+			d.Role = decision.RoleCountersigned
+			v.Uncountersigned = []decision.Record{*d}
+		}
 	}
 	for name, words := range map[string]string{"": "", "-hostile": hostile} {
 		for _, own := range []bool{true, false} {

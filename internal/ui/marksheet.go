@@ -102,8 +102,8 @@ func (l LogLine) Result() string {
 	return l.Outcome
 }
 
-// About is what the record is about, in words: a criterion, or an item of the brief by its title.
-func (v *SheetView) About(l LogLine) string {
+// Concerns is what the record is about, in words: a criterion, or an item of the brief by its title.
+func (v *SheetView) Concerns(l LogLine) string {
 	line := lineEntry(l.Subject)
 	for _, st := range v.Stages {
 		if st.Key == l.Subject {
