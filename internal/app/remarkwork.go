@@ -19,18 +19,18 @@ import (
 	"witnessmark/internal/store"
 )
 
-// How a correction is worked: so many attempts in a transaction, so many transactions at once, and so many attempts before the
-// job makes way for others (our own values: a run takes seconds, and progress is seen to move).
+// How a correction is worked: so many attempts in a transaction, so many transactions at once, and for so long before the job
+// makes way for others (our own values: progress is seen to move, and a job that was killed is not missed for long).
 const (
 	remarkChunk  = 250
 	remarkAtOnce = 2
-	remarkRun    = 5_000
+	remarkTurn   = 30 * time.Second
 )
 
 // WorkRemark goes on with a correction: a job's work, on nobody's behalf. Where something is left it asks for itself again. What
 // is done is in the database with each chunk, so that it goes on there after a restart.
 func (a *App) WorkRemark(ctx context.Context, centre int64, id uuid.UUID) error {
-	w, err := a.db.Remark(ctx, centre, id)
+	w, err := a.db.RemarkHead(ctx, centre, id)
 	if err != nil {
 		return err
 	}
@@ -45,7 +45,7 @@ func (a *App) WorkRemark(ctx context.Context, centre int64, id uuid.UUID) error 
 
 // markRemark marks a run of attempts again.
 func (a *App) markRemark(ctx context.Context, centre int64, w store.Remark) error {
-	ids, err := a.db.RemarkLeft(ctx, centre, w.ID, remarkRun)
+	ids, err := a.db.RemarkLeft(ctx, centre, w.ID)
 	if err != nil {
 		return err
 	}
@@ -71,10 +71,12 @@ func (a *App) markRemark(ctx context.Context, centre int64, w store.Remark) erro
 			}
 		})
 	}
+	turn := time.After(remarkTurn)
 	for chunk := range slices.Chunk(ids, remarkChunk) {
 		select {
 		case chunks <- chunk:
 			continue
+		case <-turn:
 		case <-ctx.Done():
 		}
 		break
@@ -149,9 +151,9 @@ func (a *App) markChunk(ctx context.Context, centre int64, u underRemark, ids []
 // markPast marks one attempt again and says what differs.
 func (a *App) markPast(u underRemark, p *store.PastSheet) (store.Remarked, error) {
 	row := store.Remarked{Attempt: p.Attempt.ID, Revision: p.Attempt.Revision, Shift: string(marking.Same), Lines: []byte("[]"), Rests: []string{}}
-	var was marking.Result
-	if err := json.Unmarshal(p.Result, &was); err != nil {
-		return row, fmt.Errorf("read the result: %w", err)
+	was, err := readPast(p.Result)
+	if err != nil {
+		return row, err
 	}
 	row.WasMarks, row.NowMarks = was.Marks, was.Marks
 	r, err := a.again(u, p, was)
@@ -177,6 +179,41 @@ func (a *App) markPast(u underRemark, p *store.PastSheet) (store.Remarked, error
 	}
 	row.Rests = restsOn(r.brief, again.Changes, p.Records)
 	return row, nil
+}
+
+// pastResult is what is read of a result to be held beside a new one; its sentences are most of it and are passed over.
+type pastResult struct {
+	Rules    []brief.RuleEdition `json:"rules"`
+	Marks    int                 `json:"marks"`
+	Findings []pastFinding       `json:"findings"`
+}
+
+type pastFinding struct {
+	Item      string             `json:"item"`
+	Part      string             `json:"part"`
+	Phase     brief.Phase        `json:"phase"`
+	Verdict   marking.Verdict    `json:"verdict"`
+	Code      string             `json:"code"`
+	Marks     int                `json:"marks"`
+	Blocks    bool               `json:"blocks"`
+	Slip      *marking.SlipMatch `json:"slip"`
+	Stated    string             `json:"stated"`
+	Unit      string             `json:"unit"`
+	FromGiven *float64           `json:"from_given"`
+	Expected  string             `json:"expected"`
+}
+
+func readPast(result []byte) (marking.Result, error) {
+	var p pastResult
+	if err := json.Unmarshal(result, &p); err != nil {
+		return marking.Result{}, fmt.Errorf("read the result: %w", err)
+	}
+	r := marking.Result{Rules: p.Rules, Marks: p.Marks, Findings: make([]marking.Finding, len(p.Findings))}
+	for i, f := range p.Findings {
+		r.Findings[i] = marking.Finding{Item: f.Item, Part: f.Part, Phase: f.Phase, Verdict: f.Verdict, Code: f.Code, Marks: f.Marks, Blocks: f.Blocks,
+			Slip: f.Slip, Stated: f.Stated, Unit: f.Unit, FromGiven: f.FromGiven, Expected: f.Expected}
+	}
+	return r, nil
 }
 
 // again is the correcting version under the editions that the attempt was marked with, or, where it names rule sets that the
@@ -251,34 +288,50 @@ func bears(b *brief.Brief, item, ref string) bool {
 	return ok && slices.ContainsFunc(it.Criteria, func(c string) bool { return b.Ref(c) == ref })
 }
 
-// takeRemark lets a correction take effect on some attempts, in one transaction.
+// takeRemark lets a correction take effect, some attempts in a transaction.
 func (a *App) takeRemark(ctx context.Context, centre int64, w store.Remark) error {
-	return a.db.Write(ctx, centre, func(t *store.Tx) error {
-		if held, err := t.HoldRemark(ctx, w.ID, store.RemarkTaking); err != nil || !held {
+	turn := time.After(remarkTurn)
+	for {
+		done, err := a.takeChunk(ctx, centre, w)
+		if err != nil || done {
+			return err
+		}
+		select {
+		case <-turn:
+			return a.db.Write(ctx, centre, func(t *store.Tx) error { return t.EnqueueRemark(ctx, w.ID) })
+		default:
+		}
+	}
+}
+
+// takeChunk lets a correction take effect on some attempts; done where none is left.
+func (a *App) takeChunk(ctx context.Context, centre int64, w store.Remark) (done bool, err error) {
+	err = a.db.Write(ctx, centre, func(t *store.Tx) error {
+		held, err := t.HoldRemark(ctx, w.ID, store.RemarkTaking)
+		if err != nil || !held {
+			done = true
 			return err
 		}
 		attempts, err := t.LockCorrected(ctx, w.ID, remarkChunk)
 		if err != nil {
 			return err
 		}
-		if len(attempts) == 0 {
+		if done = len(attempts) == 0; done {
 			return t.MoveRemark(ctx, w.ID, store.RemarkTaking, store.RemarkTaken)
 		}
 		at := a.now().Truncate(time.Microsecond)
 		records := make([]decision.Record, 0, len(attempts))
 		for _, c := range attempts {
-			rid, err := newID()
+			id, err := newID()
 			if err != nil {
 				return err
 			}
 			records = append(records, decision.Record{
-				ID: rid, Centre: centre, Attempt: c.Attempt, Kind: decision.KindCorrected, Subject: w.Key, Outcome: strconv.Itoa(w.To), Value: strconv.Itoa(w.From),
+				ID: id, Centre: centre, Attempt: c.Attempt, Kind: decision.KindCorrected, Subject: w.Key, Outcome: strconv.Itoa(w.To), Value: strconv.Itoa(w.From),
 				Words: w.Words, By: w.Settled, ByName: w.SettledBy, Role: w.SettledAs, At: at, Supersedes: c.Supersedes,
 			})
 		}
-		if err := t.Correct(ctx, w.ID, at, attempts, records); err != nil {
-			return err
-		}
-		return t.EnqueueRemark(ctx, w.ID)
+		return t.Correct(ctx, w.ID, at, attempts, records)
 	})
+	return done, err
 }

@@ -3,6 +3,7 @@ package app
 import (
 	"fmt"
 	"strings"
+	"sync"
 	"time"
 	_ "time/tzdata" // a machine without time zones knows London's midnight all the same
 
@@ -33,13 +34,16 @@ func (a *App) today() brief.Day { return dayOf(a.now()) }
 func dayOf(t time.Time) brief.Day { return brief.Day(t.In(London()).Format(time.DateOnly)) }
 
 // London is the clock that people at a centre read.
-func London() *time.Location {
+func London() *time.Location { return london() }
+
+// london reads the zone's file once: a year's attempts ask for it some million times.
+var london = sync.OnceValue(func() *time.Location {
 	zone, err := time.LoadLocation("Europe/London")
 	if err != nil {
 		return time.UTC
 	}
 	return zone
-}
+})
 
 // date is a day as the store keeps one; the zero time for no day.
 func date(d brief.Day) time.Time {

@@ -197,11 +197,7 @@ func rank(at ConcernedAttempt) int {
 
 // midnight is the beginning of a date in London.
 func midnight(day time.Time) time.Time {
-	zone, err := time.LoadLocation("Europe/London")
-	if err != nil {
-		zone = time.UTC
-	}
-	return time.Date(day.Year(), day.Month(), day.Day(), 0, 0, 0, 0, zone)
+	return time.Date(day.Year(), day.Month(), day.Day(), 0, 0, 0, 0, London())
 }
 
 // concerned says how one attempt stands to an edition.

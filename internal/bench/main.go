@@ -42,8 +42,8 @@ func main() {
 // settings are the flags.
 type settings struct {
 	seconds, rounds, attempts, stored int
-	only, profile             string
-	show                      bool
+	only, profile                     string
+	show                              bool
 }
 
 func read(args []string) (settings, error) {

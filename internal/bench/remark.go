@@ -5,11 +5,11 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"os"
 	"sync"
 	"time"
 
 	"github.com/jackc/pgx/v5"
-	"github.com/jackc/pgx/v5/pgconn"
 
 	"witnessmark/internal/app"
 	"witnessmark/internal/bench/rounds"
@@ -67,7 +67,7 @@ func (w *corrected) mark(ctx context.Context) (float64, error) {
 		if err := w.app.WorkRemark(ctx, w.tutor.Centre, id.ID); err != nil {
 			return 0, err
 		}
-		r, err := w.db.Remark(ctx, w.tutor.Centre, id.ID)
+		r, err := w.db.RemarkHead(ctx, w.tutor.Centre, id.ID)
 		if err != nil {
 			return 0, err
 		}
@@ -88,62 +88,69 @@ func (w *corrected) begin(ctx context.Context) (store.Remark, error) {
 	return w.db.Remark(ctx, w.tutor.Centre, id)
 }
 
-// move copies the same rows out and as many in, in one transaction, and looks at none of them.
+// move copies the same rows out to files and as many in, in one transaction, and looks at none of them.
 func (w *corrected) move(ctx context.Context) (took float64, err error) {
 	r, err := w.begin(ctx)
 	if err != nil {
 		return 0, err
 	}
-	url := w.pg.URL(store.Role, remarked)
-	conn, err := pgx.Connect(ctx, url)
+	conn, err := pgx.Connect(ctx, w.pg.URL(store.Role, remarked))
 	if err != nil {
 		return 0, fmt.Errorf("connect as the plain role: %w", err)
 	}
 	defer func() { err = errors.Join(err, conn.Close(context.WithoutCancel(ctx))) }()
-	other, err := pgx.Connect(ctx, url)
+	file, err := os.CreateTemp(w.dir, "moved")
 	if err != nil {
-		return 0, fmt.Errorf("connect as the plain role: %w", err)
+		return 0, fmt.Errorf("make a file to move rows through: %w", err)
 	}
-	defer func() { err = errors.Join(err, other.Close(context.WithoutCancel(ctx))) }()
+	defer func() { err = errors.Join(err, file.Close(), os.Remove(file.Name())) }()
 	began := time.Now()
-	setting := fmt.Sprintf(`BEGIN; SELECT set_config('app.centre_id', '%d', true)`, w.tutor.Centre)
-	for _, x := range []*pgx.Conn{conn, other} {
-		if _, err := x.Exec(ctx, setting); err != nil {
-			return 0, fmt.Errorf("begin: %w", err)
-		}
-	}
-	if _, err := other.PgConn().CopyTo(ctx, io.Discard, `COPY (SELECT attempt_id, item, part, phase, text, unit, working, captured_at, received_at FROM entry) TO STDOUT (FORMAT binary)`); err != nil {
-		return 0, fmt.Errorf("copy out what was typed: %w", err)
-	}
-	if err := w.pass(ctx, other.PgConn(), conn, r.ID.String()); err != nil {
+	if err := w.pass(ctx, conn, file, r.ID.String()); err != nil {
 		return 0, err
-	}
-	if _, err := conn.Exec(ctx, `COMMIT`); err != nil {
-		return 0, fmt.Errorf("commit: %w", err)
 	}
 	return time.Since(began).Seconds(), w.believeRemarked(ctx, r.ID.String())
 }
 
-// pass lets results through from one connection to another as they come, and adds them under the policy.
-func (w *corrected) pass(ctx context.Context, from *pgconn.PgConn, to *pgx.Conn, remark string) error {
-	if _, err := to.Exec(ctx, `CREATE TEMPORARY TABLE moved (attempt_id uuid, result jsonb) ON COMMIT DROP`); err != nil {
-		return fmt.Errorf("make room: %w", err)
-	}
-	in, out := io.Pipe()
-	done := make(chan error, 1)
-	go func() {
-		_, err := from.CopyTo(ctx, out, `COPY (SELECT attempt_id, result FROM marking) TO STDOUT (FORMAT binary)`)
-		done <- errors.Join(err, out.CloseWithError(err))
-	}()
-	_, err := to.PgConn().CopyFrom(ctx, in, `COPY moved FROM STDIN (FORMAT binary)`)
-	if err = errors.Join(err, <-done); err != nil {
-		return fmt.Errorf("copy results: %w", err)
-	}
-	_, err = to.Exec(ctx, `
-		INSERT INTO remark_result (centre_id, remark_id, attempt_id, revision, at, shift, was_marks, now_marks, lines, rests, lacking, result)
-		SELECT $1, $2, attempt_id, 3, now(), 'same', 0, 0, '[]', '{}', '', result FROM moved ON CONFLICT DO NOTHING`, w.tutor.Centre, remark)
-	if err != nil {
-		return fmt.Errorf("add results: %w", err)
+// pass moves the rows as a person at PostgreSQL's own prompt would.
+func (w *corrected) pass(ctx context.Context, conn *pgx.Conn, file *os.File, remark string) error {
+	pg := conn.PgConn()
+	for _, step := range []struct {
+		what string
+		do   func() error
+	}{
+		{"begin", func() error {
+			_, err := conn.Exec(ctx, fmt.Sprintf(`BEGIN; SELECT set_config('app.centre_id', '%d', true)`, w.tutor.Centre))
+			return err
+		}},
+		{"copy out what was typed", func() error {
+			_, err := pg.CopyTo(ctx, io.Discard, `COPY (SELECT attempt_id, item, part, phase, text, unit, working, captured_at, received_at FROM entry) TO STDOUT (FORMAT binary)`)
+			return err
+		}},
+		{"copy out the results", func() error {
+			_, err := pg.CopyTo(ctx, file, `COPY (SELECT attempt_id, result FROM marking) TO STDOUT (FORMAT binary)`)
+			return err
+		}},
+		{"copy them in", func() error {
+			if _, err := file.Seek(0, io.SeekStart); err != nil {
+				return err
+			}
+			if _, err := conn.Exec(ctx, `CREATE TEMPORARY TABLE moved (attempt_id uuid, result jsonb) ON COMMIT DROP`); err != nil {
+				return err
+			}
+			_, err := pg.CopyFrom(ctx, file, `COPY moved FROM STDIN (FORMAT binary)`)
+			return err
+		}},
+		{"add them under the policy", func() error {
+			_, err := conn.Exec(ctx, `
+				INSERT INTO remark_result (centre_id, remark_id, attempt_id, revision, at, shift, was_marks, now_marks, lines, rests, lacking, result)
+				SELECT $1, $2, attempt_id, 3, now(), 'same', 0, 0, '[]', '{}', '', result FROM moved ON CONFLICT DO NOTHING`, w.tutor.Centre, remark)
+			return err
+		}},
+		{"commit", func() error { _, err := conn.Exec(ctx, `COMMIT`); return err }},
+	} {
+		if err := step.do(); err != nil {
+			return fmt.Errorf("%s: %w", step.what, err)
+		}
 	}
 	return nil
 }

@@ -24,6 +24,7 @@ const (
 	previewTimeout   = 2 * time.Minute
 	portfolioTimeout = 10 * time.Minute
 	sweepTimeout     = 10 * time.Minute
+	remarkTimeout    = time.Minute // it makes way by itself after half of that
 )
 
 // sweepEvery is how often a program that runs all day sweeps (our own value).
@@ -51,6 +52,9 @@ func New(db *store.Store, a *app.App, log *slog.Logger) (store.Runner, error) {
 	}})
 	river.AddWorker(w, &worker[store.PortfolioArgs]{timeout: portfolioTimeout, do: func(ctx context.Context, j store.PortfolioArgs) error {
 		return a.BuildPortfolio(ctx, j.Centre, j.Portfolio)
+	}})
+	river.AddWorker(w, &worker[store.RemarkArgs]{timeout: remarkTimeout, do: func(ctx context.Context, j store.RemarkArgs) error {
+		return a.WorkRemark(ctx, j.Centre, j.Remark)
 	}})
 	river.AddWorker(w, &worker[store.SweepArgs]{timeout: sweepTimeout, do: func(ctx context.Context, _ store.SweepArgs) error {
 		return a.SweepUploads(ctx)

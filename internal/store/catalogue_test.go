@@ -43,7 +43,7 @@ UNION ALL SELECT c.relname || ': the application may ' || g.privilege FROM pg_cl
 UNION ALL SELECT c.relname || ': the application may read or write what belongs to no centre' FROM pg_class c
 	WHERE c.relname IN ('schema_migrations', 'migration_done') AND has_any_column_privilege('witnessmark_app', c.oid, 'SELECT, INSERT, UPDATE')
 UNION ALL SELECT c.relname || ': the application may change rows that are only added' FROM pg_class c
-	WHERE c.oid IN ('entry'::regclass, 'record'::regclass, 'marking'::regclass, 'rule_end'::regclass, 'seal'::regclass, 'seal_item'::regclass, 'instrument'::regclass, 'brief_check'::regclass)
+	WHERE c.oid IN ('entry'::regclass, 'record'::regclass, 'marking'::regclass, 'rule_end'::regclass, 'seal'::regclass, 'seal_item'::regclass, 'instrument'::regclass, 'remark_result'::regclass, 'brief_check'::regclass)
 	AND (has_any_column_privilege('witnessmark_app', c.oid, 'UPDATE') OR has_table_privilege('witnessmark_app', c.oid, 'DELETE'))
 UNION ALL SELECT c.relname || ': the application owns it' FROM pg_class c WHERE pg_has_role('witnessmark_app', c.relowner, 'MEMBER')
 ORDER BY 1`

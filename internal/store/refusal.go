@@ -19,6 +19,7 @@ var refusals = map[string]error{
 	"rule_edition_two_people":  fault.Forbidden("You entered this edition, so somebody else has to check it."),
 	"task_brief_once":          fault.Conflict("This version of the brief is already set to this cohort. Open the cohort's board to see it."),
 	"attempt_number_key":       fault.Conflict("This attempt was already started. Load the page again to see it."),
+	"remark_one_at_a_time":     fault.Conflict("Another correction of this version is under way. Let that one take effect, or drop it, first."),
 	"record_supersedes_key":    fault.Conflict("Somebody else changed this decision first. Load the page again, look at theirs, and decide afresh."),
 	"registration_number_key":  fault.Invalid("number", "This registration is already recorded for this person. Change its dates instead."),
 	"link_digest_key":          fault.Conflict("This link was already made. Make a new one."),

@@ -68,6 +68,11 @@ const remarkColumns = `w.remark_id, w.brief_id, b.key, v.title, w.from_version, 
 	(SELECT count(*) FROM attempt a WHERE a.centre_id = w.centre_id AND a.corrected_by = w.remark_id) AS took,
 	(SELECT count(*)` + remarkable + `WHERE a.centre_id = w.centre_id AND` + heldAgainst + `AND a.state IN ` + liveStates + `) AS taking`
 
+// remarkHead is remarkColumns without the counts, which read every attempt of the brief.
+const remarkHead = `w.remark_id, w.brief_id, b.key, v.title, w.from_version, w.to_version, w.words, w.asked_by AS by, p.name AS by_name, w.asked_at AS at, w.state, w.total,
+	0 AS done, coalesce(w.settled_by, '00000000-0000-0000-0000-000000000000') AS settled, coalesce(s.name, '') AS settled_by,
+	coalesce(w.settled_at, '0001-01-01 00:00Z') AS settled_at, w.settled_role, 0 AS took, 0 AS taking`
+
 const remarkFrom = ` FROM remark w
 	JOIN brief b ON b.centre_id = w.centre_id AND b.brief_id = w.brief_id
 	JOIN brief_version v ON v.centre_id = w.centre_id AND v.brief_id = w.brief_id AND v.version = w.to_version
@@ -77,6 +82,11 @@ const remarkFrom = ` FROM remark w
 // Remark reads one correction with its progress, counted in the rows that there are.
 func (s *Store) Remark(ctx context.Context, centre int64, id uuid.UUID) (Remark, error) {
 	return one[Remark](s.reading(ctx, centre), "correction", `SELECT `+remarkColumns+remarkFrom+` WHERE w.remark_id = @remark`, args{"remark": id})
+}
+
+// RemarkHead reads one correction without its counts, Done, Took and Taking.
+func (s *Store) RemarkHead(ctx context.Context, centre int64, id uuid.UUID) (Remark, error) {
+	return one[Remark](s.reading(ctx, centre), "correction", `SELECT `+remarkHead+remarkFrom+` WHERE w.remark_id = @remark`, args{"remark": id})
 }
 
 // Remarks lists the corrections of a brief, the newest first.
@@ -128,13 +138,13 @@ func (t *Tx) EndRemarking(ctx context.Context, id uuid.UUID) error {
 
 // HoldRemark keeps a correction in the state until the transaction ends; false where it is in another.
 func (t *Tx) HoldRemark(ctx context.Context, id uuid.UUID, state RemarkState) (bool, error) {
-	rows, err := all[struct{}](t.reading(ctx), "correction", `SELECT FROM remark WHERE remark_id = @remark AND state = @state FOR KEY SHARE`,
+	rows, err := all[struct{}](t.reading(ctx), "correction", `SELECT FROM remark WHERE remark_id = @remark AND state = @state FOR SHARE`,
 		args{"remark": id, "state": string(state)})
 	return len(rows) == 1, err
 }
 
-// RemarkLeft lists attempts that a correction has yet to mark again, at most so many, in the order of their ids.
-func (s *Store) RemarkLeft(ctx context.Context, centre int64, id uuid.UUID, most int) ([]uuid.UUID, error) {
+// RemarkLeft lists the attempts that a correction has yet to mark again, in the order of their ids.
+func (s *Store) RemarkLeft(ctx context.Context, centre int64, id uuid.UUID) ([]uuid.UUID, error) {
 	r := s.reading(ctx, centre)
 	var ids []uuid.UUID
 	queueColumn(r, &ids, `
@@ -143,7 +153,7 @@ func (s *Store) RemarkLeft(ctx context.Context, centre int64, id uuid.UUID, most
 		WHERE`+heldAgainst+`AND a.state IN `+markedStates+`
 		AND EXISTS (SELECT FROM marking k WHERE k.centre_id = a.centre_id AND k.attempt_id = a.attempt_id)
 		AND NOT EXISTS (SELECT FROM remark_result x WHERE x.centre_id = a.centre_id AND x.remark_id = w.remark_id AND x.attempt_id = a.attempt_id)
-		ORDER BY a.attempt_id LIMIT @most`, args{"remark": id, "most": most})
+		ORDER BY a.attempt_id`, args{"remark": id})
 	return ids, r.send("attempts")
 }
 

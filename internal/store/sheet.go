@@ -156,13 +156,13 @@ func readSheets(r *reader, ids []uuid.UUID) ([]JobSheet, error) {
 	return w.send(r)
 }
 
-// underVersion goes on from a version v to the attempts a that are held against it: as their task was set, or since a correction
-// took effect on them.
+// underVersion goes on from a version v to the attempts a that are held against it, as their task was set or since a correction
+// took effect on them; another condition follows.
 const underVersion = `
 		JOIN task t ON t.centre_id = v.centre_id AND t.brief_id = v.brief_id
 		JOIN attempt a ON a.centre_id = t.centre_id AND a.task_id = t.task_id
 		LEFT JOIN remark m ON m.centre_id = a.centre_id AND m.remark_id = a.corrected_by
-		JOIN LATERAL (SELECT) held ON v.version = coalesce(m.to_version, t.version) `
+		WHERE v.version = coalesce(m.to_version, t.version) AND `
 
 // queueWork queues the attempts, their briefs, and what their trainees put down. lock is "" or a locking clause, which comes
 // first so that all else is read under it.
@@ -178,7 +178,7 @@ func (w *sheetRows) queueWork(r *reader, ids []uuid.UUID, brief, lock string) {
 func (w *sheetRows) queueHead(r *reader, ids []uuid.UUID, brief, lock string) {
 	a := args{"ids": ids}
 	queue(r, &w.attempts, `SELECT `+attemptColumns+attemptFrom+` WHERE a.attempt_id = ANY(@ids) ORDER BY array_position(@ids::uuid[], a.attempt_id)`+lock, a)
-	queue(r, &w.briefs, `SELECT a.attempt_id AS sheet, `+brief+briefFrom+underVersion+`WHERE a.attempt_id = ANY(@ids) ORDER BY a.attempt_id`, a)
+	queue(r, &w.briefs, `SELECT a.attempt_id AS sheet, `+brief+briefFrom+underVersion+`a.attempt_id = ANY(@ids) ORDER BY a.attempt_id`, a)
 }
 
 // queueRest queues the tasks, the trainees, and what was said of their work.
@@ -193,8 +193,7 @@ func (w *sheetRows) queueRest(r *reader, ids []uuid.UUID) {
 	queue(r, &w.instruments, `SELECT `+instrumentColumns+instrumentFrom+` WHERE i.attempt_id = ANY(@ids) ORDER BY i.attempt_id, i.received_at, i.instrument_id`, a)
 	queue(r, &w.records, `SELECT `+recordColumns+` FROM record r WHERE r.attempt_id = ANY(@ids) ORDER BY r.attempt_id, r.seq`, a)
 	queue(r, &w.rules, `SELECT a.attempt_id AS sheet, `+ruleColumns+ruleFrom+`
-		JOIN brief_version v ON v.centre_id = e.centre_id AND e.key = ANY(SELECT split_part(x, '/', 1) FROM unnest(v.rules) x)`+underVersion+`
-		WHERE a.attempt_id = ANY(@ids) AND e.checked_by IS NOT NULL ORDER BY a.attempt_id, e.key, e.valid_from`, a)
+		JOIN brief_version v ON v.centre_id = e.centre_id AND e.key = ANY(SELECT split_part(x, '/', 1) FROM unnest(v.rules) x)`+underVersion+`a.attempt_id = ANY(@ids) AND e.checked_by IS NOT NULL ORDER BY a.attempt_id, e.key, e.valid_from`, a)
 	queue(r, &w.markings, `SELECT DISTINCT ON (k.attempt_id) `+markingColumns+` FROM marking k
 		WHERE k.attempt_id = ANY(@ids) ORDER BY k.attempt_id, k.seq DESC`, a)
 }
