@@ -156,6 +156,11 @@ func (a *App) Sheet(ctx context.Context, c account.Caller, id uuid.UUID) (Sheet,
 	s.Record = s.Own && j.Attempt.State == decision.Open
 	s.Judge = l.may(c, account.Decide) == nil
 	a.deciding(&s, c, l)
+	if !s.Own && !s.HandedAt.IsZero() {
+		if s.Asks, err = a.asks(ctx, c.Centre, l); err != nil {
+			return Sheet{}, err
+		}
+	}
 	s.Lacking = l.missing()
 	s.Rules, s.Others = rulesOf(l)
 	if s.Own && !s.Judge && !closed(s.State) {

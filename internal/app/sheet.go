@@ -48,6 +48,7 @@ type Sheet struct {
 	Declaration string // the words agreed to when handing over; "" before
 	Missing     []Missing
 	Flags       []marking.Flag // about the whole sheet
+	Asks        []Ask          // what there is to ask the trainee, for whoever judges; none before it was handed over
 	Marks       int
 	Available   int
 	Records     []decision.Record // everything decided, oldest first

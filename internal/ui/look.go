@@ -76,6 +76,9 @@ func (it ItemView) why() []string {
 			add("your check")
 		}
 	}
+	if len(it.Asks()) > 0 {
+		add("something to ask")
+	}
 	if it.TakesFiles() && !it.Optional && len(it.Files) == 0 {
 		add("nothing there")
 	}

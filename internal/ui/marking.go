@@ -8,6 +8,7 @@ import (
 	"github.com/labstack/echo/v4"
 
 	"witnessmark/internal/account"
+	"witnessmark/internal/app"
 	"witnessmark/internal/decision"
 )
 
@@ -45,6 +46,33 @@ func lastDecided(records []decision.Record, who account.Caller) string {
 		}
 	}
 	return ""
+}
+
+// Asks lists what there is to ask the trainee about the item.
+func (it ItemView) Asks() []app.Ask { return it.On.AsksOf(it.Key) }
+
+// AsksOf lists what there is to ask about an item, or with "" about the whole attempt.
+func (v *SheetView) AsksOf(item string) []app.Ask {
+	var asks []app.Ask
+	for _, a := range v.Asks {
+		if v.Tutor && a.Item == item {
+			asks = append(asks, a)
+		}
+	}
+	return asks
+}
+
+// AskItems lists the items about which there is something to ask.
+func (p *JudgePage) AskItems() []ItemView {
+	var its []ItemView
+	for _, st := range p.Sheet.Stages {
+		for _, it := range st.Items {
+			if len(it.Asks()) > 0 {
+				its = append(its, it)
+			}
+		}
+	}
+	return its
 }
 
 // NineKeys are the remarks that have a key.

@@ -1,11 +1,11 @@
 // @ts-check
-// Shows a photo whole in a dialog: plus, minus and nought zoom, arrows move, two fingers pinch, Escape closes. Without this
-// module the link opens the photo by itself.
+// Shows a photo whole in a dialog, beside what must be visible in it: plus, minus and nought zoom, r turns it for whoever looks
+// (the photo stays as it is), arrows move, two fingers pinch, Escape closes. Without this module the link opens the photo by itself.
 
 const most = 8;
 /** @type {HTMLDialogElement | null} */
 let dialog = null;
-const view = { scale: 1, x: 0, y: 0 };
+const view = { scale: 1, x: 0, y: 0, turns: 0 };
 /** @type {Map<number, {x: number, y: number}>} fingers that are down */
 const fingers = new Map();
 /** @type {HTMLAnchorElement[]} */
@@ -16,7 +16,9 @@ let at = 0;
 const picture = () => /** @type {HTMLImageElement} */ (dialog?.querySelector('img'));
 
 function draw() {
-  picture().style.transform = `translate(${view.x}px, ${view.y}px) scale(${view.scale})`;
+  const [img, stage] = [picture(), /** @type {HTMLElement} */ (picture().parentElement)];
+  const fit = view.turns % 2 ? Math.min(1, stage.clientHeight / img.clientWidth, stage.clientWidth / img.clientHeight) || 1 : 1; // on its side, still whole
+  img.style.transform = `translate(${view.x}px, ${view.y}px) scale(${view.scale * fit}) rotate(${view.turns * 90}deg)`;
 }
 
 /** @param {number} by */
@@ -34,15 +36,23 @@ function move(dx, dy) {
   draw();
 }
 
+function turn() {
+  view.turns = (view.turns + 1) % 4;
+  draw();
+}
+
 /** @param {number} n */
 function show(n) {
   at = (n + photos.length) % photos.length;
   const small = photos[at].querySelector('img');
-  Object.assign(view, { scale: 1, x: 0, y: 0 });
+  Object.assign(view, { scale: 1, x: 0, y: 0, turns: 0 });
   picture().src = photos[at].href;
   picture().alt = small?.alt ?? '';
   const caption = photos[at].closest('figure')?.querySelector('figcaption');
   /** @type {HTMLElement} */ (dialog?.querySelector('p')).textContent = caption?.textContent ?? '';
+  const asked = photos[at].closest('.item')?.querySelector('.mustsee')?.cloneNode(true);
+  dialog?.querySelector('.mustsee')?.remove();
+  if (asked) dialog?.append(asked);
   draw();
 }
 
@@ -64,7 +74,7 @@ function make() {
   stage.append(document.createElement('img'));
   const bar = document.createElement('div');
   bar.className = 'actions';
-  bar.append(button('Closer', () => zoom(1.5)), button('Wider', () => zoom(1 / 1.5)), button('Before', () => show(at - 1)), button('Next', () => show(at + 1)), button('Close', () => d.close()));
+  bar.append(button('Closer', () => zoom(1.5)), button('Wider', () => zoom(1 / 1.5)), button('Turn', turn), button('Before', () => show(at - 1)), button('Next', () => show(at + 1)), button('Close', () => d.close()));
   d.append(stage, document.createElement('p'), bar);
   d.addEventListener('keydown', keys);
   stage.addEventListener('wheel', (e) => { e.preventDefault(); zoom(e.deltaY < 0 ? 1.2 : 1 / 1.2); }, { passive: false });
@@ -80,7 +90,7 @@ function keys(e) {
   const step = 60;
   /** @type {Record<string, () => void>} */
   const acts = {
-    '+': () => zoom(1.5), '=': () => zoom(1.5), '-': () => zoom(1 / 1.5), 0: () => zoom(0),
+    '+': () => zoom(1.5), '=': () => zoom(1.5), '-': () => zoom(1 / 1.5), 0: () => zoom(0), r: turn,
     ArrowUp: () => move(0, step), ArrowDown: () => move(0, -step),
     ArrowLeft: () => (view.scale === 1 ? show(at - 1) : move(step, 0)),
     ArrowRight: () => (view.scale === 1 ? show(at + 1) : move(-step, 0)),
