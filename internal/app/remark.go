@@ -81,6 +81,18 @@ func (a *App) Remarks(ctx context.Context, c account.Caller, id uuid.UUID) ([]st
 	return a.db.Remarks(ctx, c.Centre, id)
 }
 
+// BriefVersions lists the versions of one brief without their text, the newest first.
+func (a *App) BriefVersions(ctx context.Context, c account.Caller, id uuid.UUID) ([]store.BriefVersion, error) {
+	if err := account.May(c, account.SeeBriefs); err != nil {
+		return nil, err
+	}
+	versions, err := a.db.BriefVersions(ctx, c.Centre, id)
+	if err == nil && len(versions) == 0 {
+		err = hidden("brief")
+	}
+	return versions, err
+}
+
 // StopRemark has the marking pause after what is under way; what is marked by then stays.
 func (a *App) StopRemark(ctx context.Context, c account.Caller, id uuid.UUID) error {
 	return a.moveRemark(ctx, c, id, store.RemarkStopped, store.RemarkMarking)

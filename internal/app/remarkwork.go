@@ -233,8 +233,8 @@ type RemarkLine struct {
 	Title    string          `json:"title"`
 	Shift    marking.Shift   `json:"shift"`
 	Stated   string          `json:"stated"`
-	Was      marking.Verdict `json:"was"`
-	Now      marking.Verdict `json:"now"`
+	Was      marking.Verdict `json:"was,omitempty"`
+	Now      marking.Verdict `json:"now,omitempty"`
 	WasRef   string          `json:"was_ref,omitempty"` // what it was held against, in words
 	NowRef   string          `json:"now_ref,omitempty"`
 	WasMarks int             `json:"was_marks"`

@@ -164,6 +164,8 @@ func (p *sheets) close(t *portfolio.TaskSheet, at *portfolio.AttemptSheet, d *po
 		b.Decision.Word, b.Decision.Tone, b.Evidence = "stop cleared", Good, say("The safety stop was cleared; what was under way is looked at afresh.")
 	case decision.KindMarkAgain:
 		b.Decision.Word, b.Evidence = "marked again", say(fmt.Sprintf("The marker looked again with edition %s of the rule set %s, in place of edition %s.", orDash(d.Outcome), d.Subject, orDash(d.Value)))
+	case decision.KindCorrected:
+		b.Decision.Word, b.Evidence = "corrected", say(fmt.Sprintf("From here on it is held against version %s of the brief, which corrects version %s.", orDash(d.Outcome), orDash(d.Value)))
 	case decision.KindTakeIn:
 		b.Decision.Word, b.Evidence = "taken in", []Block{Para{Text: Join(Plain("What came after handing over, and was not on the sealed list, was taken in for "), list(d.Rests, "; "), Plain("."))}}
 	case decision.KindGoOnWithout:
