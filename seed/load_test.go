@@ -67,6 +67,9 @@ func TestLoad(t *testing.T) {
 			t.Errorf("no attempt is %s: %v", want, states)
 		}
 	}
+	if n := states[decision.HandedOver] + states[decision.Checked] + states[decision.Decided]; n != 12 {
+		t.Errorf("%d attempts wait for an evening's marking, want 12", n)
+	}
 	t.Logf("%v, %d photos", states, photos)
 	ready(t, a)
 }
@@ -115,7 +118,8 @@ func look(t *testing.T, s app.Sheet) (files int) {
 	now := time.Now()
 	for _, st := range s.Stages {
 		for _, it := range st.Items {
-			if d := it.Diagnosis; d != nil && (len(d.Likely) != 1 || d.Likely[0].Key != "hw-off-wire") {
+			// Anna's one wrong row points at no wire.
+			if d := it.Diagnosis; d != nil && s.Trainee == "Tomás Ó Ruairc" && (len(d.Likely) != 1 || d.Likely[0].Key != "hw-off-wire") {
 				t.Errorf("%s, %s: the wrong cells point at %+v, want the wire that the script leaves out", s.Trainee, it.Key, d.Likely)
 			}
 			for _, l := range it.Lines {

@@ -27,7 +27,7 @@ func (s *story) tell(ctx context.Context) error {
 		return err
 	}
 	var all []*work
-	for _, sc := range scripts() {
+	for _, sc := range append(scripts(), evening()...) {
 		w, err := s.plan(ctx, sc)
 		if err != nil {
 			return fmt.Errorf("plan the attempt of %s at %s: %w", sc.who, order[sc.brief], err)

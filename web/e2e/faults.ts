@@ -110,7 +110,7 @@ class Run {
     for (let i = 0; ; i++) {
       try {
         await this.w.phone.page.goto(this.attempt.path);
-        await lineOf(this.w.phone.page, 'qv').waitFor({ timeout: 5000 });
+        await lineOf(this.w.phone.page, 'qv').waitFor({ timeout: 30_000 });
         return;
       } catch (trouble) {
         if (i === 5) throw trouble;
