@@ -166,7 +166,7 @@ func (s *Store) AttemptsUnder(ctx context.Context, centre int64, key, edition st
 			FROM marking k WHERE k.centre_id = a.centre_id AND k.attempt_id = a.attempt_id ORDER BY k.seq DESC LIMIT 1
 		) k ON true
 		WHERE v.rules && @rules::text[] AND k.edition IS DISTINCT FROM @edition::text
-		AND (k.at >= @since AND k.edition IS NOT NULL OR a.state IN ('planned', 'open', 'handed_over', 'checked', 'decided', 'safety_stopped', 'suspended', 'under_appeal'))
+		AND (k.at >= @since AND k.edition IS NOT NULL OR a.state IN ('planned', 'open', 'handed_over', 'checked', 'decided', 'safety_stop', 'suspended', 'under_appeal'))
 		ORDER BY t.set_at, t.task_id, p.name, a.number, a.attempt_id`,
 		args{"key": key, "edition": edition, "rules": rules, "since": since})
 	err := r.send("attempts")
