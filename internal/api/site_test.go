@@ -61,7 +61,7 @@ func newSite(t *testing.T) *site {
 	s := &site{db: storetest.New(t), doc: doc, people: map[string]*client{}}
 	blobs, err := blob.OpenFolder(t.TempDir())
 	must(t, err)
-	s.App = app.New(s.db, blobs, func() time.Time { return morning })
+	s.App = app.New(s.db, blobs, func() time.Time { return morning }).WithHashing(app.QuickHashing)
 	log := slog.New(slog.DiscardHandler)
 	s.handler = httpd.New(httpd.Config{Log: log})
 	s.handler.HTTPErrorHandler = func(err error, c echo.Context) {

@@ -38,7 +38,7 @@ func New(db *store.Store, blobs *blob.Folder, now func() time.Time) *App {
 	if now == nil {
 		now = time.Now
 	}
-	return &App{db: db, blobs: blobs, now: func() time.Time { return now().UTC() }, hasher: newHasher(), functions: Functions(), briefs: newBriefCache(), watches: newWatches()}
+	return &App{db: db, blobs: blobs, now: func() time.Time { return now().UTC() }, hasher: newHasher(hashing), functions: Functions(), briefs: newBriefCache(), watches: newWatches()}
 }
 
 // OnClock is the same application on another clock: the demonstration tells what happened over some weeks.

@@ -20,10 +20,25 @@ const (
 	passwordMost  = 256 // bytes
 )
 
-// hasher hashes passwords a few at a time, so that a hundred sign-ins at once do not take two gigabytes.
-type hasher struct{ turns chan struct{} }
+// QuickHashing protects nothing. It is for tests, which make hundreds of people and would do little else.
+var QuickHashing = &argon2id.Params{Memory: 64, Iterations: 1, Parallelism: 1, SaltLength: 16, KeyLength: 32}
 
-func newHasher() *hasher { return &hasher{turns: make(chan struct{}, 2)} }
+// WithHashing is the same application with another cost of a password.
+func (a *App) WithHashing(cost *argon2id.Params) *App {
+	other := *a
+	other.hasher = newHasher(cost)
+	return &other
+}
+
+// hasher hashes passwords a few at a time, so that a hundred sign-ins at once do not take two gigabytes.
+type hasher struct {
+	cost  *argon2id.Params
+	turns chan struct{}
+}
+
+func newHasher(cost *argon2id.Params) *hasher {
+	return &hasher{cost: cost, turns: make(chan struct{}, 2)}
+}
 
 // turn waits until it may hash; the function it returns gives the turn back.
 func (h *hasher) turn(ctx context.Context) (func(), error) {
@@ -50,7 +65,7 @@ func (h *hasher) hash(ctx context.Context, password string) (string, error) {
 		return "", err
 	}
 	defer done()
-	s, err := argon2id.CreateHash(password, hashing)
+	s, err := argon2id.CreateHash(password, h.cost)
 	if err != nil {
 		return "", fmt.Errorf("hash a password: %w", err)
 	}

@@ -55,7 +55,7 @@ func newCentre(t *testing.T) *centre {
 	if err != nil {
 		t.Fatal(err)
 	}
-	c.App = app.New(c.db, blobs, func() time.Time { return c.now })
+	c.App = app.New(c.db, blobs, func() time.Time { return c.now }).WithHashing(app.QuickHashing)
 	row, err := c.db.CreateCentre(t.Context(), "NORTH", "North Yard Training", c.now)
 	must(t, err)
 	c.id = row.ID

@@ -58,7 +58,7 @@ func newCentre(t *testing.T) *centre {
 	t.Cleanup(func() { must(t, c.super.Close(context.Background())) })
 	blobs, err := blob.OpenFolder(c.dir)
 	must(t, err)
-	c.App = app.New(c.db, blobs, nil)
+	c.App = app.New(c.db, blobs, nil).WithHashing(app.QuickHashing)
 	row, err := c.db.CreateCentre(ctx, "NORTH", "North Yard Training", time.Now().UTC())
 	must(t, err)
 	c.id = row.ID

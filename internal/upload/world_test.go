@@ -74,7 +74,7 @@ func newSite(t *testing.T) *site {
 	s := &site{db: storetest.New(t), dir: t.TempDir(), began: time.Now().UTC()}
 	blobs, err := blob.OpenFolder(s.dir)
 	must(t, err)
-	s.App = app.New(s.db, blobs, s.now)
+	s.App = app.New(s.db, blobs, s.now).WithHashing(app.QuickHashing)
 	row, err := s.db.CreateCentre(ctx, "NORTH", "North Yard Training", s.now())
 	must(t, err)
 	s.centre = row.ID
