@@ -52,22 +52,6 @@ func (*BriefPage) template() string { return "brief" }
 // Draft says whether this version may still change.
 func (p *BriefPage) Draft() bool { return p.Text.State == "draft" }
 
-// EditPage is a brief's text being written.
-type EditPage struct {
-	Frame
-	Form     Form
-	Source   string
-	Over     string // digest of the version that the writing started from
-	Back     string // the page of that version
-	Checked  bool
-	Ready    bool
-	Problems brief.Problems
-	Written  *SheetView // the text laid out; nil where it was not checked or cannot be read
-	Callable []FunctionView
-}
-
-func (*EditPage) template() string { return "edit" }
-
 // BlankPage is a brief as an empty sheet for the bench.
 type BlankPage struct {
 	Frame
@@ -233,59 +217,4 @@ func (u *UI) blankBrief(c echo.Context, who account.Caller) error {
 		}
 	}
 	return u.render(c, who, http.StatusOK, &BlankPage{Frame: Frame{Title: t.Title, Here: "/briefs"}, Text: t, Sheet: sheet, Tutor: c.QueryParam("for") == "tutor"})
-}
-
-func (u *UI) newBrief(c echo.Context, who account.Caller) error {
-	return u.writing(c, who, http.StatusOK, &EditPage{Frame: Frame{Title: "A new brief", Here: "/briefs"}, Source: starter})
-}
-
-func (u *UI) editBrief(c echo.Context, who account.Caller) error {
-	t, err := u.versionOf(c, who)
-	if err != nil {
-		return err
-	}
-	p := &EditPage{
-		Frame: Frame{Title: "Change: " + t.Title, Here: "/briefs"}, Source: t.Source, Over: t.Digest,
-		Back: fmt.Sprintf("/briefs/%s/%d", t.BriefVersion.Brief, t.Version), Checked: true, Ready: t.Ready(), Problems: t.Problems,
-	}
-	return u.writing(c, who, http.StatusOK, p)
-}
-
-type briefForm struct {
-	Source string `form:"source" validate:"required" say:"Write the brief's text."`
-	Over   string `form:"over" validate:"max=64"`
-	Back   string `form:"back"`
-	Do     string `form:"do" validate:"oneof=check save"`
-}
-
-func (u *UI) saveBrief(c echo.Context, who account.Caller) error {
-	var f briefForm
-	if err := u.read(c, &f); err != nil {
-		return u.again(c, err, "brief", func(form Form) error { return u.renderEdit(c, who, f, form) })
-	}
-	f.Source = strings.ReplaceAll(f.Source, "\r\n", "\n") // as browsers send it
-	if f.Do == "check" {
-		return u.renderEdit(c, who, f, Form{})
-	}
-	id, version, err := u.app.SaveBrief(c.Request().Context(), who, f.Source, f.Over)
-	if err != nil {
-		return u.again(c, err, "brief", func(form Form) error { return u.renderEdit(c, who, f, form) })
-	}
-	return u.taken(c, fmt.Sprintf("/briefs/%s/%d", id, version), "The draft is kept.")
-}
-
-// renderEdit shows the text as it was typed with what the checker says of it.
-func (u *UI) renderEdit(c echo.Context, who account.Caller, f briefForm, form Form) error {
-	b, problems, err := u.app.CheckBrief(c.Request().Context(), who, f.Source)
-	if err != nil {
-		return err
-	}
-	p := &EditPage{
-		Frame: Frame{Title: "A brief being written", Here: "/briefs"}, Form: form.For("brief"), Source: f.Source, Over: f.Over, Back: samePage(f.Back),
-		Checked: true, Problems: problems, Ready: b != nil && problems.Err() == nil,
-	}
-	if b != nil {
-		p.Title, p.Written = cmp.Or(b.Title, p.Title), blankSheet(b)
-	}
-	return u.writing(c, who, form.Status(), p)
 }

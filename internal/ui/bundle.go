@@ -19,7 +19,7 @@ const (
 )
 
 // entries are the modules that all other pages begin with, of which one has a module of its own.
-var entries = []string{"page.js", "spot.js", "judge.js"}
+var entries = []string{"page.js", "spot.js", "judge.js", "brief.js"}
 
 // bundle is modules as they are sent, put together without comments and long names: on a slow phone every file and every byte
 // of them is waited for.

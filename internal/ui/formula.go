@@ -18,3 +18,23 @@ func typeset(source string) template.HTML {
 	}
 	return drawn(e.Alone())
 }
+
+// typesetAny draws a formula or a condition. One whose brackets decide between “and” and “or” keeps its own text.
+func typesetAny(source string) template.HTML {
+	c, err := formula.ParseCondition(source)
+	if err != nil {
+		return typeset(source)
+	}
+	var out template.HTML
+	join := ""
+	for i, x := range c.Comparisons() {
+		if i > 1 && x.Join != join {
+			return template.HTML("<code>" + template.HTMLEscapeString(source) + "</code>")
+		}
+		if join = x.Join; i > 0 {
+			out += template.HTML(" " + template.HTMLEscapeString(join) + " ")
+		}
+		out += drawn(formula.Line{{Node: x.Left.Root()}, {Sign: x.Sign.String(), Node: x.Right.Root()}})
+	}
+	return out
+}

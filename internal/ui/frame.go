@@ -57,7 +57,7 @@ func places(who account.Caller, here string) []Place {
 
 // readPages parses every page together with the layout and the parts that pages share.
 func readPages(static *staticFiles) (map[string]*template.Template, error) {
-	shared := []string{"page/layout.html", "page/parts.html", "page/line.html", "page/inputs.html", "page/deciding.html"}
+	shared := []string{"page/layout.html", "page/parts.html", "page/line.html", "page/inputs.html", "page/deciding.html", "page/briefform.html"}
 	base, err := template.New("base").Funcs(functions(static)).ParseFS(web.Files, shared...)
 	if err != nil {
 		return nil, fmt.Errorf("read the layout: %w", err)

@@ -214,8 +214,15 @@ func (u *UI) editRules(c echo.Context, who account.Caller) error {
 	return u.render(c, who, http.StatusOK, p)
 }
 
+type rulesForm struct {
+	Source string `form:"source" validate:"required" say:"Write the rule set's text."`
+	Over   string `form:"over" validate:"max=64"`
+	Back   string `form:"back"`
+	Do     string `form:"do" validate:"oneof=check save"`
+}
+
 func (u *UI) saveRules(c echo.Context, who account.Caller) error {
-	var f briefForm
+	var f rulesForm
 	if err := u.read(c, &f); err != nil {
 		return u.again(c, err, "rules", func(form Form) error { return u.renderEditRules(c, who, f, form) })
 	}
@@ -231,7 +238,7 @@ func (u *UI) saveRules(c echo.Context, who account.Caller) error {
 }
 
 // renderEditRules shows the text as it was typed with what the checker says of it.
-func (u *UI) renderEditRules(c echo.Context, who account.Caller, f briefForm, form Form) error {
+func (u *UI) renderEditRules(c echo.Context, who account.Caller, f rulesForm, form Form) error {
 	rs, problems, err := u.app.CheckRules(c.Request().Context(), who, f.Source, f.Over)
 	if err != nil {
 		return err

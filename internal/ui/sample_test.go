@@ -209,8 +209,7 @@ func samplePages(t *testing.T) map[string]page {
 	ps["brief-unread"] = &BriefPage{Frame: Frame{Title: "Draft", Here: "/briefs"}, Text: app.BriefText{Problems: text.Problems}}
 	ps["blank"] = &BlankPage{Frame: Frame{Title: b.Title, Here: "/briefs"}, Text: text, Sheet: blankSheet(b)}
 	ps["blank-tutor"] = &BlankPage{Frame: Frame{Title: b.Title, Here: "/briefs"}, Text: text, Sheet: blankSheet(b), Tutor: true}
-	ps["edit"] = &EditPage{Frame: Frame{Title: "A new brief", Here: "/briefs"}, Source: starter, Checked: true, Problems: text.Problems, Written: blankSheet(b)}
-	ps["edit-new"] = &EditPage{Frame: Frame{Title: "A new brief", Here: "/briefs"}, Source: starter, Callable: sampleFunctions()}
+	samplePagesOfWriting(ps, text.Problems)
 	samplePagesOfRules(t, ps)
 	samplePagesOfSeals(t, ps)
 	samplePagesOfMarking(t, ps)

@@ -65,6 +65,7 @@ test('a brief is set, evidence handed in, marked, signed off, and the portfolio 
   const tutor = await signedIn(browser, 'ellingham');
   const text = readFileSync('brief.yaml', 'utf8').replace('key: bay-7-short', `key: bay-7-short-${run}`).replace(/title: .*/, `title: ${title}`);
   await tutor.goto('/briefs/new');
+  await tutor.getByRole('button', { name: "Turn over: the file's text" }).click();
   await tutor.getByLabel("The brief's text").fill(text.replace('rho(tr)', 'rho(tx)'));
   await tutor.getByRole('button', { name: 'Check it' }).click();
   await expect(tutor.locator('#checked')).toContainText('tx');
