@@ -28,6 +28,7 @@ var allowed = map[string][]string{
 	"formula":     {"quantity"},
 	"trade":       {"quantity", "formula"},
 	"uncertainty": {"quantity", "formula"},
+	"insight":     {},
 	"account":     {"fault", uuidLib},
 	"brief":       {"fault", "quantity", "formula", yamlLib},
 	"marking":     {"fault", "quantity", "formula", "trade", "uncertainty", "brief", yamlLib},
@@ -48,7 +49,7 @@ var allowed = map[string][]string{
 
 	// Application, then the ways in.
 	"app": {
-		"fault", "quantity", "formula", "trade", "account", "brief", "marking", "decision", "portfolio",
+		"fault", "quantity", "formula", "trade", "account", "brief", "marking", "insight", "decision", "portfolio",
 		"store", "blob", "codecard", "photo", "heif", "pdf", uuidLib, "github.com/alexedwards/argon2id",
 	},
 	"api": {
@@ -80,7 +81,7 @@ var allowed = map[string][]string{
 var impureStd = []string{"os", "net", "net/http", "io/fs", "math/rand", "crypto/rand", "context", "log", "log/slog", "os/exec", "database/sql"}
 
 // pure names the packages that impureStd is forbidden to.
-var pure = []string{"fault", "quantity", "formula", "trade", "uncertainty", "account", "brief", "marking", "decision", "portfolio"}
+var pure = []string{"fault", "quantity", "formula", "trade", "uncertainty", "account", "brief", "marking", "decision", "portfolio", "insight"}
 
 type pkg struct {
 	ImportPath string

@@ -10,7 +10,6 @@ import (
 	"witnessmark/internal/app"
 	"witnessmark/internal/decision"
 	"witnessmark/internal/marking"
-	"witnessmark/internal/store"
 )
 
 // CorrectionAsked asks for a version of a brief to be applied to the attempts of an earlier one.
@@ -22,22 +21,22 @@ type CorrectionAsked struct {
 
 // Correction is how far a correction has come, and what it changes.
 type Correction struct {
-	ID      uuid.UUID         `json:"id"`
-	Brief   uuid.UUID         `json:"brief"`
-	Title   string            `json:"title"`
-	From    int               `json:"from"`
-	To      int               `json:"to"`
-	Words   string            `json:"words"`
-	By      string            `json:"by"`
-	At      time.Time         `json:"at"`
-	State   store.RemarkState `json:"state"`
-	Total   int               `json:"total" about:"Attempts to be marked again."`
-	Done    int               `json:"done" about:"Of them, those that are."`
-	Took    int               `json:"took" about:"Attempts on which it has taken effect."`
-	Taking  int               `json:"taking" about:"Attempts on which it has yet to, were it to."`
-	Coming  int               `json:"coming" about:"Of them, those that have not been marked."`
-	Changes []CorrectionRow   `json:"changes" about:"Attempts that come out otherwise, those that lose first; at most 500."`
-	Hidden  int               `json:"hidden" about:"Changes that the caller may not see."`
+	ID      uuid.UUID       `json:"id"`
+	Brief   uuid.UUID       `json:"brief"`
+	Title   string          `json:"title"`
+	From    int             `json:"from"`
+	To      int             `json:"to"`
+	Words   string          `json:"words"`
+	By      string          `json:"by"`
+	At      time.Time       `json:"at"`
+	State   app.RemarkState `json:"state"`
+	Total   int             `json:"total" about:"Attempts to be marked again."`
+	Done    int             `json:"done" about:"Of them, those that are."`
+	Took    int             `json:"took" about:"Attempts on which it has taken effect."`
+	Taking  int             `json:"taking" about:"Attempts on which it has yet to, were it to."`
+	Coming  int             `json:"coming" about:"Of them, those that have not been marked."`
+	Changes []CorrectionRow `json:"changes" about:"Attempts that come out otherwise, those that lose first; at most 500."`
+	Hidden  int             `json:"hidden" about:"Changes that the caller may not see."`
 }
 
 // CorrectionRow is one attempt that comes out otherwise.

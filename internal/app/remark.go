@@ -13,6 +13,22 @@ import (
 	"witnessmark/internal/store"
 )
 
+// A correction as it is stored, for the ways in.
+type (
+	Remark      = store.Remark
+	RemarkState = store.RemarkState
+)
+
+// The states of a correction.
+const (
+	RemarkMarking = store.RemarkMarking
+	RemarkStopped = store.RemarkStopped
+	RemarkMarked  = store.RemarkMarked
+	RemarkTaking  = store.RemarkTaking
+	RemarkTaken   = store.RemarkTaken
+	RemarkDropped = store.RemarkDropped
+)
+
 // AskRemark is what a correction starts from.
 type AskRemark struct {
 	Brief    uuid.UUID

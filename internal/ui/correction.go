@@ -14,7 +14,6 @@ import (
 	"witnessmark/internal/account"
 	"witnessmark/internal/app"
 	"witnessmark/internal/marking"
-	"witnessmark/internal/store"
 )
 
 // CorrectionsPage lists the corrections of a brief, with the form to ask for one.
@@ -23,7 +22,7 @@ type CorrectionsPage struct {
 	Brief       uuid.UUID
 	Name        string // the newest version's title
 	Corrections []CorrectionView
-	Versions    []store.BriefVersion // published ones, the newest first
+	Versions    []app.BriefVersion // published ones, the newest first
 	Form        Form
 }
 
@@ -64,25 +63,25 @@ type CorrectionPage struct {
 func (*CorrectionPage) template() string { return "correction" }
 
 // CorrectionView is a correction in words.
-type CorrectionView struct{ store.Remark }
+type CorrectionView struct{ app.Remark }
 
 // Working says whether a job is at it now.
 func (v CorrectionView) Working() bool {
-	return v.State == store.RemarkMarking || v.State == store.RemarkTaking
+	return v.State == app.RemarkMarking || v.State == app.RemarkTaking
 }
 
 // Where says in a sentence how far it has come.
 func (v CorrectionView) Where() string {
 	switch v.State {
-	case store.RemarkMarking:
+	case app.RemarkMarking:
 		return fmt.Sprintf("Marking again: %d of %d done. Nothing counts yet.", v.Done, v.Total)
-	case store.RemarkStopped:
+	case app.RemarkStopped:
 		return fmt.Sprintf("Stopped with %d of %d done. Nothing counts yet.", v.Done, v.Total)
-	case store.RemarkMarked:
+	case app.RemarkMarked:
 		return fmt.Sprintf("%s marked again. Nothing counts before somebody says so.", sentence(count(v.Done, "attempt is", "attempts are")))
-	case store.RemarkTaking:
+	case app.RemarkTaking:
 		return fmt.Sprintf("Taking effect: %d of %d done.", v.Took, v.Took+v.Taking)
-	case store.RemarkTaken:
+	case app.RemarkTaken:
 		return fmt.Sprintf("It took effect on %s, by %s.", count(v.Took, "attempt", "attempts"), v.SettledBy)
 	}
 	return fmt.Sprintf("Dropped by %s. Nothing changed.", v.SettledBy)
@@ -90,7 +89,7 @@ func (v CorrectionView) Where() string {
 
 // Now and Most are the ends of the bar.
 func (v CorrectionView) Now() int {
-	if v.State == store.RemarkTaking {
+	if v.State == app.RemarkTaking {
 		return v.Took
 	}
 	return v.Done
@@ -98,7 +97,7 @@ func (v CorrectionView) Now() int {
 
 // Most is the far end of the bar.
 func (v CorrectionView) Most() int {
-	if v.State == store.RemarkTaking {
+	if v.State == app.RemarkTaking {
 		return max(v.Took+v.Taking, 1)
 	}
 	return max(v.Total, v.Done, 1)
@@ -202,7 +201,7 @@ func (u *UI) showCorrections(c echo.Context, who account.Caller, f Form) error {
 		return err
 	}
 	p := &CorrectionsPage{Frame: Frame{Title: "Corrections of " + versions[0].Title, Here: "/briefs"}, Brief: id, Name: versions[0].Title, Form: f.For("correction")}
-	p.Versions = slices.DeleteFunc(versions, func(v store.BriefVersion) bool { return v.State != store.Published })
+	p.Versions = slices.DeleteFunc(versions, func(v app.BriefVersion) bool { return v.State != "published" })
 	for _, w := range list {
 		p.Corrections = append(p.Corrections, CorrectionView{w})
 	}
