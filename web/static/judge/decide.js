@@ -1,6 +1,6 @@
 // @ts-check
 // What a tutor does at a criterion: each is the form that stands there, filled in by a key or a click and sent in the background.
-import { lastSent, send } from './send.js';
+import { send } from './send.js';
 import { attempt, goTo, here, say, section } from './sheet.js';
 
 /** @param {HTMLElement | null} at @returns {HTMLFormElement | null} the form that decides the criterion */
@@ -73,7 +73,7 @@ export function putInNumber(n) {
 
 /** Takes the last decision back. */
 export function undo() {
-  const ref = lastSent() ?? attempt().dataset.last;
+  const ref = attempt().dataset.last;
   const at = ref && /** @type {HTMLElement | null} */ (document.querySelector(`.judged[data-criterion="${CSS.escape(ref)}"]`));
   if (!ref || !at) return say('There is no decision of yours to take back here.');
   goTo(/** @type {HTMLElement | null} */ (at.querySelector('.item')) ?? at);

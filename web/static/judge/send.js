@@ -12,6 +12,7 @@ import { attempt, say } from './sheet.js';
  * @property {string} said what is said once it is kept
  * @property {string} [decides] the criterion whose stamp it changes
  * @property {HTMLFormElement} [form]
+ * @property {string} [before] what was decided last before it
  */
 
 /** @type {Job[]} */
@@ -20,9 +21,6 @@ let busy = false;
 
 /** Whether anything is not kept yet. */
 export const waits = () => busy || queue.length > 0;
-
-/** @returns {string | undefined} the criterion that was decided last among those on their way */
-export const lastSent = () => queue.filter((j) => j.path.endsWith('/decide')).at(-1)?.decides;
 
 /** Puts a stamp that is not kept yet over a margin. @param {string} place @param {string} kind @param {string} word */
 function pending(place, kind, word) {
@@ -62,6 +60,8 @@ function notKept(place, words) {
 /** @param {Job} job @param {{kind: string, word: string}} [stamp] */
 export function send(job, stamp) {
   if (stamp) pending(job.place, stamp.kind, stamp.word);
+  job.before = attempt().dataset.last;
+  if (job.decides) attempt().dataset.last = job.path.endsWith('/decide') ? job.decides : ''; // so that it can be taken back at once
   queue.push(job);
   if (!busy) void run();
 }
@@ -102,6 +102,7 @@ async function run() {
 /** @param {Job[]} jobs the first was not taken, so that the others, which came after it, are not sent
  * @param {{told: string, heard: boolean}} trouble */
 async function failed(jobs, trouble) {
+  attempt().dataset.last = jobs[0].before;
   const fresh = await redraw(() => true);
   let words = `Not kept. ${trouble.told}`;
   if (!trouble.heard) words = fresh ? 'No answer came. What stands here is what the centre has.' : 'Not kept: there is no way to the centre just now. Try again once there is.';

@@ -1,0 +1,58 @@
+// Attempts that wait to be marked, made through the API.
+import { randomUUID } from 'node:crypto';
+import { readFileSync } from 'node:fs';
+import { sha256, type Centre, type Person } from './centre.js';
+import { photo } from './photo.js';
+
+/** A criterion as the API shows it. */
+export interface Judged { ref: string; decision?: { outcome: string; reason?: string; words?: string; by_name: string }; earlier: { outcome: string }[] }
+export interface Marked { id: string; state: string; revision: number; trainee: string; criteria: Judged[] }
+
+export const marked = (centre: Centre, who: Person, id: string) => centre.json<Marked>(who, 'GET', `/api/attempts/${id}`);
+
+/** marking.yaml, published under a key of its own. */
+async function publish(centre: Centre, author: Person): Promise<string> {
+  const source = readFileSync('marking.yaml', 'utf8').replace('key: bay-7-marking', `key: bay-7-marking-${randomUUID().slice(0, 8)}`);
+  const { brief } = await centre.json<{ brief: string }>(author, 'POST', '/api/briefs', { source });
+  const [at, digest] = [`/api/briefs/${brief}/versions/1`, sha256(source)];
+  await centre.json(author, 'POST', `${at}/ask`, { digest });
+  await centre.json(await centre.person('rathmell'), 'POST', `${at}/publish`, { digest });
+  return brief;
+}
+
+/** What a trainee hands in: readings of their own, and every third has two digits of the heat changed round. */
+function answers(n: number) {
+  const [qv, tf, tr] = [11 + (n % 30) / 10, 68 + (n % 7) / 10, 51 + (n % 5) / 10];
+  const heat = ((qv / 60) * 0.9875 * 4.183 * (tf - tr)).toFixed(1);
+  const stated = n % 3 === 0 ? heat.replace(/^(.)(.)/, '$2$1') : heat;
+  const working = `${qv.toFixed(1)} ÷ 60 × 0.9875 × 4.183 × (${tf.toFixed(1)} − ${tr.toFixed(1)}) = ${heat}`;
+  const lines = { hazards: 'Hot pipes and a wet floor by the drain cock.', qv: qv.toFixed(1), tf: tf.toFixed(1), tr: tr.toFixed(1), enough: Number(stated) >= 14 ? 'it does' : 'it does not' };
+  return [...Object.entries(lines).map(([item, text]) => ({ id: randomUUID(), item, text })), { id: randomUUID(), item: 'heat', text: stated, working }];
+}
+
+/** A cohort taught by the tutors, in which each trainee has handed in the brief so many times, each as a task of its own. Gives the
+ * ids of the attempts once the marker has been at all of them, the longest wait first. */
+export async function handedIn(centre: Centre, tutors: Person[], trainees: number, times = 1, photos = true): Promise<string[]> {
+  const manager = await centre.person('farrowby');
+  const { id: cohort } = await centre.json<{ id: string }>(manager, 'POST', '/api/cohorts', { name: `Marking ${randomUUID().slice(0, 8)}` });
+  const people: Person[] = [];
+  for (let i = 0; i < trainees; i++) people.push(await centre.newTrainee(`Trainee ${String.fromCharCode(65 + (i % 26))}${i}`));
+  for (const p of people) await centre.json(manager, 'POST', `/api/cohorts/${cohort}/members`, { person: p.id, part: 'trainee' });
+  for (const p of tutors) await centre.json(manager, 'POST', `/api/cohorts/${cohort}/members`, { person: p.id, part: 'tutor' });
+  const brief = await publish(centre, await centre.person('ellingham'));
+  for (let i = 0; i < times; i++) await centre.json(tutors[0], 'POST', `/api/cohorts/${cohort}/tasks`, { brief, version: 1 });
+  const ids: string[] = [];
+  for (const p of people) {
+    const { tasks } = await centre.json<{ tasks: { attempt: string; cohort: string }[] }>(p, 'GET', '/api/tasks');
+    for (const t of tasks.filter((t) => t.cohort === cohort)) {
+      const at = `/api/attempts/${t.attempt}`;
+      await centre.json(p, 'POST', `${at}/open`, { plan_agreed: true, risk_seen: true });
+      await centre.json(p, 'POST', `${at}/entries`, { entries: answers(ids.length + 1) });
+      await centre.send(p, 'PUT', `${at}/files/${randomUUID()}?item=before&name=rig.jpg`, photo(photos ? 40_000 : 9_000, ids.length + 1), { 'Content-Type': 'image/jpeg' });
+      await centre.json(p, 'POST', `${at}/hand-over`, { own_work: true });
+      ids.push(t.attempt);
+    }
+  }
+  for (const id of ids) while ((await marked(centre, tutors[0], id)).state !== 'checked') await new Promise((done) => setTimeout(done, 200));
+  return ids;
+}
