@@ -12,6 +12,9 @@ import (
 	"witnessmark/internal/store"
 )
 
+// CriterionDecision is a decision as it is stored, for the ways in.
+type CriterionDecision = store.CriterionDecision
+
 // Progress is what one trainee of a cohort has shown, criterion by criterion, and what is missing.
 type Progress struct {
 	Cohort     uuid.UUID

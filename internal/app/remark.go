@@ -17,6 +17,9 @@ import (
 type (
 	Remark      = store.Remark
 	RemarkState = store.RemarkState
+
+	RemarkCount     = store.RemarkCount
+	RemarkLineCount = store.RemarkLineCount
 )
 
 // The states of a correction.

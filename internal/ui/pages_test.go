@@ -32,6 +32,7 @@ func allPages() []page {
 	return []page{
 		&SignInPage{}, &NoSignalPage{}, &InvitationPage{}, &FaultPage{}, &TasksPage{}, &PlanPage{}, &WorkPage{}, &JudgePage{}, &WorkshopPage{}, &BenchPage{}, &BoardPage{},
 		&CohortsPage{}, &MembersPage{}, &BriefsPage{}, &BriefPage{}, &EditPage{}, &LiveForm{}, &BlankPage{}, &ReferencePage{}, &TrialPage{}, &PeoplePage{}, &PortfoliosPage{}, &FeedbackPage{}, &MarkSheetPage{},
+		&CorrectionsPage{}, &CorrectionPage{}, &TermPage{}, &InsightPage{}, &ProgressPage{},
 		&RulesPage{}, &RulePage{}, &EditRulesPage{}, &ConcernedPage{}, &AsReadPage{}, &RemarksPage{}, &SpotPage{}, &CardPage{},
 	}
 }
