@@ -114,12 +114,19 @@ func (s *service) saveBrief(ctx context.Context, who account.Caller, _ none, _ n
 
 // NewTask is a published version to be set to a cohort.
 type NewTask struct {
-	Brief   uuid.UUID `json:"brief" validate:"required"`
-	Version int       `json:"version" validate:"min=1"`
-	DueOn   Date      `json:"due_on" validate:"omitempty"`
+	Brief    uuid.UUID   `json:"brief" validate:"required"`
+	Version  int         `json:"version" validate:"min=1"`
+	Trainees []uuid.UUID `json:"trainees" validate:"omitempty,max=1000" about:"Of the cohort; left out for all of them."`
+	FromOn   Date        `json:"from_on" validate:"omitempty" about:"The day before which nobody starts."`
+	DueOn    Date        `json:"due_on" validate:"omitempty"`
+	Attempts int         `json:"attempts" validate:"omitempty,min=1,max=20" about:"How many each trainee has; left out for as many as it takes."`
+	Observer uuid.UUID   `json:"observer" validate:"omitempty" about:"Who watches the work, a tutor of the cohort; left out for any of them."`
 }
 
 func (s *service) setBrief(ctx context.Context, who account.Caller, p idPath, _ none, b NewTask) (Created, error) {
-	id, err := s.app.SetBrief(ctx, who, app.SetBrief{Brief: b.Brief, Version: b.Version, Cohort: p.ID, DueOn: b.DueOn.Time})
+	id, err := s.app.SetBrief(ctx, who, app.SetBrief{
+		Brief: b.Brief, Version: b.Version, Cohort: p.ID, Trainees: b.Trainees, FromOn: b.FromOn.Time, DueOn: b.DueOn.Time,
+		Attempts: b.Attempts, Observer: b.Observer,
+	})
 	return Created{id}, err
 }

@@ -168,7 +168,8 @@ func wordsOf(t reflect.Type) []string {
 		return texts(decision.KindHoldRelease, decision.KindCheckReading, decision.KindCriterion, decision.KindOverride,
 			decision.KindSignOff, decision.KindMoreToDo, decision.KindSafetyStop, decision.KindClearStop, decision.KindMarkAgain,
 			decision.KindTakeIn, decision.KindGoOnWithout, decision.KindWithdraw, decision.KindObservation, decision.KindOral,
-			decision.KindQuestion, decision.KindCountersign, decision.KindAcknowledge, decision.KindAppeal, decision.KindAppealOutcome)
+			decision.KindQuestion, decision.KindCountersign, decision.KindAcknowledge, decision.KindAppeal, decision.KindAppealOutcome,
+			decision.KindAdjustment, decision.KindOneMore)
 	case reflect.TypeFor[decision.Order]():
 		return texts(decision.Before, decision.After, decision.NotProved)
 	case reflect.TypeFor[decision.SpotState]():

@@ -19,8 +19,10 @@ func (s *service) routes() []Route {
 	all := s.sessionRoutes()
 	all = append(all, s.attemptRoutes()...)
 	all = append(all, s.judgingRoutes()...)
+	all = append(all, s.workshopRoutes()...)
 	all = append(all, s.centreRoutes()...)
 	all = append(all, s.ruleRoutes()...)
+	all = append(all, s.correctionRoutes()...)
 	return all
 }
 
@@ -66,11 +68,11 @@ func (s *service) judgingRoutes() []Route {
 		route("override", post, "/api/attempts/{id}/override", account.Override, "Puts a verdict in place of the marker's, with a reason.", s.override),
 		route("askTrainee", post, "/api/attempts/{id}/question", account.Question, "Notes that the trainee is to be asked about a criterion; it keeps the attempt from being signed off or sent back until the answer is there.", s.askTrainee),
 		route("answerQuestion", post, "/api/attempts/{id}/answer", account.Question, "Keeps the gist of what the trainee answered.", s.answerQuestion),
-		route("takeIn", post, "/api/attempts/{id}/take-in", account.TakeIn, "Takes something that came after handing over, and was not on the sealed list, into the set.", s.takeIn),
 		route("countersign", post, "/api/attempts/{id}/countersign", account.Countersign, "Stands behind every decision of an attempt that waits for a countersignature; never behind one's own.", s.countersign),
 		route("acknowledge", post, "/api/attempts/{id}/acknowledge", account.Acknowledge, "Keeps that the trainee has read the feedback.", s.acknowledge),
 		route("appeal", post, "/api/attempts/{id}/appeal", account.Appeal, "Starts an appeal against an attempt that was sent back.", s.appeal),
 		route("settleAppeal", post, "/api/attempts/{id}/settle-appeal", account.SettleAppeal, "Keeps what was found on hearing an appeal, by somebody who had no part in the decisions.", s.settleAppeal),
+		route("takeIn", post, "/api/attempts/{id}/take-in", account.TakeIn, "Takes something that came after handing over, and was not on the sealed list, into the set.", s.takeIn),
 		route("goOnWithout", post, "/api/attempts/{id}/go-on-without", account.GoOnWithout, "Has an attempt marked although not everything on the sealed list has come.", s.goOnWithout),
 		route("signOff", post, "/api/attempts/{id}/sign-off", account.SignOff, "Signs off an attempt whose criteria are all met.", s.signOff),
 		route("askForMore", post, "/api/attempts/{id}/more-to-do", account.AskForMore, "Sends an attempt back with more to do, and plans the next one.", s.askForMore),
@@ -97,7 +99,7 @@ func (s *service) centreRoutes() []Route {
 		route("addCohort", post, "/api/cohorts", account.ManageCohorts, "Opens an empty cohort.", s.addCohort),
 		route("cohort", get, "/api/cohorts/{id}", account.SeeCohorts, "Gives one cohort with its members.", s.cohort),
 		route("board", get, "/api/cohorts/{id}/board", account.SeeCohorts, "Gives a cohort's bench board.", s.board),
-		route("setBrief", post, "/api/cohorts/{id}/tasks", account.SetBrief, "Sets a published brief version to a cohort, with an attempt for each trainee.", s.setBrief),
+		route("setBrief", post, "/api/cohorts/{id}/tasks", account.SetBrief, "Sets a published brief version to a cohort, or to some of its trainees, with an attempt for each.", s.setBrief),
 		route("addMember", post, "/api/cohorts/{id}/members", account.ManageCohorts, "Puts a person into a cohort.", s.addMember),
 		route("removeMember", remove, "/api/cohorts/{id}/members/{person}", account.ManageCohorts, "Takes a person out of a cohort; their attempts stay.", s.removeMember),
 
@@ -114,8 +116,8 @@ func (s *service) centreRoutes() []Route {
 		route("people", get, "/api/people", account.SeePeople, "Lists everybody of the centre.", s.people),
 		route("addPerson", post, "/api/people", account.ManagePeople, "Adds a person and makes their invitation.", s.addPerson),
 		route("inviteAgain", post, "/api/people/{id}/invitation", account.ManagePeople, "Makes a fresh invitation for a person.", s.inviteAgain),
-		route("allowSignIn", put, "/api/people/{id}/sign-in", account.ManagePeople, "Lets a person sign in, or keeps them from it and ends their sessions.", s.allowSignIn),
 		route("setCountersigned", put, "/api/people/{id}/countersigned", account.ManagePeople, "Says whether a tutor's decisions wait for a countersignature from now on.", s.setCountersigned),
+		route("allowSignIn", put, "/api/people/{id}/sign-in", account.ManagePeople, "Lets a person sign in, or keeps them from it and ends their sessions.", s.allowSignIn),
 
 		route("portfolios", get, "/api/portfolios", account.ReadPortfolio, "Lists the portfolios that the caller may read.", s.portfolios),
 		route("requestPortfolio", post, "/api/portfolios", account.BuildPortfolio, "Asks for a trainee's portfolio for a qualification unit; it is built in the background.", s.requestPortfolio),

@@ -20,7 +20,9 @@ type Task struct {
 	CohortName   string         `json:"cohort_name"`
 	SetBy        string         `json:"set_by"`
 	SetAt        time.Time      `json:"set_at"`
-	DueOn        Date           `json:"due_on,omitzero"`
+	FromOn       Date           `json:"from_on,omitzero" about:"The day before which it cannot be started."`
+	DueOn        Date           `json:"due_on,omitzero" about:"The trainee's own, where extra time was agreed or more is to be done."`
+	Attempts     int            `json:"attempts,omitzero" about:"How many the trainee has; left out for as many as it takes."`
 	Attempt      uuid.UUID      `json:"attempt"`
 	Number       int            `json:"number"`
 	State        decision.State `json:"state"`
@@ -42,7 +44,7 @@ func (s *service) myTasks(ctx context.Context, who account.Caller, _ none, _ non
 func taskOf(t app.TraineeTask) Task {
 	return Task{
 		Task: t.ID, Title: t.Title, Version: t.Version, Cohort: t.Cohort, CohortName: t.CohortName, SetBy: t.SetByName,
-		SetAt: t.SetAt.UTC(), DueOn: Date{t.DueOn}, Attempt: t.Attempt, Number: t.Number, State: t.State,
+		SetAt: t.SetAt.UTC(), FromOn: Date{t.FromOn}, DueOn: Date{t.Due()}, Attempts: t.Attempts, Attempt: t.Attempt, Number: t.Number, State: t.State,
 		OpenedAt: t.OpenedAt.UTC(), HandedOverAt: t.HandedOverAt.UTC(), SignedOffAt: t.SignedOffAt.UTC(),
 	}
 }

@@ -7,7 +7,6 @@ import (
 	"github.com/labstack/echo/v4"
 
 	"witnessmark/internal/account"
-	"witnessmark/internal/app"
 	"witnessmark/internal/decision"
 )
 
@@ -53,21 +52,6 @@ func (r WaitingRow) What() string {
 	return "judge the criteria"
 }
 
-// BoardPage is a cohort's bench board.
-type BoardPage struct {
-	Frame
-	Board  app.Board
-	Form   Form
-	Briefs []Option // published ones that may be set; none where the caller may not
-	MaySet bool
-	May    bool // change who belongs to it
-}
-
-func (*BoardPage) template() string { return "board" }
-
-// BriefField is the choice of a brief.
-func (p *BoardPage) BriefField() Field { return p.Form.Field("brief", "Brief").From(p.Briefs).Needed() }
-
 func (u *UI) bench(c echo.Context, who account.Caller) error {
 	waiting, err := u.app.Waiting(c.Request().Context(), who)
 	if err != nil {
@@ -84,27 +68,4 @@ func (u *UI) bench(c echo.Context, who account.Caller) error {
 		})
 	}
 	return u.render(c, who, 200, p)
-}
-
-func (u *UI) board(c echo.Context, who account.Caller) error { return u.showBoard(c, who, Form{}) }
-
-func (u *UI) showBoard(c echo.Context, who account.Caller, f Form) error {
-	id, err := pathID(c, "id")
-	if err != nil {
-		return err
-	}
-	b, err := u.app.Board(c.Request().Context(), who, id)
-	if err != nil {
-		return err
-	}
-	p := &BoardPage{Frame: Frame{Title: b.Name, Here: "/cohorts"}, Board: b, Form: f.For("set"), May: who.Has(account.Manager)}
-	for _, t := range b.Tutors {
-		p.MaySet = p.MaySet || t.Person == who.Person
-	}
-	if p.MaySet {
-		if p.Briefs, err = u.published(c, who); err != nil {
-			return err
-		}
-	}
-	return u.render(c, who, f.Status(), p)
 }

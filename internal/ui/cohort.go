@@ -2,14 +2,12 @@ package ui
 
 import (
 	"strings"
-	"time"
 
 	"github.com/google/uuid"
 	"github.com/labstack/echo/v4"
 
 	"witnessmark/internal/account"
 	"witnessmark/internal/app"
-	"witnessmark/internal/fault"
 )
 
 // CohortsPage lists cohorts.
@@ -164,36 +162,6 @@ func (u *UI) memberForm(c echo.Context, who account.Caller, err error, which, no
 		return u.again(c, err, which, func(f Form) error { return u.showMembers(c, who, f) })
 	}
 	return u.taken(c, "/cohorts/"+c.Param("id")+"/members", notice)
-}
-
-type setForm struct {
-	Brief string    `form:"brief" validate:"required" say:"Choose a brief."` // "id version"
-	Due   time.Time `form:"due_on" say:"Write the day as year-month-day, or leave it empty."`
-}
-
-func (u *UI) setBrief(c echo.Context, who account.Caller) error {
-	var f setForm
-	id, err := pathID(c, "id")
-	if err != nil {
-		return err
-	}
-	if err = u.read(c, &f); err == nil {
-		err = u.set(c, who, id, f)
-	}
-	if err != nil {
-		return u.again(c, err, "set", func(form Form) error { return u.showBoard(c, who, form) })
-	}
-	return u.taken(c, "/cohorts/"+id.String(), "The brief is set: every trainee of the cohort has it now, with given values of their own.")
-}
-
-// set reads which version was chosen and sets it.
-func (u *UI) set(c echo.Context, who account.Caller, cohort uuid.UUID, f setForm) error {
-	brief, version, ok := cutVersion(f.Brief)
-	if !ok {
-		return fault.Invalid("brief", "Choose a brief.")
-	}
-	_, err := u.app.SetBrief(c.Request().Context(), who, app.SetBrief{Brief: brief, Version: version, Cohort: cohort, DueOn: f.Due})
-	return err
 }
 
 // names lists members by name.

@@ -55,6 +55,7 @@ func sampleSheet(t *testing.T, state decision.State) app.Sheet {
 	fillSheet(&s)
 	s.Missing = []app.Missing{{Item: "agreed", Text: "Risk assessment: still empty."}, {Item: "why", Text: "What you would tell the customer: still empty."}}
 	if state == decision.Open {
+		watchSheet(&s)
 		return s
 	}
 	s.HandedAt, s.MarkedAt, s.Declaration, s.Missing = when, when, app.OwnWork, nil
@@ -267,7 +268,8 @@ func sampleLists(ps map[string]page, name string, n int) {
 	members := &MembersPage{Frame: Frame{Title: "Members", Here: "/cohorts"}, May: true}
 	board := &BoardPage{Frame: Frame{Title: "Heating", Here: "/cohorts"}, MaySet: true, Briefs: []Option{{Text: "choose"}}}
 	board.Board.Name, members.Cohort.Name = "Heating, Tuesday evenings", "Heating, Tuesday evenings"
-	task := app.BoardTask{}
+	task := app.BoardTask{Unset: []app.Member{{Person: id(400), Name: "Dai Late"}}}
+	task.ID, task.FromOn, task.DueOn, task.Attempts, task.ObserverName = id(5), when, when.AddDate(0, 0, 14), 2, "Owen Tranter"
 	task.Title, task.Version, task.SetByName, task.SetAt = title, 2, "Owen Tranter", when
 	for i, st := range sample.Brief().Stages {
 		task.Stages = append(task.Stages, app.BoardStage{Number: i + 1, Key: st.Key, Title: st.Title, Hold: st.Hold != nil})
@@ -282,7 +284,10 @@ func sampleLists(ps map[string]page, name string, n int) {
 		folios.Rows = append(folios.Rows, PortfolioRow{ID: id(i), Trainee: person, Unit: "H2", Title: title, By: "Ada Quill", At: when, BuiltAt: when, State: []string{"ready", "building", "failed"}[i%3], Size: 12_400_000})
 		briefs.Briefs = append(briefs.Briefs, BriefRow{ID: id(i), Version: 2, Title: title, By: person, Units: []string{"H2", "H3"}, State: "published", PublishedAt: when})
 		row := app.BoardRow{Stamps: []app.Stamp{{Done: 4, Total: 4}, {Done: i % 3, Total: 2, Holding: i%2 == 0}, {Total: 3}, {Total: 7}}, Where: "started 24 April, waiting at the hold point before stage 2"}
-		row.TraineeName, row.Attempt, row.Number = person, id(i), 1
+		row.TraineeName, row.Trainee, row.Attempt, row.Number, row.State, row.DueOn = person, id(i), id(i), 1+i%3, st, when.AddDate(0, 0, 20)
+		if i%2 == 0 {
+			row.Hold = 2
+		}
 		task.Rows = append(task.Rows, row)
 	}
 	members.Cohort.Trainees = slices.Grow(members.Cohort.Trainees, n)[:n]

@@ -88,12 +88,12 @@ func (v *SheetView) Where() string {
 	return strings.ToUpper(v.State.Words()[:1]) + v.State.Words()[1:] + "."
 }
 
-// Stop is the stop for safety that stands; nil where none does.
-func (v *SheetView) Stop() *decision.Record {
+// Stops are the stops for safety that stand, the first first.
+func (v *SheetView) Stops() []decision.Record {
 	if v.State != decision.SafetyStopped {
 		return nil
 	}
-	return decision.Latest(v.Records, decision.KindSafetyStop, "")
+	return decision.Stops(v.Records)
 }
 
 // MayStop says whether the work can be stopped for safety.
@@ -108,7 +108,7 @@ func (v *SheetView) Ready() int { _, d := v.counts(); return d }
 func (v *SheetView) counts() (required, done int) {
 	for _, st := range v.Stages {
 		for _, it := range st.Items {
-			if it.Optional {
+			if it.Optional || it.Otherwise != nil {
 				continue
 			}
 			required++
@@ -171,7 +171,7 @@ func (v *SheetView) By() string {
 func (s StageView) Left() int {
 	n := 0
 	for _, it := range s.Items {
-		if !it.Done && !it.Optional {
+		if !it.Done && !it.Optional && it.Otherwise == nil {
 			n++
 		}
 	}

@@ -31,6 +31,9 @@ type TaskRow struct {
 	OpenedAt, HandedOverAt time.Time
 	SignedOffAt            time.Time
 	Late                   bool // the day it was due by has passed
+	FromOn                 time.Time
+	Early                  bool // the day from which it may be started has not come
+	Attempts               int  // how many the trainee has; 0 for as many as it takes
 }
 
 func (u *UI) tasks(c echo.Context, who account.Caller) error {
@@ -42,9 +45,10 @@ func (u *UI) tasks(c echo.Context, who account.Caller) error {
 	today := u.now().In(app.London()).Format(time.DateOnly)
 	for _, t := range tasks {
 		r := TaskRow{
-			Attempt: t.Attempt, Number: t.Number, Title: t.Title, Cohort: t.CohortName, SetBy: t.SetByName, SetAt: t.SetAt, DueOn: t.DueOn,
+			Attempt: t.Attempt, Number: t.Number, Title: t.Title, Cohort: t.CohortName, SetBy: t.SetByName, SetAt: t.SetAt, DueOn: t.Due(),
 			State: t.State, OpenedAt: t.OpenedAt, HandedOverAt: t.HandedOverAt, SignedOffAt: t.SignedOffAt,
-			Late: !t.DueOn.IsZero() && t.DueOn.Format(time.DateOnly) < today,
+			Late:   !t.Due().IsZero() && t.Due().Format(time.DateOnly) < today,
+			FromOn: t.FromOn, Early: t.FromOn.Format(time.DateOnly) > today, Attempts: t.Attempts,
 		}
 		p.sort(r)
 	}
@@ -67,6 +71,9 @@ func (p *TasksPage) sort(r TaskRow) {
 func (r TaskRow) Where() string {
 	switch r.State {
 	case decision.Planned:
+		if r.Early {
+			return "starts on " + date(r.FromOn)
+		}
 		return "set " + day(r.SetAt) + ", not started"
 	case decision.Open:
 		return "started " + day(r.OpenedAt) + ", not handed over"
@@ -77,6 +84,9 @@ func (r TaskRow) Where() string {
 	}
 	return r.State.Words()
 }
+
+// Of says which attempt it is; "" for the first where the number was left open.
+func (r TaskRow) Of() string { return attemptOf(r.Number, r.Attempts) }
 
 // Due says by when it is due, in words; "" where no date was set.
 func (r TaskRow) Due() string {
@@ -93,6 +103,9 @@ func (r TaskRow) Due() string {
 func (r TaskRow) Next() string {
 	switch r.State {
 	case decision.Planned:
+		if r.Early {
+			return "Read it"
+		}
 		return "Read it and start"
 	case decision.Open:
 		return "Go on"

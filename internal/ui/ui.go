@@ -15,6 +15,7 @@ import (
 	"net/http"
 	"net/url"
 	"strings"
+	"sync"
 	"time"
 
 	"github.com/go-playground/validator/v10"
@@ -36,6 +37,7 @@ type UI struct {
 	pages    map[string]*template.Template // by name of the page
 	static   *staticFiles
 	validate *validator.Validate
+	closing  chan struct{} // closed when the server ends: streams end then, which would hold it up
 }
 
 // New reads the templates. Now is the clock; nil means the machine's.
@@ -47,7 +49,7 @@ func New(a *app.App, s *httpd.Sessions, log *slog.Logger, now func() time.Time) 
 	if err != nil {
 		return nil, err
 	}
-	u := &UI{app: a, sessions: s, log: log, now: now, static: static, validate: validator.New(validator.WithRequiredStructEnabled())}
+	u := &UI{app: a, sessions: s, log: log, now: now, static: static, validate: validator.New(validator.WithRequiredStructEnabled()), closing: make(chan struct{})}
 	u.pages, err = readPages(static)
 	return u, err
 }
@@ -69,6 +71,7 @@ const (
 
 // Register adds every page to the server, each with the session loaded before it.
 func (u *UI) Register(e *echo.Echo) {
+	e.Server.RegisterOnShutdown(sync.OnceFunc(func() { close(u.closing) }))
 	small, zip := middleware.BodyLimit(httpd.BodyLimit), middleware.GzipWithConfig(middleware.GzipConfig{MinLength: zipFrom})
 	for _, r := range routes() {
 		before := []echo.MiddlewareFunc{u.sessions.Load()}

@@ -3,6 +3,7 @@ package ui
 import (
 	"fmt"
 	"net/url"
+	"slices"
 	"strings"
 	"time"
 
@@ -63,6 +64,11 @@ func (s StageView) Observed() []NoteView {
 		}
 	}
 	return notes
+}
+
+// SteppedIn says whether somebody noted that they stepped in at the stage, or at something in it.
+func (s StageView) SteppedIn() bool {
+	return slices.ContainsFunc(s.Observed(), func(n NoteView) bool { return n.Outcome == string(decision.SteppedIn) })
 }
 
 // NoteView is what a tutor noted of something they watched or asked about.

@@ -6,6 +6,7 @@ import './reload.js';
 import './filter.js';
 import './phone/field.js';
 import './zoom.js';
+import './watch.js';
 
 document.documentElement.classList.add('js');
 // What waits on this phone goes from every page.
