@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"witnessmark/internal/account"
+	"witnessmark/internal/app"
 	"witnessmark/internal/brief"
 	"witnessmark/internal/decision"
 	"witnessmark/internal/marking"
@@ -166,10 +167,14 @@ func wordsOf(t reflect.Type) []string {
 			decision.Suspended, decision.UnderAppeal, decision.Withdrawn, decision.SetAside)
 	case reflect.TypeFor[decision.Kind]():
 		return texts(decision.KindHoldRelease, decision.KindCheckReading, decision.KindCriterion, decision.KindOverride,
-			decision.KindSignOff, decision.KindMoreToDo, decision.KindSafetyStop, decision.KindClearStop, decision.KindMarkAgain,
+			decision.KindSignOff, decision.KindMoreToDo, decision.KindSafetyStop, decision.KindClearStop, decision.KindMarkAgain, decision.KindCorrected,
 			decision.KindTakeIn, decision.KindGoOnWithout, decision.KindWithdraw, decision.KindObservation, decision.KindOral,
 			decision.KindQuestion, decision.KindCountersign, decision.KindAcknowledge, decision.KindAppeal, decision.KindAppealOutcome,
 			decision.KindAdjustment, decision.KindOneMore)
+	case reflect.TypeFor[app.RemarkState]():
+		return texts(app.RemarkMarking, app.RemarkStopped, app.RemarkMarked, app.RemarkTaking, app.RemarkTaken, app.RemarkDropped)
+	case reflect.TypeFor[marking.Shift]():
+		return texts(marking.Same, marking.Up, marking.Down, marking.Mixed, marking.Aside)
 	case reflect.TypeFor[decision.Order]():
 		return texts(decision.Before, decision.After, decision.NotProved)
 	case reflect.TypeFor[decision.SpotState]():

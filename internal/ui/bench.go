@@ -14,6 +14,7 @@ import (
 type BenchPage struct {
 	Frame
 	Waiting []WaitingRow
+	Needs   []NeedRow // this week, besides those
 	Cohorts []CohortRow
 }
 
@@ -62,6 +63,9 @@ func (u *UI) bench(c echo.Context, who account.Caller) error {
 		return err
 	}
 	p := &BenchPage{Frame: Frame{Title: "Bench", Here: "/bench"}, Cohorts: cohorts}
+	if p.Needs, err = u.needRows(c, who); err != nil {
+		return err
+	}
 	for _, w := range waiting {
 		p.Waiting = append(p.Waiting, WaitingRow{
 			Attempt: w.Attempt, Trainee: w.TraineeName, Title: w.Title, Cohort: w.CohortName, Number: w.Number, State: w.State, At: w.HandedOverAt, Now: u.now(),

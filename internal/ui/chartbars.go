@@ -6,10 +6,12 @@ import (
 	"strings"
 )
 
-// The paper of a chart of parts, in its own units. A row has its name above what is drawn, so that no name is cut short.
+// The paper of a chart of parts, in its own units: narrow, so that its words can be read on a phone. A row has its name and its
+// words above what is drawn.
 const (
-	barsWide, barsLeft, barsRight = 640, 8, 632
-	barsRow, barsTop, barsFoot    = 44, 12, 30
+	barsWide, barsLeft, barsRight = 420, 8, 412
+	barsRow, barsTop, barsFoot    = 58, 8, 30
+	barsName                      = 52 // letters of a name that fit; the table has all of it
 )
 
 // BarsView is a chart of parts between none and all, a row each: a bar, or, where there are two parts, a mark for each on a line.
@@ -50,6 +52,9 @@ func (v *BarsView) add(label string, part, other float64, words string, marked b
 	if marked {
 		words += "; look at the checked answer"
 	}
+	if r := []rune(label); len(r) > barsName {
+		label = string(r[:barsName-1]) + "…"
+	}
 	v.Rows = append(v.Rows, BarsRow{Label: label, Words: words, Marked: marked, Part: part, Other: other})
 }
 
@@ -59,7 +64,7 @@ func (v *BarsView) drawn() *BarsView {
 	var says []string
 	for i := range v.Rows {
 		r := &v.Rows[i]
-		r.Y, r.At = barsTop+barsRow*i+22, across(r.Part)
+		r.Y, r.At = barsTop+barsRow*i+36, across(r.Part)
 		r.Width = strconv.FormatFloat((barsRight-barsLeft)*r.Part, 'f', 1, 64)
 		if r.Other >= 0 {
 			r.OtherAt = across(r.Other)

@@ -6,6 +6,7 @@ import (
 	"github.com/labstack/echo/v4"
 
 	"witnessmark/internal/account"
+	"witnessmark/internal/app"
 )
 
 // handler answers one request of somebody; a signed-out visitor of an open route is the zero Caller.
@@ -107,6 +108,17 @@ func routes() []Route {
 		{Method: post, Path: "/briefs/:id/:version/send-back", About: "Sends a draft back to whoever wrote it.", handle: (*UI).sendBriefBack},
 		{Method: post, Path: "/briefs/:id/:version/publish", About: "Publishes a draft, by another person than who wrote it.", handle: (*UI).publishBrief},
 		{Method: post, Path: "/briefs/:id/:version/discard", About: "Throws a draft away.", handle: (*UI).discardBrief},
+
+		{Method: get, Path: "/cohorts/:id/term", About: "Shows how a cohort's term stands.", handle: (*UI).term},
+		{Method: get, Path: "/cohorts/:id/trainees/:person", About: "Shows what a trainee has shown, and what is missing.", handle: (*UI).progress},
+		{Method: get, Path: "/briefs/:id/:version/numbers", About: "Shows how the figures of a brief did.", handle: (*UI).insight},
+		{Method: get, Path: "/briefs/:id/corrections", About: "Lists the corrections of a brief.", handle: (*UI).corrections},
+		{Method: post, Path: "/briefs/:id/corrections", About: "Has attempts marked again under a later version.", handle: (*UI).askCorrection},
+		{Method: get, Path: "/corrections/:id", About: "Shows how far a correction has come, and what it changes.", handle: (*UI).correction},
+		{Method: post, Path: "/corrections/:id/stop", About: "Has a correction pause.", handle: moveCorrection((*app.App).StopRemark, "It stops after what is under way. What is marked by then stays.")},
+		{Method: post, Path: "/corrections/:id/go-on", About: "Has a stopped correction go on.", handle: moveCorrection((*app.App).GoOnRemark, "It goes on where it stopped.")},
+		{Method: post, Path: "/corrections/:id/take", About: "Lets a correction take effect.", handle: moveCorrection((*app.App).TakeRemark, "It is taking effect, attempt by attempt.")},
+		{Method: post, Path: "/corrections/:id/drop", About: "Gives a correction up before it takes effect.", handle: moveCorrection((*app.App).DropRemark, "It is dropped. Nothing changed.")},
 
 		{Method: get, Path: "/rules", About: "Lists the centre's rule sets with their editions.", handle: (*UI).rules},
 		{Method: get, Path: "/rules/new", About: "Shows an empty sheet for a rule set.", handle: (*UI).newRules},

@@ -212,6 +212,7 @@ func samplePages(t *testing.T) map[string]page {
 	ps["blank-tutor"] = &BlankPage{Frame: Frame{Title: b.Title, Here: "/briefs"}, Text: text, Sheet: blankSheet(b), Tutor: true}
 	samplePagesOfWriting(ps, text.Problems)
 	samplePagesOfRules(t, ps)
+	samplePagesOfSeeing(ps)
 	samplePagesOfSeals(t, ps)
 	samplePagesOfMarking(t, ps)
 	for name, tried := range map[string]bool{"trial": false, "trial-marked": true} {
