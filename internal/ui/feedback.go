@@ -1,6 +1,7 @@
 package ui
 
 import (
+	"fmt"
 	"slices"
 
 	"github.com/google/uuid"
@@ -59,23 +60,44 @@ func (v *SheetView) Each() []CriterionView {
 	return ks
 }
 
-// Amiss lists the stage's lines that are not plainly as they should be, and Right those that are.
-func (s StageView) Amiss() []LineView { return s.found(false) }
-
-// Right lists the stage's lines that are as they should be.
-func (s StageView) Right() []LineView { return s.found(true) }
-
-func (s StageView) found(good bool) []LineView {
+// Amiss lists the stage's lines that are not plainly as they should be.
+func (s StageView) Amiss() []LineView {
 	var ls []LineView
 	for _, it := range s.Items {
-		for _, l := range it.Lines {
-			if l.Finding != nil && (l.Mark() == "good" && l.Verdict() != marking.FollowThrough) == good {
-				ls = append(ls, l)
-			}
-		}
+		ls = append(ls, slices.DeleteFunc(slices.Clone(it.Lines), func(l LineView) bool { return l.Finding == nil || l.sound() })...)
 	}
 	return ls
 }
+
+// Right lists in words what of the stage is as it should be: an item once where all of it is, with a figure's value.
+func (s StageView) Right() []string {
+	var ws []string
+	for _, it := range s.Items {
+		var sound []string
+		found := 0
+		for _, l := range it.Lines {
+			if l.Finding == nil {
+				continue
+			}
+			if found++; l.sound() {
+				sound = append(sound, l.Caption())
+			}
+		}
+		switch words := fmt.Sprintf("%d %s", it.Number, it.Title); {
+		case len(sound) == 0:
+		case it.Figure != nil && it.One().Entry != nil:
+			ws = append(ws, fmt.Sprintf("%s, %s%s%s", words, it.One().Entry.Text, thin, it.One().StatedUnit()))
+		case len(sound) == found:
+			ws = append(ws, words)
+		default:
+			ws = append(ws, words+", "+join(sound))
+		}
+	}
+	return ws
+}
+
+// sound says whether the line's verdict leaves nothing to say.
+func (l LineView) sound() bool { return l.Mark() == "good" && l.Verdict() != marking.FollowThrough }
 
 // Faulty lists the functional tests of the stage whose wrong cells point at something.
 func (s StageView) Faulty() []ItemView {
@@ -122,7 +144,10 @@ func (u *UI) showFeedback(c echo.Context, who account.Caller, f Form) error {
 
 // feedbackForm answers a form of the feedback: the feedback again.
 func (u *UI) feedbackForm(c echo.Context, who account.Caller, err error, which, notice string) error {
-	if err != nil {
+	switch {
+	case fault.KindOf(err) == fault.KindForbidden:
+		return err
+	case err != nil:
 		return u.again(c, err, which, func(f Form) error { return u.showFeedback(c, who, f) })
 	}
 	return u.taken(c, "/attempts/"+c.Param("id")+"/feedback", notice)

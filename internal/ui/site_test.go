@@ -41,6 +41,7 @@ const password = "seven bays and a rig"
 type site struct {
 	*app.App
 	db      *store.Store
+	super   string // the address of its database, as a superuser
 	handler *echo.Echo
 	centre  int64
 	people  map[string]account.Caller
@@ -62,7 +63,7 @@ func newSite(t *testing.T, with ...func(*app.App) *app.App) *site {
 	db := storetest.New(t)
 	blobs, err := blob.OpenFolder(t.TempDir())
 	must(t, err)
-	s := &site{App: app.New(db, blobs, nil), db: db, people: map[string]account.Caller{}}
+	s := &site{App: app.New(db, blobs, nil).WithHashing(app.QuickHashing), db: db, super: urls.Super, people: map[string]account.Caller{}}
 	for _, more := range with {
 		s.App = more(s.App)
 	}
