@@ -22,6 +22,7 @@ import (
 type BriefsPage struct {
 	Frame
 	Briefs   []BriefRow
+	Form     Form
 	MayWrite bool
 }
 
@@ -98,12 +99,14 @@ func (r BriefRow) Words() string {
 	return "draft, written " + day(r.WrittenAt)
 }
 
-func (u *UI) briefs(c echo.Context, who account.Caller) error {
+func (u *UI) briefs(c echo.Context, who account.Caller) error { return u.showBriefs(c, who, Form{}) }
+
+func (u *UI) showBriefs(c echo.Context, who account.Caller, f Form) error {
 	rows, err := u.briefRows(c, who)
 	if err != nil {
 		return err
 	}
-	return u.render(c, who, http.StatusOK, &BriefsPage{Frame: Frame{Title: "Briefs", Here: "/briefs"}, Briefs: rows, MayWrite: who.Has(account.Tutor)})
+	return u.render(c, who, f.Status(), &BriefsPage{Frame: Frame{Title: "Briefs", Here: "/briefs"}, Briefs: rows, Form: f.For("open"), MayWrite: who.Has(account.Tutor)})
 }
 
 // published lists the published versions as what may be set.

@@ -6,11 +6,15 @@ import (
 	"reflect"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/google/go-cmp/cmp"
 
+	"witnessmark/internal/app"
 	"witnessmark/internal/brief"
 	"witnessmark/internal/brief/sample"
+	"witnessmark/internal/formula"
+	"witnessmark/internal/trade"
 )
 
 // samplePagesOfWriting are a brief being written, each side up.
@@ -28,6 +32,33 @@ func samplePagesOfWriting(ps map[string]page, problems brief.Problems) {
 	p := &EditPage{Frame: Frame{Title: "A new brief", Here: "/briefs"}, Side: front, Source: starter, Callable: sampleFunctions()}
 	p.turn(written{text: starter}, nil)
 	ps["edit-new"] = p
+	theirs := &Theirs{app.BriefVersion{WriterName: "Ruben Marsh", Version: 3, WrittenAt: time.Date(2026, 5, 4, 8, 0, 0, 0, time.UTC), Digest: "d"}, brief.Differences("a\nb\n", "a\nc\n")}
+	ps["edit-theirs"] = &EditPage{Frame: Frame{Title: "Change", Here: "/briefs"}, Side: back, Source: "a\nc\n", Checked: true, Theirs: theirs, Instead: "Saving makes its version 4."}
+	ps["difference"] = &DifferencePage{Frame{Title: "What changed", Here: "/briefs"}, app.Difference{
+		Was: app.BriefVersion{Version: 1, State: "published"}, Now: app.BriefVersion{Version: 2, State: "draft"},
+		Versions: []app.BriefVersion{{Version: 2, State: "draft"}, {Version: 1, State: "published"}}, Lines: theirs.Lines,
+	}}
+	ps["difference-none"] = &DifferencePage{Frame: Frame{Title: "What changed", Here: "/briefs"}}
+	ps["workthrough-none"] = &WorkThroughPage{Frame: Frame{Title: "Work it through", Here: "/briefs"}, Back: "/briefs/x/1"}
+	ps["workthrough"] = sampleWork()
+}
+
+// sampleWork is the sample worked through with its model answer's values.
+func sampleWork() *WorkThroughPage {
+	functions := map[string]formula.Function{}
+	for _, f := range trade.Functions() {
+		functions[f.Name] = f
+	}
+	b := sample.Brief()
+	c, _ := brief.Compile(b, functions)
+	w := app.WorkedBrief{BriefText: app.BriefText{Brief: b}, Full: true, Marks: 7, Untold: brief.Slips(c)}
+	w.Samples, w.Worked = brief.WorkThrough(c, map[string]string{"tf": "7 bar"})
+	for n := range int64(besides) {
+		given := brief.Draw(b, n+1)
+		_, worked := brief.WorkThrough(c, given)
+		w.Beside = append(w.Beside, app.Variant{Draw: n + 1, Given: given, Worked: worked})
+	}
+	return &WorkThroughPage{Frame: Frame{Title: "Work it through", Here: "/briefs"}, Work: w, Back: "/briefs/x/1", Draw: 3, Other: 9}
 }
 
 // parts are the types that a brief is made of.

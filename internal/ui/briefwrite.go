@@ -9,6 +9,7 @@ import (
 	"github.com/labstack/echo/v4"
 
 	"witnessmark/internal/account"
+	"witnessmark/internal/app"
 	"witnessmark/internal/brief"
 	"witnessmark/internal/fault"
 )
@@ -29,6 +30,8 @@ type EditPage struct {
 	Source   string     // the file's text; while the front is up, as it was when it was last turned
 	Over     string     // digest of the version that the writing started from
 	Back     string     // the page of that version
+	Instead  string     // what saving puts this in place of, where that needs saying
+	Theirs   *Theirs    // what somebody else saved in between; nil where nobody did
 	Changed  bool       // what stands here is not saved
 	Checked  bool
 	Ready    bool
@@ -46,6 +49,15 @@ func (p *EditPage) Turned() string {
 	return "Turn over: the form"
 }
 
+// Theirs is what somebody else saved while the sheet was being filled in.
+type Theirs struct {
+	app.BriefVersion
+	Lines []brief.DiffLine // from theirs to what stands on the sheet
+}
+
+// Counts says by how much the two differ.
+func (t *Theirs) Counts() string { return diffCounts(t.Lines) }
+
 // LiveForm is what of a sheet being written changes while it is: what the checker says, and the formulas as they are printed.
 type LiveForm struct {
 	EditPage
@@ -59,6 +71,7 @@ type sheetForm struct {
 	Side   string `form:"side" validate:"omitempty,oneof=front back"`
 	Over   string `form:"over" validate:"max=64"`
 	Back   string `form:"back"`
+	Theirs string `form:"theirs" validate:"max=64"` // digest of what somebody else saved in between, as it was shown
 	Do     string `form:"do" validate:"required,max=200"`
 }
 
@@ -70,6 +83,7 @@ type written struct {
 	fields   brief.Fields   // of the front
 	problems brief.Problems // in what was typed, of which the text knows nothing
 	at       string         // the path at which the page opens
+	refused  error          // why it was not saved
 }
 
 // readSheet reads a sheet that was sent, and makes the change to its front that a button asked for.
@@ -135,6 +149,10 @@ func (u *UI) editBrief(c echo.Context, who account.Caller) error {
 		Frame: Frame{Title: "Change: " + t.Title, Here: "/briefs"}, Side: front, Source: t.Source, Over: t.Digest,
 		Back: fmt.Sprintf("/briefs/%s/%d", t.BriefVersion.Brief, t.Version), Checked: true, Ready: t.Ready(), Problems: t.Problems,
 	}
+	if newest := t.Versions[0]; newest.Version != t.Version { // from an earlier version
+		p.Title = fmt.Sprintf("From version %d: %s", t.Version, t.Title)
+		p.Over, p.Instead = newest.Digest, instead(newest)
+	}
 	p.turn(written{text: t.Source}, t.Problems)
 	return u.writing(c, who, http.StatusOK, p)
 }
@@ -144,6 +162,9 @@ func (u *UI) saveBrief(c echo.Context, who account.Caller) error {
 	if err != nil {
 		return u.again(c, err, "brief", func(form Form) error { return u.renderEdit(c, who, w, form) })
 	}
+	if w.Do == "save-over" && w.Theirs != "" {
+		w.Do, w.Over = "save", w.Theirs
+	}
 	if w.Do != "save" {
 		return u.renderEdit(c, who, w, Form{})
 	}
@@ -151,7 +172,7 @@ func (u *UI) saveBrief(c echo.Context, who account.Caller) error {
 		return u.again(c, err, "brief", func(form Form) error { return u.renderEdit(c, who, w, form) })
 	}
 	id, version, err := u.app.SaveBrief(c.Request().Context(), who, w.text, w.Over)
-	if err != nil {
+	if w.refused = err; err != nil {
 		return u.again(c, err, "brief", func(form Form) error { return u.renderEdit(c, who, w, form) })
 	}
 	return u.taken(c, fmt.Sprintf("/briefs/%s/%d", id, version), "The draft is kept.")
@@ -176,6 +197,11 @@ func (u *UI) renderEdit(c echo.Context, who account.Caller, w written, form Form
 	}
 	if p.turn(w, p.Problems); w.Do == "turn" && p.Side == back && w.Side != front {
 		p.Form = newForm("brief", nil, &fault.Error{Kind: fault.KindConflict, Message: "The front can be shown once the text can be read. Mend what the list names first."}, 0)
+	}
+	if f, ok := fault.As(w.refused); ok && f.Kind == fault.KindConflict && b != nil {
+		if v, err := u.app.NewestOfKey(c.Request().Context(), who, b.Key); err == nil {
+			p.Theirs = &Theirs{v, brief.Differences(v.Source, w.text)}
+		}
 	}
 	if w.Do == "look" {
 		return u.render(c, who, http.StatusOK, &LiveForm{p})

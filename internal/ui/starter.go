@@ -4,8 +4,7 @@ package ui
 const starter = `brief: 1
 key: my-first-brief
 title: Re-pipe the rig and prove it
-about: |
-  What the trainee finds, and what is to be put right.
+about: What the trainee finds, and what is to be put right.
 cautions:
   - Pipes above 60 °C burn. Let them cool; the maker's instructions decide.
 criteria:

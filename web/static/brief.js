@@ -37,8 +37,9 @@ function say(fresh) {
     if (details && open !== undefined) details.open = open;
     if (!part.id.endsWith('-mend')) continue;
     const field = document.getElementById(part.id.slice(0, -'-mend'.length));
-    if (field && 'form' in field) field.toggleAttribute('aria-invalid', false);
-    if (field && 'form' in field && part.querySelector('.mend')) field.setAttribute('aria-invalid', 'true');
+    if (!field?.matches('input, select, textarea')) continue;
+    field.toggleAttribute('aria-invalid', false);
+    if (part.querySelector('.mend')) field.setAttribute('aria-invalid', 'true');
   }
   ways();
 }
