@@ -69,6 +69,12 @@ func TestDecisionsWaitForACountersignature(t *testing.T) {
 	if len(s.Uncountersigned) != 2 || s.Uncountersigned[0].Role != decision.RoleCountersigned {
 		t.Fatalf("%+v wait for a countersignature, want the two of the learner", s.Uncountersigned)
 	}
+	for name, want := range map[string]int{"qualified tutor": 1, "learner": 0, "assurer": 1, "manager": 0, "tutor elsewhere": 0} {
+		who := map[string]account.Caller{"qualified tutor": c.tutor, "learner": learner, "assurer": assurer, "manager": c.manager, "tutor elsewhere": c.other}[name]
+		if looks, err := c.SecondLooks(ctx, who); err != nil || len(looks) != want {
+			t.Errorf("the %s has %d second looks (%v), want %d", name, len(looks), err, want)
+		}
+	}
 	wantKind(t, "signing off before the countersignature", c.SignOff(ctx, c.tutor, id, s.Revision, password, ""), fault.KindConflict)
 	wantKind(t, "countersigning one's own", c.Countersign(ctx, learner, id, s.Revision, password, ""), fault.KindForbidden)
 	wantKind(t, "the trainee countersigning", c.Countersign(ctx, c.trainee, id, s.Revision, password, ""), fault.KindForbidden)
@@ -81,6 +87,9 @@ func TestDecisionsWaitForACountersignature(t *testing.T) {
 	s = c.seenBy(t, assurer, id)
 	if len(s.Uncountersigned) != 0 {
 		t.Errorf("%+v still wait", s.Uncountersigned)
+	}
+	if looks, err := c.SecondLooks(ctx, assurer); err != nil || len(looks) != 0 {
+		t.Errorf("countersigned, %d second looks are left (%v)", len(looks), err)
 	}
 	n := 0
 	for _, r := range s.Records {
@@ -156,6 +165,11 @@ func TestAppealRejected(t *testing.T) {
 	s := c.seenBy(t, c.manager, id)
 	if s.State != decision.UnderAppeal || !s.Settle.May {
 		t.Fatalf("appealed, the attempt is %q and the manager may settle it %+v", s.State, s.Settle)
+	}
+	for _, who := range []account.Caller{c.manager, c.tutor} {
+		if looks, err := c.SecondLooks(ctx, who); err != nil || (len(looks) == 1) != who.Has(account.Manager) {
+			t.Errorf("%s has %d second looks (%v); want the appeal for the manager alone", who.Name, len(looks), err)
+		}
 	}
 	wantKind(t, "the tutor hearing it", c.SettleAppeal(ctx, c.tutor, id, s.Revision, decision.Rejected, "No."), fault.KindForbidden)
 	wantKind(t, "no reason", c.SettleAppeal(ctx, c.manager, id, s.Revision, decision.Rejected, ""), fault.KindInvalid)

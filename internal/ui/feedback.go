@@ -115,7 +115,9 @@ func (v *SheetView) FollowsThrough() bool {
 }
 
 // feedback shows what was decided and found, in the words for the trainee.
-func (u *UI) feedback(c echo.Context, who account.Caller) error { return u.showFeedback(c, who, Form{}) }
+func (u *UI) feedback(c echo.Context, who account.Caller) error {
+	return u.showFeedback(c, who, Form{})
+}
 
 func (u *UI) showFeedback(c echo.Context, who account.Caller, f Form) error {
 	id, err := pathID(c, "id")

@@ -50,6 +50,7 @@ func places(who account.Caller, here string) []Place {
 	add("/cohorts", "Cohorts", account.Manager, account.QualityAssurer, account.Tutor)
 	add("/briefs", "Briefs", account.Tutor, account.QualityAssurer, account.Manager)
 	add("/rules", "Rules", account.Tutor, account.QualityAssurer, account.Manager)
+	add("/second-looks", "Second looks", account.QualityAssurer, account.Manager)
 	add("/people", "People", account.Manager)
 	add("/portfolios", "Portfolios", account.Manager, account.QualityAssurer, account.Tutor)
 	return ps

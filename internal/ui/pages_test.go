@@ -31,7 +31,7 @@ func newUI(t *testing.T) *UI {
 func allPages() []page {
 	return []page{
 		&SignInPage{}, &NoSignalPage{}, &InvitationPage{}, &FaultPage{}, &TasksPage{}, &PlanPage{}, &WorkPage{}, &JudgePage{}, &WorkshopPage{}, &BenchPage{}, &BoardPage{},
-		&CohortsPage{}, &MembersPage{}, &BriefsPage{}, &BriefPage{}, &EditPage{}, &LiveForm{}, &WorkThroughPage{}, &DifferencePage{}, &BlankPage{}, &ReferencePage{}, &TrialPage{}, &PeoplePage{}, &PortfoliosPage{}, &FeedbackPage{}, &MarkSheetPage{},
+		&CohortsPage{}, &MembersPage{}, &BriefsPage{}, &BriefPage{}, &EditPage{}, &LiveForm{}, &WorkThroughPage{}, &DifferencePage{}, &BlankPage{}, &ReferencePage{}, &TrialPage{}, &PeoplePage{}, &PortfoliosPage{}, &FeedbackPage{}, &SecondPage{}, &MarkSheetPage{},
 		&CorrectionsPage{}, &CorrectionPage{}, &TermPage{}, &InsightPage{}, &ProgressPage{},
 		&RulesPage{}, &RulePage{}, &EditRulesPage{}, &ConcernedPage{}, &AsReadPage{}, &RemarksPage{}, &SpotPage{}, &CardPage{},
 	}

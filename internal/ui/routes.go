@@ -69,6 +69,7 @@ func routes() []Route {
 		{Method: post, Path: "/attempts/:id/question", About: "Notes that the trainee is to be asked about a criterion.", handle: (*UI).askTrainee},
 		{Method: post, Path: "/attempts/:id/answer", About: "Keeps the gist of what the trainee answered.", handle: (*UI).answerQuestion},
 		{Method: post, Path: "/attempts/:id/countersign", About: "Stands behind the decisions that wait for it.", handle: (*UI).countersign},
+		{Method: get, Path: "/second-looks", About: "Lists the appeals to be heard and the decisions to be countersigned.", handle: (*UI).second},
 		{Method: get, Path: "/attempts/:id/feedback", About: "Shows what was decided and found, to be read and printed.", handle: (*UI).feedback},
 		{Method: get, Path: "/attempts/:id/mark-sheet", About: "Shows an attempt's decisions and findings as they go on file.", handle: (*UI).marksheet},
 		{Method: post, Path: "/attempts/:id/acknowledge", About: "Keeps that the trainee has read the feedback.", handle: (*UI).acknowledge},

@@ -1,0 +1,48 @@
+package ui
+
+import (
+	"github.com/labstack/echo/v4"
+
+	"witnessmark/internal/account"
+	"witnessmark/internal/decision"
+	"witnessmark/internal/store"
+)
+
+// SecondPage lists what waits for a second person.
+type SecondPage struct {
+	Frame
+	Looks []SecondRow
+}
+
+func (*SecondPage) template() string { return "second" }
+
+// SecondRow is one attempt that waits for a second person.
+type SecondRow struct{ store.SecondLook }
+
+// Why says what it waits for.
+func (r SecondRow) Why() string {
+	if r.State == decision.UnderAppeal {
+		return "an appeal to be heard"
+	}
+	return "a countersignature"
+}
+
+// Place is where on the sheet the form stands.
+func (r SecondRow) Place() string {
+	if r.State == decision.UnderAppeal {
+		return "settle"
+	}
+	return "countersign"
+}
+
+func (u *UI) second(c echo.Context, who account.Caller) error {
+	looks, err := u.app.SecondLooks(c.Request().Context(), who)
+	if err != nil {
+		return err
+	}
+	p := &SecondPage{Frame: Frame{Title: "Second looks", Here: "/second-looks"}}
+	for _, l := range looks {
+		p.Looks = append(p.Looks, SecondRow{l})
+	}
+	return u.render(c, who, 200, p)
+}
