@@ -127,15 +127,6 @@ func (s StageView) Subjects() []Option {
 	return os
 }
 
-// Asked are the questions of the brief for the stage, to choose from.
-func (s StageView) Asked() []Option {
-	os := []Option{{Value: "", Text: "another question, typed below"}}
-	for i, q := range s.Questions {
-		os = append(os, Option{Value: q.Ask, Text: q.Ask, Chosen: i == 0})
-	}
-	return os
-}
-
 // ObserveForm names the form that notes what was seen at the stage, and OralForm the one for what was asked.
 func (s StageView) ObserveForm() Form { return s.On.Form.For("observe-" + s.Key) }
 
