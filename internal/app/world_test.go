@@ -117,17 +117,24 @@ func (c *centre) set(t *testing.T) uuid.UUID {
 	return c.setBrief(t, sample.Brief())
 }
 
-// setBrief does the same with a brief.
-func (c *centre) setBrief(t *testing.T, b *brief.Brief) uuid.UUID {
+// published is a brief, published, to be set to the cohort.
+func (c *centre) published(t *testing.T, b *brief.Brief) app.SetBrief {
 	t.Helper()
 	src, err := brief.Print(b)
 	must(t, err)
-	var version int
-	c.brief, version, err = c.SaveBrief(t.Context(), c.tutor, string(src), "")
+	id, version, err := c.SaveBrief(t.Context(), c.tutor, string(src), "")
 	must(t, err)
-	must(t, c.AskForCheck(t.Context(), c.tutor, c.brief, version, brief.Digest(src), ""))
-	must(t, c.PublishBrief(t.Context(), c.second, c.brief, version, brief.Digest(src)))
-	_, err = c.SetBrief(t.Context(), c.tutor, app.SetBrief{Brief: c.brief, Version: version, Cohort: c.cohort})
+	must(t, c.AskForCheck(t.Context(), c.tutor, id, version, brief.Digest(src), ""))
+	must(t, c.PublishBrief(t.Context(), c.second, id, version, brief.Digest(src)))
+	return app.SetBrief{Brief: id, Version: version, Cohort: c.cohort}
+}
+
+// setBrief does what set does with a brief.
+func (c *centre) setBrief(t *testing.T, b *brief.Brief) uuid.UUID {
+	t.Helper()
+	s := c.published(t, b)
+	c.brief = s.Brief
+	_, err := c.SetBrief(t.Context(), c.tutor, s)
 	must(t, err)
 	tasks, err := c.MyTasks(t.Context(), c.trainee)
 	must(t, err)
