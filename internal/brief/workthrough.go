@@ -56,8 +56,10 @@ func WorkThrough(c *Compiled, values map[string]string) ([]Sampled, []Worked) {
 		if x.Reading {
 			it := c.Items[n.Item].Item
 			x.Is, x.Unit = it.Reading.Is, it.Reading.Unit
-			if !math.IsNaN(t.values[i]) {
-				x.Value = quantity.FormatFigures(n.Unit.FromSI(t.values[i]), n.Unit, 6)
+			if m, ok := c.Brief.ModelAnswer(it, lastSlot(it)); ok && it.Reading.Repeats <= 1 {
+				x.Value = strings.TrimSpace(m.Text + " " + it.Reading.Unit)
+			} else if !math.IsNaN(t.values[i]) { // the mean of several
+				x.Value = quantity.FormatFigures(n.Unit.FromSI(t.values[i]), n.Unit, 5)
 			}
 		} else {
 			g := &c.Givens[n.Given]
@@ -88,6 +90,12 @@ func WorkThrough(c *Compiled, values map[string]string) ([]Sampled, []Worked) {
 		}
 	}
 	return samples, worked
+}
+
+// lastSlot is the place of an item that formulas take its value from.
+func lastSlot(it *Item) Slot {
+	ss := it.Slots()
+	return ss[len(ss)-1]
 }
 
 // work works one item out, and keeps a figure's value for those after it.

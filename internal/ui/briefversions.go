@@ -119,7 +119,7 @@ func instead(v app.BriefVersion) string {
 
 func uploadedText(c echo.Context) (string, error) {
 	h, err := c.FormFile("file")
-	if errors.Is(err, http.ErrMissingFile) {
+	if errors.Is(err, http.ErrMissingFile) || errors.Is(err, http.ErrNotMultipart) {
 		return "", fault.Invalid("file", "Choose a brief file from your machine first.")
 	} else if err != nil {
 		return "", echo.NewHTTPError(http.StatusBadRequest).SetInternal(err)

@@ -227,6 +227,7 @@ func (s *site) forms(t *testing.T, file string) []forms {
 		{"/cohorts/:id/members", cohort + "/members", v("person", s.people["peer"].Person.String(), "part", "trainee"), onItsCohort},
 		{"/cohorts/:id/members/remove", cohort + "/members/remove", v("person", person, "part", "tutor"), onItsCohort},
 		{"/briefs", "/briefs", v("source", "brief: 1\n", "do", "save"), "303 403 403 . . 403 403 403 403 ."},
+		{"/briefs/open", "/briefs/open", v("x", ""), "303 403 403 . . . . 403 403 ."},
 		{"/briefs/:id/:version/try", on + "/try", v("x", ""), byBriefSeers},
 		{"/briefs/:id/:version/look", on + "/look", v("line", "heat"), byBriefSeers},
 		{"/briefs/:id/:version/ask", on + "/ask", v("digest", digest), "303 403 403 . . 403 403 403 403 404"},

@@ -182,7 +182,7 @@ func (w WorkedView) RightWords() string {
 }
 
 func (w WorkedView) quantity(x float64) string {
-	return spaced(quantity.FormatFigures(x, w.Unit, 5))
+	return spaced(quantity.FormatFigures(x, w.Unit, 4))
 }
 
 // Band is where a stated figure is right, in words; "" for a choice.
