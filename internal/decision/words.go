@@ -1,5 +1,11 @@
 package decision
 
+import (
+	"strings"
+
+	"witnessmark/internal/marking"
+)
+
 // Words is what a record of the kind tells, as people read it at the head of a line.
 func (k Kind) Words() string {
 	switch k {
@@ -29,6 +35,12 @@ func (k Kind) Words() string {
 		return "marked again"
 	case KindOral:
 		return "asked aloud"
+	case KindObservation:
+		return "observation"
+	case KindAdjustment:
+		return "agreed beforehand"
+	case KindOneMore:
+		return "one more attempt"
 	case KindQuestion:
 		return "question to the trainee"
 	case KindCountersign:
@@ -42,3 +54,27 @@ func (k Kind) Words() string {
 	}
 	return string(k)
 }
+
+// Result is a record's outcome as people read it; "" where its kind says it.
+func (r Record) Result() string {
+	switch r.Kind {
+	case KindCriterion:
+		return Outcome(r.Outcome).Words()
+	case KindOverride:
+		return marking.Verdict(r.Outcome).Words()
+	case KindObservation:
+		return Observed(r.Outcome).Words()
+	case KindOral:
+		return Heard(r.Outcome).Words()
+	case KindAdjustment:
+		return Adjusted(r.Outcome).Words()
+	case KindMarkAgain:
+		return "edition " + r.Outcome
+	case KindHoldRelease, KindSignOff, KindMoreToDo, KindSafetyStop, KindClearStop, KindCountersign, KindAppeal, KindAcknowledge, KindOneMore, KindWithdraw, KindTakeIn, KindGoOnWithout:
+		return ""
+	}
+	return r.Outcome
+}
+
+// RoleWords is the role in which the person acted, as people read it.
+func (r Record) RoleWords() string { return strings.ReplaceAll(r.Role, "_", " ") }

@@ -65,6 +65,7 @@ func (p *sheets) attemptFacts(at *portfolio.AttemptSheet) []Fact {
 				Quiet("  feedback only: a criterion is met on its own evidence"))})
 		}
 	}
+	fs = append(fs, p.agreed(at)...)
 	for i := range at.Instruments {
 		fs = append(fs, Fact{"Instrument", instrument(at.Instruments[i].Instrument)})
 	}
@@ -111,7 +112,7 @@ func (p *sheets) stage(s *portfolio.StageSheet) []Block {
 	for i := range s.Items {
 		bs = append(bs, p.item(&s.Items[i])...)
 	}
-	return append(bs, p.helped(&s.Helped)...)
+	return append(append(bs, p.helped(&s.Helped)...), p.notes(s)...)
 }
 
 // hold says what had to be shown before the stage and who released it, when; or that nobody did.
@@ -145,7 +146,7 @@ func (p *sheets) releasedBy(r *portfolio.Act) string {
 	if r.Outcome != decision.ReleasedOnTheSpot {
 		return p.by(r)
 	}
-	return fmt.Sprintf("%s, %s, on the spot without signal, %s; confirmed %s", orDash(r.ByName), orDash(r.Role), p.second(decision.ReleasedAt(&r.Record)), p.second(r.At))
+	return fmt.Sprintf("%s, %s, on the spot without signal, %s; confirmed %s", orDash(r.ByName), orDash(r.RoleWords()), p.second(decision.ReleasedAt(&r.Record)), p.second(r.At))
 }
 
 // strays is what belongs to no place of the brief.

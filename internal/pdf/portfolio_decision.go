@@ -51,6 +51,7 @@ func (p *sheets) criterion(at *portfolio.AttemptSheet, c *portfolio.CriterionShe
 	default:
 		b.Evidence = append(b.Evidence, Para{Text: Plain("Handed in, and bearing on it:"), Fine: true}, evidenceList(c.Evidence))
 	}
+	b.Evidence = append(b.Evidence, p.asked(c)...)
 	for i := range c.Earlier {
 		b.Evidence = append(b.Evidence, Para{Text: Join(Strong("Superseded: "), p.act(&c.Earlier[i])), Fine: true})
 	}
@@ -60,6 +61,7 @@ func (p *sheets) criterion(at *portfolio.AttemptSheet, c *portfolio.CriterionShe
 		return b
 	}
 	b.Decision = p.decided(at, d)
+	b.Decision.Lines = append(b.Decision.Lines, p.behind(c)...)
 	return b
 }
 
@@ -79,7 +81,7 @@ func (p *sheets) decided(at *portfolio.AttemptSheet, d *portfolio.Act) Decision 
 	word, tone := outcome(d.Outcome)
 	out := Decision{Word: word, Tone: tone, Witnessed: tone == Good && at.Signed(), Lines: []Text{Strong(orDash(d.ByName))}}
 	if d.Role != "" {
-		out.Lines = append(out.Lines, Plain(d.Role))
+		out.Lines = append(out.Lines, Plain(d.RoleWords()))
 	}
 	out.Lines = append(out.Lines, Plain(p.minute(d.At)))
 	if d.Carried() {
@@ -145,7 +147,7 @@ func (p *sheets) close(t *portfolio.TaskSheet, at *portfolio.AttemptSheet, d *po
 	say := func(s string) []Block { return []Block{Para{Text: Plain(s)}} }
 	b := Beside{Decision: Decision{Lines: []Text{Strong(orDash(d.ByName))}}}
 	if d.Role != "" {
-		b.Decision.Lines = append(b.Decision.Lines, Plain(d.Role))
+		b.Decision.Lines = append(b.Decision.Lines, Plain(d.RoleWords()))
 	}
 	b.Decision.Lines = append(b.Decision.Lines, Plain(p.minute(d.At)))
 	switch d.Kind {
@@ -170,8 +172,16 @@ func (p *sheets) close(t *portfolio.TaskSheet, at *portfolio.AttemptSheet, d *po
 		b.Decision.Word, b.Evidence = "taken in", []Block{Para{Text: Join(Plain("What came after handing over, and was not on the sealed list, was taken in for "), list(d.Rests, "; "), Plain("."))}}
 	case decision.KindGoOnWithout:
 		b.Decision.Word, b.Evidence = "gone on without", say(fmt.Sprintf("The work was marked with %s on the sealed list still to come.", things(d.Value)))
+	case decision.KindAcknowledge:
+		b.Decision.Word, b.Evidence = "read", say("The trainee has read the feedback.")
+	case decision.KindAppeal:
+		b.Decision.Word, b.Evidence = "appealed", say("The trainee appealed against this.")
+	case decision.KindAppealOutcome:
+		b.Decision.Word, b.Evidence = "appeal "+d.Outcome, say("The appeal was heard by somebody who had no part in the decisions.")
+	case decision.KindOneMore:
+		b.Decision.Word, b.Evidence = "one more", say("One attempt more than were set was granted.")
 	default:
-		b.Evidence = []Block{Para{Text: Join(Strong(oneLine(string(d.Kind)+" "+d.Subject)+": "), p.act(d))}}
+		b.Evidence = []Block{Para{Text: Join(Strong(oneLine(d.Kind.Words()+" "+d.Subject)+": "), p.act(d))}}
 		return b
 	}
 	if d.Superseded {

@@ -84,7 +84,7 @@ func verdict(v marking.Verdict) Text {
 func (p *sheets) by(a *portfolio.Act) string {
 	s := orDash(a.ByName)
 	if a.Role != "" {
-		s += ", " + a.Role
+		s += ", " + a.RoleWords()
 	}
 	return s + ", " + p.minute(a.At)
 }

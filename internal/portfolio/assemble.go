@@ -51,7 +51,7 @@ func judges(named []string, records []decision.Record) []string {
 		}
 		who := r.ByName
 		if r.Role != "" {
-			who += ", " + r.Role
+			who += ", " + r.RoleWords()
 		}
 		if !slices.Contains(named, who) {
 			named = append(named, who)

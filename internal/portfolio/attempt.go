@@ -39,6 +39,7 @@ func (a *assembly) attempt(t *TaskSheet, at Attempt) AttemptSheet {
 		s.Stages = append(s.Stages, l.stage(i, &number))
 	}
 	s.Decisions = l.criteria()
+	s.Agreed = l.notes(func(r decision.Record) bool { return r.Kind == decision.KindAdjustment })
 	for i := range at.Records {
 		if !l.placed[i] {
 			s.Closing = append(s.Closing, l.act(i))
@@ -61,7 +62,36 @@ func (l *layout) stage(i int, number *int) StageSheet {
 		s.Items = append(s.Items, l.item(&st.Items[j], *number))
 	}
 	s.Helped = l.line(decision.HelpItem(st.Key), brief.Slot{})
+	s.Notes = l.notes(func(r decision.Record) bool {
+		return r.Kind.Apart() && (r.Subject == st.Key || slices.ContainsFunc(st.Items, func(it brief.Item) bool { return it.Key == r.Subject }))
+	})
 	return s
+}
+
+// notes are the records that are asked for, in order.
+func (l *layout) notes(of func(decision.Record) bool) []Act {
+	var as []Act
+	for i, r := range l.at.Records {
+		if of(r) {
+			as = append(as, l.act(i))
+		}
+	}
+	return as
+}
+
+// behind is the countersignature behind a decision, and asked what the trainee was asked about its criterion: of an answered
+// question the answer alone, which has the question with it.
+func (l *layout) behind(c *CriterionSheet, ref string) {
+	for _, a := range l.acts(decision.KindCountersign, ref) {
+		if c.Current != nil && a.Value == c.Current.ID.String() {
+			c.Behind = &a
+		}
+	}
+	for _, a := range l.acts(decision.KindQuestion, ref) {
+		if a.Outcome == decision.Answered || !a.Superseded {
+			c.Asked = append(c.Asked, a)
+		}
+	}
 }
 
 // instruments are those of the attempt with the photos of their labels.
@@ -140,6 +170,7 @@ func (l *layout) criteria() []CriterionSheet {
 			c.Current, c.Earlier = &all[n-1], all[:n-1]
 			c.Evidence = c.Current.Rests
 		}
+		l.behind(&c, ref)
 		if c.Named = len(c.Evidence) > 0; !c.Named {
 			c.Evidence = l.bearing(ref)
 		}

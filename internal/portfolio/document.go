@@ -83,8 +83,21 @@ type AttemptSheet struct {
 	Decisions []CriterionSheet
 	// Instruments are those that were chosen for the attempt, each with the photos of its label.
 	Instruments []InstrumentSheet
+	Agreed      []Act // adjustments agreed with the trainee beforehand, in order
 	Closing     []Act // sign-off, more to do, safety stops and whatever has no other place, in order
 	Strays      Strays
+}
+
+// Title is the title of an item; "" where the brief has none of that key.
+func (a *AttemptSheet) Title(item string) string {
+	for _, st := range a.Stages {
+		for _, it := range st.Items {
+			if it.Item.Key == item {
+				return it.Item.Title
+			}
+		}
+	}
+	return ""
 }
 
 // Untouched says that the attempt was planned and nothing came of it yet: it takes a line, not its stages.
@@ -107,7 +120,8 @@ type StageSheet struct {
 	Needs    []Ref // items that must be right before the hold point is released
 	Releases []Act
 	Items    []ItemSheet
-	Helped   Line // who helped, or did part of it, in the trainee's words
+	Helped   Line  // who helped, or did part of it, in the trainee's words
+	Notes    []Act // what the tutor saw and asked aloud, of the stage or an item of it, in order
 }
 
 // InstrumentSheet is an instrument with the photos of its label.
@@ -173,6 +187,8 @@ type CriterionSheet struct {
 	Named    bool  // the decision names its evidence
 	Current  *Act
 	Earlier  []Act
+	Behind   *Act  // the countersignature behind the current decision; nil where there is none
+	Asked    []Act // what the trainee was asked about it and answered, or is still to be asked
 }
 
 // Act is one thing that a person decided.

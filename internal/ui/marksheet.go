@@ -9,7 +9,6 @@ import (
 	"witnessmark/internal/brief"
 	"witnessmark/internal/decision"
 	"witnessmark/internal/fault"
-	"witnessmark/internal/marking"
 )
 
 // MarkSheetPage is an attempt's decisions and findings as they go on file; it prints. Its trainee reads the feedback instead.
@@ -85,21 +84,6 @@ func (v *SheetView) Log() []LogLine {
 		ls[i] = LogLine{r, later}
 	}
 	return ls
-}
-
-// Result is the record's outcome in words; "" where its kind says it.
-func (l LogLine) Result() string {
-	switch l.Kind {
-	case decision.KindCriterion:
-		return decision.Outcome(l.Outcome).Words()
-	case decision.KindOverride:
-		return marking.Verdict(l.Outcome).Words()
-	case decision.KindSignOff, decision.KindMoreToDo, decision.KindSafetyStop, decision.KindClearStop, decision.KindCountersign, decision.KindAppeal, decision.KindAcknowledge:
-		return ""
-	case decision.KindMarkAgain:
-		return "edition " + l.Outcome
-	}
-	return l.Outcome
 }
 
 // Concerns is what the record is about, in words: a criterion, or an item of the brief by its title.
