@@ -72,7 +72,7 @@ var allowed = map[string][]string{
 
 	// Not part of the program: it measures all of it against the database's own tools.
 	"bench": {
-		"account", "quantity", "formula", "trade", "brief", "marking", "decision", "app", "api", "httpd", "store", "blob", "localpg", uuidLib,
+		"account", "quantity", "formula", "trade", "brief", "marking", "decision", "app", "api", "ui", "httpd", "store", "blob", "localpg", uuidLib,
 		"github.com/jackc/pgx/v5...", "github.com/labstack/echo/v4...", "github.com/alexedwards/scs/v2",
 	},
 }

@@ -186,7 +186,7 @@ func (b *bench) comparisons(ctx context.Context) []rounds.Comparison {
 			return b.round(ctx, k, theirsFirst)
 		}})
 	}
-	return append(all, remarking(ctx, b.cluster, b.stored))
+	return append(all, remarking(ctx, b.cluster, b.stored), cohortPage(ctx, b.cluster))
 }
 
 // round lets the sides take turns as A, B, B, A, so that a machine that grows slower or faster meanwhile does so for both.

@@ -53,7 +53,7 @@ func (s *Store) Term(ctx context.Context, centre int64, cohort uuid.UUID) (Term,
 		SELECT DISTINCT ON (a.task_id, a.trainee_id) a.attempt_id, a.task_id, a.trainee_id, a.number, a.state,
 			coalesce(a.due_on, '0001-01-01') AS due_on, coalesce(a.signed_off_at, '0001-01-01 00:00Z') AS signed_off_at
 		FROM task t JOIN attempt a ON a.centre_id = t.centre_id AND a.task_id = t.task_id
-		WHERE t.cohort_id = @cohort ORDER BY a.task_id, a.trainee_id, a.number DESC`, a)
+		WHERE t.cohort_id = @cohort AND NOT (a.state = 'withdrawn' AND a.number > 1) ORDER BY a.task_id, a.trainee_id, a.number DESC`, a)
 	name, err := first(names, "cohort", r.send("term"))
 	p.Name = name
 	return p, err
@@ -97,7 +97,7 @@ func (s *Store) CriteriaOf(ctx context.Context, centre int64, cohort, trainee uu
 		SELECT DISTINCT ON (a.task_id) a.attempt_id, a.task_id, a.trainee_id, a.number, a.state,
 			coalesce(a.due_on, '0001-01-01') AS due_on, coalesce(a.signed_off_at, '0001-01-01 00:00Z') AS signed_off_at
 		FROM task t JOIN attempt a ON a.centre_id = t.centre_id AND a.task_id = t.task_id
-		WHERE t.cohort_id = @cohort AND a.trainee_id = @trainee ORDER BY a.task_id, a.number DESC`, of)
+		WHERE t.cohort_id = @cohort AND a.trainee_id = @trainee AND NOT (a.state = 'withdrawn' AND a.number > 1) ORDER BY a.task_id, a.number DESC`, of)
 	queue(r, &p.Decisions, `
 		SELECT DISTINCT ON (a.attempt_id, r.subject) a.attempt_id, a.task_id, a.number, a.state, r.subject, r.outcome, r.by_name, r.at
 		FROM task t JOIN attempt a ON a.centre_id = t.centre_id AND a.task_id = t.task_id
@@ -154,6 +154,6 @@ func (s *Store) NeedsOf(ctx context.Context, centre int64, tutor uuid.UUID) ([]N
 				UNION ALL SELECT f.item, f.received_at FROM evidence f WHERE f.centre_id = a.centre_id AND f.attempt_id = a.attempt_id) x
 		) l ON a.state <> 'planned'
 		WHERE m.person_id = @tutor AND m.part = 'tutor'
-		AND NOT EXISTS (SELECT FROM attempt b WHERE b.centre_id = a.centre_id AND b.task_id = a.task_id AND b.trainee_id = a.trainee_id AND b.number > a.number)
+		AND NOT EXISTS (SELECT FROM attempt b WHERE b.centre_id = a.centre_id AND b.task_id = a.task_id AND b.trainee_id = a.trainee_id AND b.number > a.number AND b.state <> 'withdrawn')
 		ORDER BY p.name, a.trainee_id, t.set_at, t.task_id`, args{"tutor": tutor})
 }

@@ -38,6 +38,7 @@ const (
 	byManagers    = "303 403 403 403 403 403 . 403 403 403"
 	onItsCohort   = "303 403 403 403 404 403 . 403 403 404"
 	byRuleWriters = "303 403 403 . . . . 403 403 404"
+	byCorrectors  = "303 403 403 . . . 403 403 403 404"
 	byBriefSeers  = "303 403 403 . . . . 403 403 404"
 )
 
@@ -188,6 +189,7 @@ func (s *site) forms(t *testing.T, file string) []forms {
 	cohort, task := "/cohorts/"+s.cohort.String(), board.Tasks[0].ID.String()
 	on := fmt.Sprintf("/briefs/%s/1", briefs[0].Brief)
 	rule := "/rules/" + edition.String()
+	correction := s.correction(t, briefs[0].Brief)
 	line := v("stage", "1", "id:why", uuid.NewString(), "text:why", "Changed.")
 	return []forms{
 		{"/attempts/:id/open", s.attempt + "/open", v("plan", "yes", "risk", "yes"), byItsTrainee},
@@ -234,6 +236,11 @@ func (s *site) forms(t *testing.T, file string) []forms {
 		{"/briefs/:id/:version/send-back", on + "/send-back", v("digest", digest, "words", "No."), "303 403 403 . . . 403 403 403 404"},
 		{"/briefs/:id/:version/publish", on + "/publish", v("digest", digest), "303 403 403 . . . 403 403 403 404"},
 		{"/briefs/:id/:version/discard", on + "/discard", v("digest", digest), "303 403 403 . . 403 403 403 403 404"},
+		{"/briefs/:id/corrections", fmt.Sprintf("/briefs/%s/corrections", briefs[0].Brief), v("from", "1", "to", "2", "words", "It was too narrow."), byCorrectors},
+		{"/corrections/:id/stop", correction + "/stop", v("x", ""), byCorrectors},
+		{"/corrections/:id/go-on", correction + "/go-on", v("x", ""), byCorrectors},
+		{"/corrections/:id/take", correction + "/take", v("x", ""), byCorrectors},
+		{"/corrections/:id/drop", correction + "/drop", v("x", ""), byCorrectors},
 		{"/rules", "/rules", v("source", "rule-set: 1\n", "do", "save"), "303 403 403 . . . . 403 403 ."},
 		{"/rules/:id/check", rule + "/check", v("digest", brief.Digest([]byte(bay7))), byRuleWriters},
 		{"/people", "/people", v("name", "Nell", "sign_in_name", "nell", "roles", "tutor"), byManagers},

@@ -29,33 +29,29 @@ type TermRow struct {
 	Groups   []TermGroup
 }
 
-// TermGroup is what stands in one way, with a link to each that somebody can act on.
+// TermGroup is what stands in one way, with a link to each that the tutor can act on. The others have theirs on the trainee's own
+// page: three thousand links would take longer to write than all the rest.
 type TermGroup struct {
 	Words  string
 	Strong bool // somebody has to do something
 	Places []app.TermPlace
-	Text   string // in place of Places, where nothing is to be opened: the tasks' numbers
+	Text   string // in place of Places: the tasks' numbers
 }
 
 // newTermRow puts a row into words. What waits for somebody comes first.
 func newTermRow(r app.TermRow, tasks int) TermRow {
 	row := TermRow{Trainee: r.Trainee, Name: r.Name}
 	row.Sentence = fmt.Sprintf("%d of %d signed off", len(r.SignedOff), tasks)
+	if len(r.Waiting) > 0 {
+		row.Groups = append(row.Groups, TermGroup{Words: "waiting for the tutor", Strong: true, Places: r.Waiting})
+	}
 	for _, g := range []struct {
 		words  string
 		strong bool
 		places []app.TermPlace
-	}{{"waiting for the tutor", true, r.Waiting}, {"late", true, r.Late}, {"more to do", true, r.Sent}, {"under way", false, r.Under}} {
+	}{{"late", true, r.Late}, {"more to do", true, r.Sent}, {"under way", false, r.Under}, {"signed off", false, r.SignedOff}, {"not started", false, r.Not}} {
 		if len(g.places) > 0 {
-			row.Groups = append(row.Groups, TermGroup{Words: g.words, Strong: g.strong, Places: g.places})
-		}
-	}
-	for _, g := range []struct {
-		words  string
-		places []app.TermPlace
-	}{{"signed off", r.SignedOff}, {"not started", r.Not}} {
-		if len(g.places) > 0 {
-			row.Groups = append(row.Groups, TermGroup{Words: g.words, Text: spans(g.places)})
+			row.Groups = append(row.Groups, TermGroup{Words: g.words, Strong: g.strong, Text: spans(g.places)})
 		}
 	}
 	return row
