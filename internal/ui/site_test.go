@@ -60,7 +60,8 @@ func must(t *testing.T, err error) {
 // newSite makes one; with is what its application has besides.
 func newSite(t *testing.T, with ...func(*app.App) *app.App) *site {
 	t.Helper()
-	db := storetest.New(t)
+	urls := storetest.Migrated(t)
+	db := storetest.Open(t, urls.App)
 	blobs, err := blob.OpenFolder(t.TempDir())
 	must(t, err)
 	s := &site{App: app.New(db, blobs, nil).WithHashing(app.QuickHashing), db: db, super: urls.Super, people: map[string]account.Caller{}}
