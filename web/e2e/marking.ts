@@ -30,27 +30,30 @@ function answers(n: number) {
   return [...Object.entries(lines).map(([item, text]) => ({ id: randomUUID(), item, text })), { id: randomUUID(), item: 'heat', text: stated, working }];
 }
 
-/** A cohort taught by the tutors, in which each trainee has handed in the brief so many times, each as a task of its own. Gives the
- * ids of the attempts once the marker has been at all of them, the longest wait first. */
-export async function handedIn(centre: Centre, tutors: Person[], trainees: number, times = 1, photos = true): Promise<string[]> {
+/** Cohorts taught by the tutors, in each of which the same trainees have handed in the brief. Gives the ids of the attempts once the
+ * marker has been at all of them, the longest wait first. */
+export async function handedIn(centre: Centre, tutors: Person[], trainees: number, cohorts = 1): Promise<string[]> {
   const manager = await centre.person('farrowby');
-  const { id: cohort } = await centre.json<{ id: string }>(manager, 'POST', '/api/cohorts', { name: `Marking ${randomUUID().slice(0, 8)}` });
+  const brief = await publish(centre, await centre.person('ellingham'));
   const people: Person[] = [];
   for (let i = 0; i < trainees; i++) people.push(await centre.newTrainee(`Trainee ${String.fromCharCode(65 + (i % 26))}${i}`));
-  for (const p of people) await centre.json(manager, 'POST', `/api/cohorts/${cohort}/members`, { person: p.id, part: 'trainee' });
-  for (const p of tutors) await centre.json(manager, 'POST', `/api/cohorts/${cohort}/members`, { person: p.id, part: 'tutor' });
-  const brief = await publish(centre, await centre.person('ellingham'));
-  for (let i = 0; i < times; i++) await centre.json(tutors[0], 'POST', `/api/cohorts/${cohort}/tasks`, { brief, version: 1 });
+  for (let i = 0; i < cohorts; i++) {
+    const { id: cohort } = await centre.json<{ id: string }>(manager, 'POST', '/api/cohorts', { name: `Marking ${randomUUID().slice(0, 8)}` });
+    for (const [all, part] of [[people, 'trainee'], [tutors, 'tutor']] as const) {
+      for (const { id: person } of all) await centre.json(manager, 'POST', `/api/cohorts/${cohort}/members`, { person, part });
+    }
+    await centre.json(tutors[0], 'POST', `/api/cohorts/${cohort}/tasks`, { brief, version: 1 });
+  }
   const ids: string[] = [];
   for (const p of people) {
-    const { tasks } = await centre.json<{ tasks: { attempt: string; cohort: string }[] }>(p, 'GET', '/api/tasks');
-    for (const t of tasks.filter((t) => t.cohort === cohort)) {
-      const at = `/api/attempts/${t.attempt}`;
+    const { tasks } = await centre.json<{ tasks: { attempt: string }[] }>(p, 'GET', '/api/tasks');
+    for (const { attempt } of tasks) {
+      const at = `/api/attempts/${attempt}`;
       await centre.json(p, 'POST', `${at}/open`, { plan_agreed: true, risk_seen: true });
       await centre.json(p, 'POST', `${at}/entries`, { entries: answers(ids.length + 1) });
-      await centre.send(p, 'PUT', `${at}/files/${randomUUID()}?item=before&name=rig.jpg`, photo(photos ? 40_000 : 9_000, ids.length + 1), { 'Content-Type': 'image/jpeg' });
+      await centre.send(p, 'PUT', `${at}/files/${randomUUID()}?item=before&name=rig.jpg`, photo(40_000, ids.length + 1), { 'Content-Type': 'image/jpeg' });
       await centre.json(p, 'POST', `${at}/hand-over`, { own_work: true });
-      ids.push(t.attempt);
+      ids.push(attempt);
     }
   }
   for (const id of ids) while ((await marked(centre, tutors[0], id)).state !== 'checked') await new Promise((done) => setTimeout(done, 200));

@@ -11,9 +11,10 @@ const pictures = 4; // of the next attempt, fetched ahead
 /** @type {{address: string, main: HTMLElement, title: string, drawn: string, shapes: Map<string, string>} | null} */
 let ahead = null;
 
-/** Asks for the next attempt, where it is not here already. */
+/** Asks for the next attempt, where it is not here already; data-ahead says that it is. */
 export async function prepare() {
   const address = attempt().dataset.next;
+  if (ahead && ahead.address === address) attempt().dataset.ahead = '';
   if (!address || ahead?.address === address) return;
   const page = await ask(address);
   const main = page?.getElementById('main');
@@ -21,6 +22,7 @@ export async function prepare() {
   const made = { address, title: page.title, drawn: page.body.dataset.drawn ?? '', shapes: shapes(page) };
   for (const img of Array.from(main.querySelectorAll('img')).slice(0, pictures)) void fetch(img.src).catch(() => {});
   ahead = { ...made, main: document.adoptNode(main) };
+  attempt().dataset.ahead = '';
 }
 
 /** @type {string} the attempt that somebody was warned of leaving */
@@ -51,9 +53,10 @@ export function goOn() {
   remember(shown.shapes);
   scrollTo(0, 0);
   shown.main.focus({ preventScroll: true });
-  setTimeout(() => void redraw(() => !waits()).then(prepare), 200); // once it is painted
+  setTimeout(() => void redraw(() => !waits()).then((drawn) => { if (!drawn) void prepare(); }), 200); // once it is painted
 }
 
+document.addEventListener('drawn', () => void prepare());
 addEventListener('popstate', () => location.reload());
 addEventListener('beforeunload', (event) => { if (waits()) event.preventDefault(); });
 document.addEventListener('click', (event) => {

@@ -72,6 +72,7 @@ export function take(fresh) {
   drawn = now;
   for (const field of /** @type {NodeListOf<HTMLInputElement>} */ (document.querySelectorAll('main input[name="revision"]'))) field.value = attempt().dataset.revision ?? '';
   document.body.dataset.drawn = fresh.body.dataset.drawn;
+  document.dispatchEvent(new CustomEvent('drawn'));
 }
 
 /** @param {() => boolean} wanted asked once the page has come: whether it is still to be shown
@@ -80,6 +81,7 @@ export async function redraw(wanted) {
   const { address } = attempt().dataset;
   const fresh = await ask(address ?? '');
   if (!fresh || attempt().dataset.address !== address || !wanted()) return false;
+  if (Number(fresh.getElementById('judging')?.dataset.revision) < Number(attempt().dataset.revision)) return false; // drawn before what was kept since
   take(fresh);
   return true;
 }

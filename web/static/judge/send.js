@@ -60,6 +60,7 @@ function notKept(place, words) {
 /** @param {Job} job @param {{kind: string, word: string}} [stamp] */
 export function send(job, stamp) {
   if (stamp) pending(job.place, stamp.kind, stamp.word);
+  if (job.form) delete job.form.dataset.touched; // what is typed from now on is new
   job.before = attempt().dataset.last;
   if (job.decides) attempt().dataset.last = job.path.endsWith('/decide') ? job.decides : ''; // so that it can be taken back at once
   queue.push(job);
@@ -90,13 +91,28 @@ async function run() {
       break;
     }
     queue.shift();
-    if (job.form) delete job.form.dataset.touched;
     say(job.said);
     if (!job.decides) await redraw(() => true);
     else attempt().dataset.revision = String(Number(attempt().dataset.revision) + 1); // each decision raises it by one
   }
   busy = false;
   await redraw(() => !waits());
+}
+
+/** Puts what was sent back into its form, which may have been drawn afresh, so that none of it is lost. @param {Job} job */
+function giveBack(job) {
+  const form = Array.from(document.forms).find((f) => f.getAttribute('action') === job.path && ['criterion', 'line'].every((n) => {
+    const hidden = /** @type {HTMLInputElement | null} */ (f.querySelector(`[name="${n}"]`));
+    return !hidden || hidden.value === job.body.get(n);
+  }));
+  if (!form || !job.form) return;
+  for (const field of /** @type {Iterable<HTMLInputElement>} */ (form.elements)) {
+    const sent = job.body.get(field.name);
+    if (sent === null || field.type === 'hidden' || field.type === 'password') continue;
+    if (field.type === 'radio') field.checked = field.value === sent && !field.disabled;
+    else field.value ||= sent;
+  }
+  form.dataset.touched = 'yes';
 }
 
 /** @param {Job[]} jobs the first was not taken, so that the others, which came after it, are not sent
@@ -108,6 +124,7 @@ async function failed(jobs, trouble) {
   if (!trouble.heard) words = fresh ? 'No answer came. What stands here is what the centre has.' : 'Not kept: there is no way to the centre just now. Try again once there is.';
   for (const job of jobs) {
     unpaint(job.place);
+    giveBack(job);
     notKept(job.place, job === jobs[0] ? words : 'Not kept either, since it came after one that was not. Look again, then decide.');
   }
   say(words);
