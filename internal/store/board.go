@@ -65,7 +65,7 @@ const standing = `
 		      WHERE r.centre_id = a.centre_id AND r.attempt_id = a.attempt_id AND r.kind IN ('hold_release', 'criterion_decision')
 		      ORDER BY r.kind, r.subject, r.seq DESC) l
 	) d ON true
-	WHERE t.cohort_id = @cohort
+	WHERE t.cohort_id = @cohort AND (a.state <> 'withdrawn' OR a.number = 1)
 	ORDER BY t.set_at, t.task_id, p.name, a.trainee_id, a.number`
 
 // Board reads a cohort's bench board: five statements, one round trip, whatever the cohort's size.

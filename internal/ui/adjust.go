@@ -43,6 +43,11 @@ func (v *SheetView) adjusted(r decision.Record) string {
 // AttemptOf says which attempt it is of how many: "attempt 2 of 3"; "" for the first where the number was left open.
 func (v *SheetView) AttemptOf() string { return attemptOf(v.Number, v.Attempts) }
 
+// UsedUp says whether the attempt was sent back and the task gives none after it.
+func (v *SheetView) UsedUp() bool {
+	return v.State == decision.MoreToDo && v.Attempts > 0 && v.Number >= v.Attempts && v.OneMore == nil
+}
+
 func attemptOf(number, of int) string {
 	switch {
 	case of > 0 && number > of:
@@ -101,5 +106,5 @@ func (u *UI) grantAttempt(c echo.Context, who account.Caller) error {
 	if err = u.read(c, &f); err == nil {
 		err = u.app.GrantAttempt(c.Request().Context(), who, id, f.Words, f.By)
 	}
-	return u.sheetForm(c, who, err, "one-more", "#adjusted", "One more attempt is planned. It keeps what is met.")
+	return u.sheetForm(c, who, err, "one-more", "#closing", "One more attempt is planned. It keeps what is met.")
 }

@@ -53,14 +53,18 @@ func (s StageView) Waits() bool {
 
 // Observed lists what was noted of the stage, or of something in it, and what was asked about it, the first first.
 func (s StageView) Observed() []NoteView {
-	title := map[string]string{s.Key: ""}
+	about := map[string]NoteView{}
+	whole := NoteView{}
 	for _, it := range s.Items {
-		title[it.Key] = it.Title
+		about[it.Key] = NoteView{Of: it.Title, Safety: it.Safety()}
+		whole.Safety = whole.Safety || it.Safety()
 	}
+	about[s.Key] = whole
 	var notes []NoteView
 	for _, r := range s.On.Records {
-		if of, ok := title[r.Subject]; ok && r.Kind.Apart() {
-			notes = append(notes, NoteView{Record: r, Of: of})
+		if n, ok := about[r.Subject]; ok && r.Kind.Apart() {
+			n.Record = r
+			notes = append(notes, n)
 		}
 	}
 	return notes
@@ -74,7 +78,16 @@ func (s StageView) SteppedIn() bool {
 // NoteView is what a tutor noted of something they watched or asked about.
 type NoteView struct {
 	decision.Record
-	Of string // the title of the item; "" for the whole stage
+	Of     string // the title of the item; "" for the whole stage
+	Safety bool   // it is safety-critical, or something in the stage is
+}
+
+// After is what follows for the trainee, in words; "" for most.
+func (n NoteView) After() string {
+	if n.Outcome == string(decision.SteppedIn) && n.Safety {
+		return "Nobody came to harm, and that is what stepping in is for. What is safety-critical here is not yet met this time, and is shown again another time."
+	}
+	return ""
 }
 
 // Oral says whether it is a question with its answer.
