@@ -8,8 +8,9 @@ const password = 'bay-seven-demo';
 /** Pages by who looks at them at what; a selector follows the first link of that kind on the page before. The longest come
  * first, so that no worker is left with one at the end. */
 const walks: [string, string, string[]][] = [
-  ['ellingham', 'evidence', ['/bench', 'main a[href^="/attempts/"]']],
-  ['ellingham', 'briefs', ['/briefs', 'main a[href^="/briefs/0"]', 'main a[href$="/try"]', 'main a[href$="model=1"]', '/briefs/new']],
+  ['ellingham', 'evidence', ['/bench', 'main a[href^="/attempts/"]', 'main a[href$="/mark-sheet"]']],
+  ['ellingham', 'briefs', ['/briefs', 'main a[href^="/briefs/0"]', 'main a[href$="/work"]', 'main a[href$="model=1"]', '/briefs', 'main a[href^="/briefs/0"]', 'main a[href$="/try"]', '/briefs/new']],
+  ['ellingham', 'work under way', ['/cohorts', 'main a[href^="/cohorts/"]', '#waits a']],
   ['ellingham', 'cohorts, functions and rules', ['/cohorts', 'main a[href^="/cohorts/"]', '/functions?find=velocity', '/rules', 'main a[href^="/rules/0"]', '/rules/new']],
   ['sian', 'tasks', ['/tasks', 'main a[href^="/attempts/"]']],
   ['jayden', 'tasks', ['/tasks', 'main a[href^="/attempts/"]']],
