@@ -69,6 +69,9 @@ func TestDecidingWithoutAScript(t *testing.T) {
 	manager.post(t, s.attempt+"/settle-appeal", with("outcome", "upheld", "words", "So it is.")).sent(t, s.attempt)
 	manager.get(t, "/second-looks").want(t, 200, "Nothing waits for you.")
 	trainee.get(t, s.attempt).want(t, 200, "Upheld", "So it is.")
+	in := s.everybody(t)
+	in["assurer"].get(t, s.attempt).want(t, 200, "Stamp it")
+	in["assurer"].post(t, s.attempt+"/decide", with("criterion", "H2/2.1", "outcome", "not_yet_met", "reason", "valid", "words", "Work it again.")).sent(t, s.attempt+"#criterion-H2-2-1")
 	if sheet := s.sheet(t); sheet.State != decision.Checked || sheet.ID == uuid.Nil {
 		t.Errorf("upheld, the attempt is %q", sheet.State)
 	}

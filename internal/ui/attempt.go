@@ -55,7 +55,7 @@ func (u *UI) showSheet(c echo.Context, who account.Caller, id uuid.UUID, f Form)
 	switch {
 	case !s.Own:
 		p := tutorsPage(v)
-		if j, ok := p.(*JudgePage); ok && s.Judge {
+		if j, ok := p.(*JudgePage); ok && s.Judge && who.Has(account.Tutor) { // a quality assurer who decides afresh has no queue
 			if err := u.onward(c, who, j); err != nil {
 				return err
 			}

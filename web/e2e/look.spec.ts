@@ -12,9 +12,10 @@ const walks: [string, string, string[]][] = [
   ['ellingham', 'briefs', ['/briefs', 'main a[href^="/briefs/0"]', 'main a[href$="/work"]', 'main a[href$="model=1"]', '/briefs', 'main a[href^="/briefs/0"]', 'main a[href$="/try"]', '/briefs/new']],
   ['ellingham', 'work under way', ['/cohorts', 'main a[href^="/cohorts/"]', '#waits a']],
   ['ellingham', 'cohorts, functions and rules', ['/cohorts', 'main a[href^="/cohorts/"]', '/functions?find=velocity', '/rules', 'main a[href^="/rules/0"]', '/rules/new']],
-  ['sian', 'tasks', ['/tasks', 'main a[href^="/attempts/"]']],
+  ['sian', 'tasks', ['/tasks', 'main a[href^="/attempts/"]', 'main a[href$="/feedback"]']],
   ['jayden', 'tasks', ['/tasks', 'main a[href^="/attempts/"]']],
-  ['farrowby', 'people and portfolios', ['/people', '/cohorts', 'main a[href^="/cohorts/"]', '/portfolios']],
+  ['ellingham', 'a term and numbers', ['/cohorts', 'main a[href^="/cohorts/"]', 'main a[href$="/term"]', 'main a[href*="/trainees/"]', '/briefs', 'main a[href^="/briefs/0"]', 'main a[href$="/numbers"]']],
+  ['farrowby', 'people and portfolios', ['/people', '/second-looks', '/cohorts', 'main a[href^="/cohorts/"]', '/portfolios']],
 ];
 
 async function step(page: Page, to: string) {
