@@ -134,15 +134,6 @@ func (p *CorrectionPage) Sums() []CorrectionSum {
 	return out
 }
 
-// Resting is how many attempts have a decision that rests on what gains or loses.
-func (p *CorrectionPage) Resting() int {
-	n := 0
-	for _, s := range p.Sums() {
-		n += s.LiveR
-	}
-	return n
-}
-
 // Live and Closed are the rows on which it takes effect, and those that are listed only.
 func (p *CorrectionPage) Live() []CorrectionRow { return p.rows(true) }
 
