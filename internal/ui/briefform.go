@@ -249,7 +249,7 @@ func (f *BriefForm) member(owner reflect.Value, m brief.Member, path string) *Fo
 }
 
 // plainly are the members that need no more words than their label.
-var plainly = []string{"key", "title", "name", "is", "ask", "unit", "text", "source", "from", "to", "item", "show", "when"}
+var plainly = []string{"value", "step", "optional", "must-be-seen", "working", "key", "title", "name", "is", "ask", "unit", "text", "source", "from", "to", "item", "show", "when"}
 
 func pathOf(path, name string) string {
 	if path == "" {

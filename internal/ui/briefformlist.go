@@ -77,6 +77,7 @@ func (f *BriefForm) ticks(owner reflect.Value, m brief.Member, at, label string)
 func (f *BriefForm) parts(owner, v reflect.Value, at, label string) *FormNode {
 	t := v.Type().Elem()
 	n := f.node("list", at, label)
+	n.Hint = formHints[at]
 	n.Noun, n.Add = entryNouns[t.Name()], brief.Change{Do: "add", Path: at}.String()
 	if t == reflect.TypeFor[brief.Item]() {
 		n.Forms = at

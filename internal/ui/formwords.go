@@ -82,6 +82,14 @@ var formShort = map[string]bool{
 	"Table.name": true, "Table.of": true, "Table.gives": true, "Observation.expect": true,
 }
 
+// formHints say of the sheet's sections what their fields do not.
+var formHints = map[string]string{
+	"criteria":     "The criteria that this brief covers; each item below says on which of them it bears.",
+	"given":        "A value such as 12.4 L/min, or a range from which each trainee is drawn a value of their own; beside a range, Value is the model answer's.",
+	"tables":       "Formulas call a table by its name, like a function.",
+	"cross-checks": "A broken relation raises a question for the tutor, never a mark.",
+}
+
 // formFormulas are the fields that hold formulas and conditions.
 var formFormulas = map[string]bool{"Figure.formula": true, "Slip.formula": true, "Size.formula": true, "Option.when": true, "CrossCheck.holds": true}
 
