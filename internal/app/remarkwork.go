@@ -22,8 +22,8 @@ import (
 // How a correction is worked: so many attempts in a transaction, so many transactions at once, and for so long before the job
 // makes way for others (our own values: progress is seen to move, and a job that was killed is not missed for long).
 const (
-	remarkChunk  = 250
-	remarkAtOnce = 2
+	remarkChunk  = 1_000
+	remarkAtOnce = 3
 	remarkTurn   = 30 * time.Second
 )
 
