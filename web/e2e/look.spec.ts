@@ -10,7 +10,7 @@ const password = 'bay-seven-demo';
 const walks: [string, string, string[]][] = [
   ['ellingham', 'evidence', ['/bench', 'main a[href^="/attempts/"]', 'main a[href$="/mark-sheet"]']],
   ['ellingham', 'briefs', ['/briefs', 'main a[href^="/briefs/0"]', 'main a[href$="/work"]', 'main a[href$="model=1"]', '/briefs', 'main a[href^="/briefs/0"]', 'main a[href$="/try"]', '/briefs/new']],
-  ['ellingham', 'work under way', ['/cohorts', 'main a[href^="/cohorts/"]', '#waits a']],
+  ['ellingham', 'work under way', ['/cohorts', 'main a:has-text("Heating 1, day release")', '#waits a']],
   ['ellingham', 'cohorts, functions and rules', ['/cohorts', 'main a[href^="/cohorts/"]', '/functions?find=velocity', '/rules', 'main a[href^="/rules/0"]', '/rules/new']],
   ['sian', 'tasks', ['/tasks', 'main a[href^="/attempts/"]', 'main a[href$="/feedback"]']],
   ['jayden', 'tasks', ['/tasks', 'main a[href^="/attempts/"]']],
