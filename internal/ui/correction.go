@@ -13,6 +13,7 @@ import (
 
 	"witnessmark/internal/account"
 	"witnessmark/internal/app"
+	"witnessmark/internal/decision"
 	"witnessmark/internal/marking"
 )
 
@@ -253,4 +254,9 @@ func moveCorrection(do func(a *app.App, ctx context.Context, who account.Caller,
 		}
 		return u.taken(c, "/corrections/"+id.String(), notice)
 	}
+}
+
+// Corrected lists the corrections of the brief that took effect on the attempt, oldest first.
+func (v *SheetView) Corrected() []decision.Record {
+	return slices.DeleteFunc(slices.Clone(v.Records), func(r decision.Record) bool { return r.Kind != decision.KindCorrected })
 }

@@ -56,6 +56,9 @@ func TestACorrectionThroughItsPages(t *testing.T) {
 	tutor.post(t, at+"/take", nil).sent(t, at)
 	must(t, s.WorkRemark(t.Context(), s.people["tutor"].Centre, id))
 	says("It took effect on 1 attempt")
+	if page := tutor.get(t, s.attempt).body; !strings.Contains(page, "held against version 2 in place of version 1") {
+		t.Error("the attempt's page does not say that the brief was corrected")
+	}
 	if a := tutor.post(t, at+"/drop", nil); a.status != 409 {
 		t.Errorf("dropped after it took effect: %d", a.status)
 	}
