@@ -35,6 +35,14 @@ func (v *SheetView) Marked() []LineView {
 	return ls
 }
 
+// Named is the line's item, with the line's own label where the item has several that are judged apart.
+func (l LineView) Named() string {
+	if l.Label == "" || l.Of.Sequence != nil || l.Of.Labelled() {
+		return l.Of.Title
+	}
+	return l.Of.Title + ", " + l.Label
+}
+
 // Reference is what the line was held against: the figure's reference with its tolerance, the limit, or what was expected.
 func (l LineView) Reference() string {
 	if s := l.Against(); s != "" {
