@@ -85,7 +85,7 @@ type NoteView struct {
 // After is what follows for the trainee, in words; "" for most.
 func (n NoteView) After() string {
 	if n.Outcome == string(decision.SteppedIn) && n.Safety {
-		return "Nobody came to harm, and that is what stepping in is for. What is safety-critical here is not yet met this time, and is shown again another time."
+		return "Stepping in is there so that nobody comes to harm. What is safety-critical here is not yet met this time: it is shown again another time."
 	}
 	return ""
 }
