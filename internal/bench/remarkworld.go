@@ -42,7 +42,6 @@ type corrected struct {
 	tutor  account.Caller
 	second uuid.UUID // who checks briefs
 	brief  uuid.UUID
-	remark uuid.UUID // the leg under way
 }
 
 // fillRemarked makes the database: a thousand different sheets, a fifth of whose figures is wrong, each a hundred times.
