@@ -46,6 +46,7 @@ func (b bench) fillAll(t *testing.T) {
 			tx.AddMarking(ctx, store.Marking{ID: newID(t), Attempt: b.annDoes, At: monday, Result: marking.Result{Engine: "m1"}}),
 			tx.SayOfBrief(ctx, store.BriefCheck{ID: newID(t), Brief: b.brief, Version: 1, Digest: b.digest, Kind: store.CheckAsked, By: b.tutor, At: monday}),
 			tx.AddInstrument(ctx, store.Instrument{ID: newID(t), Attempt: b.annDoes, Kind: "thermometer", Serial: "T-14", ReceivedAt: monday, By: b.ann}),
+			tx.KeepStockRemarks(ctx, b.tutor, []string{"Show the working."}),
 			tx.AddPortfolio(ctx, store.Portfolio{ID: newID(t), Trainee: b.ann, Unit: b.unit, RequestedBy: b.tutor, RequestedAt: monday}),
 			tx.AddLink(ctx, store.Link{ID: newID(t), Digest: sum(newID(t).String()), Purpose: "password", Person: b.ann, ExpiresAt: monday}))
 	})
@@ -55,6 +56,21 @@ func (b bench) fillAll(t *testing.T) {
 	b.start(t, b.sending(t))
 	b.keepSession(t, "token-"+newID(t).String(), b.tutor)
 	b.fillSeals(t)
+	b.fillRemarks(t)
+}
+
+// fillRemarks publishes a second version of the brief and has what was marked under the first marked again.
+func (b bench) fillRemarks(t *testing.T) {
+	t.Helper()
+	ctx, id := t.Context(), newID(t)
+	b.write(t, func(tx *store.Tx) error {
+		_, err := tx.SaveDraft(ctx, store.BriefDraft{Brief: b.brief, Source: "brief: 1\n# corrected\n", Title: "Fill the system", Digest: hexOf("corrected"),
+			Units: []string{b.unit}, By: b.tutor, At: monday, Over: b.digest})
+		return errors.Join(err,
+			tx.PublishBrief(ctx, b.brief, 2, hexOf("corrected"), b.ann, monday),
+			tx.AddRemark(ctx, store.Remark{ID: id, Brief: b.brief, From: 1, To: 2, Words: "The limit was wrong.", By: b.tutor, At: monday}),
+			tx.AddRemarked(ctx, id, monday, []store.Remarked{{Attempt: b.annDoes, Shift: "same", Lines: []byte("[]"), Rests: []string{}, Result: []byte("{}")}}))
+	})
 }
 
 // tenantTables lists every table that belongs to centres.
