@@ -1,7 +1,6 @@
 package ui
 
 import (
-	"cmp"
 	"fmt"
 	"html/template"
 	"reflect"
@@ -311,7 +310,7 @@ func (f *BriefForm) pointer(owner, v reflect.Value, at, label string) *FormNode 
 func (f *BriefForm) entrySaid(v reflect.Value) string {
 	for _, name := range []string{"Title", "Is", "Text", "Ask", "Name", "Unit", "Key"} {
 		if s := v.FieldByName(name); s.IsValid() && s.Kind() == reflect.String && s.String() != "" {
-			return cmp.Or(s.String())
+			return s.String()
 		}
 	}
 	return ""
