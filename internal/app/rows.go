@@ -18,4 +18,5 @@ type (
 	Standing     = store.Standing
 	Waiting      = store.Waiting
 	NextUp       = store.NextUp
+	SecondLook   = store.SecondLook
 )

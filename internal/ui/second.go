@@ -5,7 +5,6 @@ import (
 
 	"witnessmark/internal/account"
 	"witnessmark/internal/decision"
-	"witnessmark/internal/store"
 )
 
 // SecondPage lists what waits for a second person.
@@ -17,7 +16,7 @@ type SecondPage struct {
 func (*SecondPage) template() string { return "second" }
 
 // SecondRow is one attempt that waits for a second person.
-type SecondRow struct{ store.SecondLook }
+type SecondRow struct{ app.SecondLook }
 
 // Why says what it waits for.
 func (r SecondRow) Why() string {
