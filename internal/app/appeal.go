@@ -170,14 +170,14 @@ func (a *App) openAgain(ctx context.Context, t *store.Tx, c account.Caller, l *l
 
 // SecondLooks lists what waits for a second person and is the caller's to look at, the longest wait first: appeals for those who
 // may hear them, decisions to be countersigned for quality assurers and for qualified tutors of the cohort.
-func (a *App) SecondLooks(ctx context.Context, c account.Caller) ([]store.SecondLook, error) {
+func (a *App) SecondLooks(ctx context.Context, c account.Caller) ([]SecondLook, error) {
 	if err := account.May(c, account.SettleAppeal); err != nil {
 		if err := account.May(c, account.Countersign, account.Teaches); err != nil {
 			return nil, err
 		}
 	}
 	all, err := a.db.SecondLooks(ctx, c.Centre)
-	return slices.DeleteFunc(all, func(l store.SecondLook) bool {
+	return slices.DeleteFunc(all, func(l SecondLook) bool {
 		if l.State == decision.UnderAppeal {
 			return account.May(c, account.SettleAppeal) != nil
 		}

@@ -5,7 +5,6 @@ import (
 
 	"witnessmark/internal/app"
 	"witnessmark/internal/decision"
-	"witnessmark/internal/store"
 )
 
 // decidingPages adds the pages of deciding, and those that show what stands beside decisions.
@@ -32,8 +31,8 @@ func decidingPages(t *testing.T, ps map[string]page) {
 	}
 	ps["second-empty"] = &SecondPage{Frame: Frame{Title: "Second looks"}}
 	ps["second-hostile"] = &SecondPage{Frame: Frame{Title: "Second looks"}, Looks: []SecondRow{
-		{store.SecondLook{Attempt: id(1), TraineeName: hostile, CohortName: hostile, Title: hostile, Number: 2, State: decision.UnderAppeal, Since: when}},
-		{store.SecondLook{Attempt: id(2), TraineeName: "Maya Ellison", CohortName: "Tuesday", Title: "Bay 7", Number: 1, State: decision.Decided, Since: when}},
+		{app.SecondLook{Attempt: id(1), TraineeName: hostile, CohortName: hostile, Title: hostile, Number: 2, State: decision.UnderAppeal, Since: when}},
+		{app.SecondLook{Attempt: id(2), TraineeName: "Maya Ellison", CohortName: "Tuesday", Title: "Bay 7", Number: 1, State: decision.Decided, Since: when}},
 	}}
 	for name, words := range map[string]string{"": "", "-hostile": hostile} {
 		for _, own := range []bool{true, false} {

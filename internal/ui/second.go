@@ -4,6 +4,7 @@ import (
 	"github.com/labstack/echo/v4"
 
 	"witnessmark/internal/account"
+	"witnessmark/internal/app"
 	"witnessmark/internal/decision"
 )
 
