@@ -68,13 +68,15 @@ func (s *service) correction(ctx context.Context, who account.Caller, p idPath, 
 	return Correction{
 		ID: r.ID, Brief: r.Brief, Title: r.Title, From: r.From, To: r.To, Words: r.Words, By: r.ByName, At: r.At.UTC(), State: r.State,
 		Total: r.Total, Done: r.Done, Took: r.Took, Taking: r.Taking, Coming: r.Coming, Hidden: r.Hidden,
-		Changes: each(r.Rows, func(row app.RemarkRow) CorrectionRow {
-			return CorrectionRow{
-				Attempt: row.Attempt, TraineeName: row.TraineeName, CohortName: row.CohortName, Number: row.Number, State: row.State,
-				Shift: marking.Shift(row.Shift), WasMarks: row.WasMarks, NowMarks: row.NowMarks, Rests: row.Rests, Lacking: row.Lacking, Touched: row.Live, Lines: row.Lines,
-			}
-		}),
+		Changes: each(r.Rows, correctionRow),
 	}, nil
+}
+
+func correctionRow(row app.RemarkRow) CorrectionRow {
+	return CorrectionRow{
+		Attempt: row.Attempt, TraineeName: row.TraineeName, CohortName: row.CohortName, Number: row.Number, State: row.State,
+		Shift: marking.Shift(row.Shift), WasMarks: row.WasMarks, NowMarks: row.NowMarks, Rests: row.Rests, Lacking: row.Lacking, Touched: row.Live, Lines: row.Lines,
+	}
 }
 
 func (s *service) stopCorrection(ctx context.Context, who account.Caller, p idPath, _ none, _ none) (none, error) {
