@@ -18,7 +18,7 @@ type viewer struct {
 }
 
 // judgedStates are those in which a trainee reads what was found.
-var judgedStates = []decision.State{decision.MoreToDo, decision.SignedOff, decision.Cleared, decision.Claimed, decision.Archived}
+var judgedStates = []decision.State{decision.MoreToDo, decision.UnderAppeal, decision.SignedOff, decision.Cleared, decision.Claimed, decision.Archived}
 
 func viewerOf(s app.Sheet) viewer {
 	return viewer{findings: !s.Own || slices.Contains(judgedStates, s.State), full: !s.Own}
