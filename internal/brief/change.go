@@ -66,8 +66,10 @@ func (c Change) Apply(b *Brief) (at string, ok bool) {
 
 // acrossStages moves an item from the end of its stage into the next one, or from the start into the one before.
 func acrossStages(b *Brief, path string, i, to int) (string, bool) {
-	var stage int
-	if n, err := fmt.Sscanf(path, "stages[%d].items", &stage); n != 1 || err != nil || !strings.HasSuffix(path, "].items") {
+	number, found := strings.CutPrefix(path, "stages[")
+	number, whole := strings.CutSuffix(number, "].items")
+	stage, err := strconv.Atoi(number)
+	if !found || !whole || err != nil {
 		return "", false
 	}
 	from, next := &b.Stages[stage], stage+1

@@ -2,7 +2,6 @@ package brief
 
 import (
 	"math"
-	"strconv"
 	"strings"
 
 	"witnessmark/internal/quantity"
@@ -148,9 +147,9 @@ func (c *Choice) word(i int) string {
 func (t CompiledTolerance) band(ref float64) (from, to *float64) {
 	switch {
 	case t.Figures > 0:
-		r, err := strconv.ParseFloat(quantity.RoundFigures(ref, t.Figures), 64)
-		if err != nil {
-			r = ref // the digits of a number that is none, which no reference is
+		r := ref // the digits of a number that is none, which no reference is
+		if n, err := quantity.ParseNumber(quantity.RoundFigures(ref, t.Figures)); err == nil {
+			r = n.Value()
 		}
 		half := 0.0
 		if r != 0 {
