@@ -159,6 +159,9 @@ func (u *UI) editBrief(c echo.Context, who account.Caller) error {
 
 func (u *UI) saveBrief(c echo.Context, who account.Caller) error {
 	w, err := u.readSheet(c)
+	if w.Side != "" && c.FormValue("whole") == "" { // its last field: a slow page can be sent before it has come
+		return fault.Conflict("This page had not come to its end when you sent it, so nothing of it was taken. Go back, wait until it is all there, then do it again.")
+	}
 	if err != nil {
 		return u.again(c, err, "brief", func(form Form) error { return u.renderEdit(c, who, w, form) })
 	}

@@ -17,7 +17,7 @@ import (
 // sheetOf is the front of the sheet as it is sent.
 func sheetOf(t *testing.T, b *brief.Brief, source, over, do string) url.Values {
 	t.Helper()
-	form := url.Values{"source": {source}, "side": {front}, "over": {over}, "do": {do}}
+	form := url.Values{"source": {source}, "side": {front}, "over": {over}, "do": {do}, "whole": {"yes"}}
 	for path, texts := range brief.FieldsOf(b) {
 		form[path] = texts
 	}
@@ -158,4 +158,14 @@ func TestBriefIsWorkedThrough(t *testing.T) {
 		fmt.Sprintf("%.2f", 12.0/60*0.988*4.18*20), "L/min taken as L/s", fmt.Sprintf("%.1f", 12.0*0.988*4.18*20), "told apart", "What trainees meet, side by side")
 	tutor.get(t, at+"/work?v.tf=7+bar").want(t, 200, `aria-invalid="true"`, "is not known")
 	tutor.get(t, at+"/work?draw=x").want(t, 404)
+}
+
+// A page that is sent before all of it has come must not lose what stands further down.
+func TestASheetThatHadNotComeWholeIsNotTaken(t *testing.T) {
+	s := newSite(t)
+	tutor := s.in(t, "tutor")
+	b, source := fresh(t, "half")
+	half := sheetOf(t, b, source, "", "save")
+	half.Del("whole")
+	tutor.post(t, "/briefs", half).want(t, http.StatusConflict, "had not come to its end")
 }

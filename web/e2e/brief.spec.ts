@@ -64,19 +64,23 @@ test('a brief is written, asked about, sent back and published without any scrip
   const page = await signedIn(browser, 'ellingham', { javaScriptEnabled: false });
   await page.goto('/briefs/new');
   await fill(page, name);
-  await page.getByRole('button', { name: 'Add given value' }).click();
+  const press = async (button: string) => { // a page that is sent before it has come whole is not taken
+    await page.waitForLoadState();
+    await page.getByRole('button', { name: button }).click();
+  };
+  await press('Add given value');
   await page.locator('[name="given[0].name"]').fill('most');
   await page.locator('[name="given[0].is"]').fill('the most that is allowed');
   await page.locator('[name="given[0].value"]').fill('80 °C');
-  await page.getByRole('button', { name: "Turn over: the file's text" }).click();
+  await press("Turn over: the file's text");
   await expect(page.locator('#source')).toHaveValue(/name: most/);
-  await page.getByRole('button', { name: 'Turn over: the form' }).click();
+  await press('Turn over: the form');
   for (const [item, value] of [['0', '60'], ['1', '50'], ['2', '10']]) {
     await expect(page.locator(`#b-stages-1--items-${item}-`)).toHaveAttribute('open'); // something in it is to be mended
     for (const field of await page.locator(`[name^="stages[1].items[${item}].model["][name$=".text"]`).all()) await field.fill(value);
   }
   await page.locator('[name="stages[1].items[2].model[0].working"]').fill('60 − 50 = 10 K');
-  await page.getByRole('button', { name: 'Save the draft' }).click();
+  await press('Save the draft');
   await page.getByLabel('To whoever checks it').fill('The limit is new.');
   await page.getByRole('button', { name: 'Ask for it to be checked' }).click();
   await expect(page.locator('#check')).toContainText('somebody else has to check and publish it');

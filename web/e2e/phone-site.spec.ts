@@ -140,7 +140,7 @@ test('a tutor covers more and withdraws the original: digest, covered copy and r
   expect((await copied(centre, a)).covers).toBe(1);
   await desk.page.goto(a.path);
   await desk.page.getByText('Withdraw the original').click();
-  await desk.page.getByLabel('Why').fill('A neighbour asked for it.');
+  await desk.page.locator('form[action$="/withdraw"]').getByLabel('Why').fill('A neighbour asked for it.');
   await desk.page.getByRole('button', { name: 'Withdraw it' }).click();
   await expect(desk.page.getByText('original withdrawn')).toBeVisible();
   await expect(desk.page.getByText('A neighbour asked for it.')).toBeVisible();
