@@ -4,7 +4,7 @@ import { ask } from './ask.js';
 import { ready, stale } from './clock.js';
 import { clean, values } from './rules.js';
 import { sender } from './send.js';
-import { bytesOf, change, del, open, person, put, tx } from './store.js';
+import { bytesOf, change, del, person, put, tx } from './store.js';
 
 /** @typedef {import('./rules.js').Thing & {key: IDBValidKey, row: any}} Thing */
 /**
@@ -24,11 +24,9 @@ const channel = able && person() ? new BroadcastChannel(`wm-${person()}`) : unde
 
 let pause = 0;
 let news = false;
-let closed = false; // somebody signs out, or a newer edition lays out afresh what is kept: nothing can be read here any more
 
 /** Tells at once, then at most four times a second, since each time all that is kept is read again. */
 function out() {
-  if (closed) return;
   news = false;
   pause = window.setTimeout(() => {
     pause = 0;
@@ -195,7 +193,6 @@ export async function start() {
   addEventListener('online', again);
   document.addEventListener('visibilitychange', () => { if (document.visibilityState === 'visible') again(); });
   try {
-    (await open()).addEventListener('versionchange', () => { closed = true; });
     await ready();
   } catch {
     show({ mode: 'none' });

@@ -36,11 +36,14 @@ export const person = () => document.documentElement.dataset.person ?? '';
 function watched(opened) {
   const db = opened.then((db) => {
     db.onclose = () => { base = undefined; };
+    db.addEventListener('versionchange', ({ newVersion }) => { left = newVersion === null; });
     return db;
   });
   db.catch(() => { base = undefined; });
   return db;
 }
+
+let left = false; // somebody signs out: nothing is read or written here any more, and the page goes
 
 /** @type {Promise<IDBDatabase> | undefined} */
 let base = first && watched(first);
@@ -59,6 +62,7 @@ export const open = (who = person()) => base ??= watched(layOut(who));
 export async function tx(names, mode, work) {
   const db = await open();
   return new Promise((done, fail) => {
+    if (left) return;
     const t = db.transaction(names, mode, { durability: 'strict' });
     /** @type {any} */
     let out;
