@@ -11,6 +11,7 @@ const valueOf = (form, name) => String(new FormData(form).get(name) ?? '');
 
 /** @param {Element} inside unfolds what it stands in */
 export function unfold(inside) {
+  inside.closest('.margin.pending')?.classList.remove('pending'); // what was stamped is kept or on its way: it is to be decided again
   for (let fold = inside.closest('details'); fold; fold = fold.parentElement?.closest('details') ?? null) fold.open = true;
 }
 

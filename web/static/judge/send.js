@@ -15,9 +15,13 @@ import { attempt, say } from './sheet.js';
  * @property {string} [before] what was decided last before it
  */
 
+const afterPaint = 30; // ms until what a key did is on the screen
+const quiet = 800; // ms without a key until the sheet is drawn afresh: to read a whole page holds up the next key
+
 /** @type {Job[]} */
 const queue = [];
 let busy = false;
+let soon = 0; // a timer while the sheet is to be drawn afresh
 
 /** Whether anything is not kept yet. */
 export const waits = () => busy || queue.length > 0;
@@ -64,8 +68,24 @@ export function send(job, stamp) {
   job.before = attempt().dataset.last;
   if (job.decides) attempt().dataset.last = job.path.endsWith('/decide') ? job.decides : ''; // so that it can be taken back at once
   queue.push(job);
-  if (!busy) void run();
+  if (!busy) setTimeout(() => { if (!busy) void run(); }, afterPaint);
 }
+
+/** What stands over a margin until the sheet is drawn afresh says that it is kept. @param {string} place */
+function kept(place) {
+  const state = document.querySelector(`#${CSS.escape(place)} > .keeping > .soft`);
+  if (state) state.textContent = 'Kept.';
+}
+
+/** Draws the sheet afresh once nobody presses a key. */
+function later() {
+  clearTimeout(soon);
+  soon = window.setTimeout(() => {
+    soon = 0;
+    void redraw(() => !waits());
+  }, quiet);
+}
+document.addEventListener('keydown', () => { if (soon) later(); }, { capture: true });
 
 /** @param {Job} job @returns {Promise<{told: string, heard: boolean} | null>} what was said against it; null where it was kept */
 async function post(job) {
@@ -93,10 +113,13 @@ async function run() {
     queue.shift();
     say(job.said);
     if (!job.decides) await redraw(() => true);
-    else attempt().dataset.revision = String(Number(attempt().dataset.revision) + 1); // each decision raises it by one
+    else {
+      attempt().dataset.revision = String(Number(attempt().dataset.revision) + 1); // each decision raises it by one
+      kept(job.place);
+    }
   }
   busy = false;
-  await redraw(() => !waits());
+  later();
 }
 
 /** Puts what was sent back into its form, which may have been drawn afresh, so that none of it is lost. @param {Job} job */
