@@ -74,7 +74,7 @@ func TestBackThatCannotBeReadStaysUp(t *testing.T) {
 	s := newSite(t)
 	tutor := s.in(t, "tutor")
 	_, source := fresh(t, "bay-9")
-	form := url.Values{"source": {strings.Replace(source, "title:", "titel:", 1)}, "side": {back}, "do": {"turn"}}
+	form := url.Values{"source": {strings.Replace(source, "title:", "titel:", 1)}, "side": {back}, "do": {"turn"}, "whole": {"yes"}}
 	tutor.post(t, "/briefs", form).want(t, 200, `data-side="back"`, "titel:", "once the text can be read", "Did you mean “title”?")
 	form.Set("source", source)
 	tutor.post(t, "/briefs", form).want(t, 200, `data-side="front"`, `name="stages[0].title"`)
