@@ -73,8 +73,7 @@ func (w *watches) leave(at board, told chan struct{}) {
 }
 
 // look asks for the board's revision every so often and tells the watchers of a new one, the first included: they look at
-// the board after it. A database that does not answer is
-// asked again the next time.
+// the board after it. A database that does not answer is asked again the next time.
 func (w *watches) look(ctx context.Context, at board, revision func(context.Context) (string, error)) {
 	every := time.NewTicker(lookEvery)
 	defer every.Stop()

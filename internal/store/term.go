@@ -43,12 +43,7 @@ func (s *Store) Term(ctx context.Context, centre int64, cohort uuid.UUID) (Term,
 	var p Term
 	var names []string
 	r, a := s.reading(ctx, centre), args{"cohort": cohort}
-	queueColumn(r, &names, `SELECT name FROM cohort WHERE cohort_id = @cohort`, a)
-	queue(r, &p.Members, `SELECT `+memberColumns+memberFrom+` WHERE m.cohort_id = @cohort ORDER BY m.part DESC, p.name, p.person_id`, a)
-	queue(r, &p.Tasks, `
-		SELECT t.task_id, t.brief_id, v.title, t.set_at, coalesce(t.due_on, '0001-01-01') AS due_on, v.digest
-		FROM task t JOIN brief_version v ON v.centre_id = t.centre_id AND v.brief_id = t.brief_id AND v.version = t.version
-		WHERE t.cohort_id = @cohort ORDER BY t.set_at, t.task_id`, a)
+	p.queueCohort(r, &names, a)
 	queue(r, &p.Attempts, `
 		SELECT DISTINCT ON (a.task_id, a.trainee_id) a.attempt_id, a.task_id, a.trainee_id, a.number, a.state,
 			coalesce(a.due_on, '0001-01-01') AS due_on, coalesce(a.signed_off_at, '0001-01-01 00:00Z') AS signed_off_at
@@ -57,6 +52,16 @@ func (s *Store) Term(ctx context.Context, centre int64, cohort uuid.UUID) (Term,
 	name, err := first(names, "cohort", r.send("term"))
 	p.Name = name
 	return p, err
+}
+
+// queueCohort queues the cohort's name, its members and its tasks.
+func (p *Term) queueCohort(r *reader, names *[]string, a args) {
+	queueColumn(r, names, `SELECT name FROM cohort WHERE cohort_id = @cohort`, a)
+	queue(r, &p.Members, `SELECT `+memberColumns+memberFrom+` WHERE m.cohort_id = @cohort ORDER BY m.part DESC, p.name, p.person_id`, a)
+	queue(r, &p.Tasks, `
+		SELECT t.task_id, t.brief_id, v.title, t.set_at, coalesce(t.due_on, '0001-01-01') AS due_on, v.digest
+		FROM task t JOIN brief_version v ON v.centre_id = t.centre_id AND v.brief_id = t.brief_id AND v.version = t.version
+		WHERE t.cohort_id = @cohort ORDER BY t.set_at, t.task_id`, a)
 }
 
 // Criteria is what one trainee has shown at the tasks of a cohort.
@@ -83,12 +88,7 @@ func (s *Store) CriteriaOf(ctx context.Context, centre int64, cohort, trainee uu
 	var p Criteria
 	var names []string
 	r, a := s.reading(ctx, centre), args{"cohort": cohort}
-	queueColumn(r, &names, `SELECT name FROM cohort WHERE cohort_id = @cohort`, a)
-	queue(r, &p.Members, `SELECT `+memberColumns+memberFrom+` WHERE m.cohort_id = @cohort ORDER BY m.part DESC, p.name, p.person_id`, a)
-	queue(r, &p.Tasks, `
-		SELECT t.task_id, t.brief_id, v.title, t.set_at, coalesce(t.due_on, '0001-01-01') AS due_on, v.digest
-		FROM task t JOIN brief_version v ON v.centre_id = t.centre_id AND v.brief_id = t.brief_id AND v.version = t.version
-		WHERE t.cohort_id = @cohort ORDER BY t.set_at, t.task_id`, a)
+	p.queueCohort(r, &names, a)
 	queue(r, &p.Sources, `SELECT t.task_id, v.source FROM task t
 		JOIN brief_version v ON v.centre_id = t.centre_id AND v.brief_id = t.brief_id AND v.version = t.version
 		WHERE t.cohort_id = @cohort ORDER BY t.set_at, t.task_id`, a)
