@@ -1,5 +1,7 @@
 package pdf
 
+import "witnessmark/internal/pdf/writer"
+
 // Bar is a hold point: a bar across the whole sheet that says what must be
 // shown and who may release it, and on its right who did and when.
 type Bar struct {
@@ -38,7 +40,16 @@ func (b Bar) high(f *flow) float64 {
 
 func (b Bar) least(f *flow) float64 { return min(b.high(f)+8, tallest) }
 
-func (b Bar) place(f *flow) {
+func (b Bar) place(f *flow) { f.within(writer.DivTag, writer.Attributes{}, func() { b.draw(f) }) }
+
+// barParts are the paragraphs of a bar, which go on from strip to strip.
+type barParts struct{ label, text, state *writer.Element }
+
+func (b Bar) draw(f *flow) {
+	var in barParts
+	for _, e := range []**writer.Element{&in.label, &in.text, &in.state} {
+		*e = f.open(writer.ParaTag, writer.Attributes{})
+	}
 	text, state := b.set(f)
 	if h := b.high(f); h <= textBottom-textTop {
 		f.need(h)
@@ -51,7 +62,7 @@ func (b Bar) place(f *flow) {
 		if f.err != nil {
 			return
 		}
-		rest := b.strip(f, first, &text, &state)
+		rest := b.strip(f, in, first, &text, &state)
 		if rest {
 			f.next()
 		}
@@ -61,7 +72,7 @@ func (b Bar) place(f *flow) {
 
 // strip draws the part of the bar that fits on this page and tells whether
 // more is left.
-func (b Bar) strip(f *flow, first bool, text, state *[]line) bool {
+func (b Bar) strip(f *flow, in barParts, first bool, text, state *[]line) bool {
 	free := f.room() - 2*barPad
 	off := 0.0
 	if first && b.Word != "" {
@@ -77,21 +88,15 @@ func (b Bar) strip(f *flow, first bool, text, state *[]line) bool {
 	f.tint(edge, f.y, f.right-edge, high, paper)
 	f.stroke(edge, f.y, f.right, f.y, 1.6, Ink)
 	f.stroke(edge, f.y+high, f.right, f.y+high, 1.6, Ink)
-	if first {
-		for i, l := range labels {
-			f.text(edge+4, f.y+barPad+float64(i)*body.lead+body.lead*0.76, l)
+	f.inside(in.label, func() { f.column(edge+4, f.y+barPad, labels, body.lead) })
+	f.inside(in.text, func() { f.column(textLeft, f.y+barPad, (*text)[:n], body.lead) })
+	f.inside(in.state, func() {
+		x := f.right - barState
+		if first && b.Word != "" {
+			f.stamp(x, f.y+barPad, b.Word, b.Tone)
 		}
-	}
-	for i, l := range (*text)[:n] {
-		f.text(textLeft, f.y+barPad+float64(i)*body.lead+body.lead*0.76, l)
-	}
-	x := f.right - barState
-	if first && b.Word != "" {
-		f.stamp(x, f.y+barPad, b.Word, b.Tone)
-	}
-	for i, l := range (*state)[:m] {
-		f.text(x, f.y+barPad+off+float64(i)*small.lead+small.lead*0.76, l)
-	}
+		f.column(x, f.y+barPad+off, (*state)[:m], small.lead)
+	})
 	*text, *state = (*text)[n:], (*state)[m:]
 	f.y += high
 	return len(*text)+len(*state) > 0
@@ -106,7 +111,9 @@ type Stamp struct {
 
 func (s Stamp) least(*flow) float64 { return stampHigh + 8 }
 
-func (s Stamp) place(f *flow) {
+func (s Stamp) place(f *flow) { f.para(func() { s.draw(f) }) }
+
+func (s Stamp) draw(f *flow) {
 	f.need(stampHigh + 8)
 	wide := f.stamp(f.left, f.y, s.Word, s.Tone)
 	ls := f.set(s.Text, small, max(60, f.wide()-wide-12))

@@ -51,8 +51,12 @@ func neutral(p piece) bool {
 	return true
 }
 
+// firstLeftward is where the first script begins that runs from right to left:
+// Hebrew.
+const firstLeftward = 0x590
+
 func runsLeft(r rune) bool {
-	return unicode.In(r, unicode.Hebrew, unicode.Arabic, unicode.Syriac, unicode.Thaana, unicode.Nko) && unicode.IsLetter(r)
+	return r >= firstLeftward && unicode.In(r, unicode.Hebrew, unicode.Arabic, unicode.Syriac, unicode.Thaana, unicode.Nko) && unicode.IsLetter(r)
 }
 
 // turned reverses a word, keeping marks behind their letter and runs of

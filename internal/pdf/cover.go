@@ -1,5 +1,7 @@
 package pdf
 
+import "witnessmark/internal/pdf/writer"
+
 // Cover is a first page without running head: who keeps the sheet, whose it
 // is, what it is for. It stands first in a document or not at all.
 type Cover struct {
@@ -10,14 +12,18 @@ type Cover struct {
 	Facts    []Fact
 	Note     Text   // at the foot
 	Identity string // of the document, in the fixed face
+	Code     string // the same for a phone's camera; empty: no code
+	CodeSays string // in place of the code, for who cannot see it
 }
+
+const coverCode = 96.0 // width of the code
 
 func (c Cover) least(*flow) float64 { return textBottom - textTop }
 
 func (c Cover) place(f *flow) {
 	f.turn(false)
 	wide := textRight - textLeft
-	f.text(textLeft, 78, f.fit(c.Keeper, look{size: 10, bold: true}, wide))
+	f.para(func() { f.text(textLeft, 78, f.fit(c.Keeper, look{size: 10, bold: true}, wide)) })
 	f.stroke(textLeft, 92, textRight, 92, 1.4, Ink)
 	f.stroke(textLeft, 95.4, textRight, 95.4, 0.5, Ink)
 	f.stroke(marginRule, 40, marginRule, pageHigh-48, 0.5, Rule)
@@ -25,12 +31,14 @@ func (c Cover) place(f *flow) {
 	// The sign: a rule between two parts, and the mark across it.
 	f.stroke(textLeft, 262, textRight, 262, 0.7, Ink)
 	f.witness(textRight-46, 262, 64)
-	f.text(textLeft, 252, f.fit(c.Kind, look{size: 11, tone: Soft}, wide-110))
 	f.y = 276
-	f.lines(textLeft, f.set(Plain(c.Title), look{size: 25, bold: true}, wide), 32)
+	f.within(f.headingTag(1), writer.Attributes{}, func() {
+		f.text(textLeft, 252, f.fit(c.Kind, look{size: 11, tone: Soft}, wide-110).before())
+		f.lines(textLeft, f.set(Plain(c.Title), look{size: 25, bold: true}, wide), 32)
+	})
 	if c.Subtitle != "" {
 		f.y += 2
-		f.lines(textLeft, f.set(Plain(c.Subtitle), look{size: 12, tone: Soft}, wide), 17)
+		f.para(func() { f.lines(textLeft, f.set(Plain(c.Subtitle), look{size: 12, tone: Soft}, wide), 17) })
 	}
 	f.y += 26
 	if len(c.Facts) > 0 {
@@ -41,21 +49,28 @@ func (c Cover) place(f *flow) {
 	f.next()
 }
 
+// foot is the note with the document's identity above it, and the code at the
+// right edge.
 func (c Cover) foot(f *flow) {
-	y := pageHigh - 48.0
 	note := f.set(c.Note, label, measure)
-	high := float64(len(note)) * label.lead
+	text := float64(len(note)) * label.lead
 	if c.Identity != "" {
-		high += 16
+		text += 16
+	}
+	var cells [][]bool
+	high := text
+	if c.Code != "" {
+		cells = modules(c.Code)
+		high = max(text, coverCode)
 	}
 	f.need(high)
-	y -= high
+	y := pageHigh - 48 - text
 	if c.Identity != "" {
-		f.text(textLeft, y+4, f.fit(c.Identity, look{size: 7.4, mono: true}, textRight-textLeft))
+		f.para(func() { f.text(textLeft, y+4, f.fit(c.Identity, look{size: 7.4, mono: true}, measure)) })
 		y += 16
 	}
-	for _, l := range note {
-		f.text(textLeft, y+4, l)
-		y += label.lead
+	f.para(func() { f.column(textLeft, y+4-label.lead*0.76, note, label.lead) })
+	if cells != nil {
+		f.code(textRight-coverCode+quiet, pageHigh-48-coverCode+quiet, coverCode, cells, c.CodeSays)
 	}
 }

@@ -31,6 +31,7 @@ func draw(t *testing.T, d pdf.Document) (string, pdf.Report) {
 		t.Fatal(err)
 	}
 	tool(t, "qpdf", "--check", path)
+	conforms(t, path)
 	tool(t, "mutool", "draw", "-N", "-q", "-r", "20", "-o", filepath.Join(t.TempDir(), "%d.png"), path)
 	return path, r
 }

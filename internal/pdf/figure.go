@@ -1,6 +1,7 @@
 package pdf
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -33,7 +34,8 @@ type Figure struct {
 	Instead string
 	Label   string // such as "Photo 3"
 	Caption Text
-	Notes   Text // under the caption: both clocks, digest, instrument
+	Alt     string // what is to be seen, for who cannot see it; empty: the caption
+	Notes   Text   // under the caption: both clocks, digest, instrument
 	Anchor  string
 }
 
@@ -100,11 +102,34 @@ func (p Figure) place(f *flow) {
 	f.need(p.least(f))
 	f.y += 4
 	f.anchor(p.Anchor)
-	p.draw(f, f.left, f.y, w, h)
-	f.y += h + 6
-	f.lines(f.left, p.set(f, f.captionWide()), caption.lead)
-	f.lines(f.left, p.notes(f, f.captionWide()), label.lead)
+	f.within(writer.DivTag, writer.Attributes{}, func() {
+		p.draw(f, f.left, f.y, w, h)
+		f.y += h + 6
+		f.within(writer.CaptionTag, writer.Attributes{}, func() {
+			f.para(func() { f.lines(f.left, p.set(f, f.captionWide()), caption.lead) })
+			f.para(func() { f.lines(f.left, p.notes(f, f.captionWide()), label.lead) })
+		})
+	})
 	f.y += 12
+}
+
+// alt is what is said in place of the picture. A long caption is not said twice
+// over: it stands under the picture, whole.
+func (p Figure) alt() string {
+	const most = 300
+	s := p.Alt
+	if s == "" {
+		for _, r := range p.Caption {
+			s += r.Text
+		}
+		if p.Label != "" {
+			s = p.Label + ": " + s
+		}
+	}
+	if all := []rune(oneLine(s)); len(all) > most {
+		return string(all[:most]) + "…"
+	}
+	return cmp.Or(oneLine(s), "a picture without a caption")
 }
 
 // draw sets the picture, or the sentence instead of it, in its box.
@@ -120,17 +145,23 @@ func (p Figure) draw(f *flow, x, y, w, h float64) {
 			f.err = fmt.Errorf("%s: %w", p.Label, err)
 			return
 		case image != nil:
-			f.page.Image(image, x, pageHigh-y-h, w, h)
+			box := [4]float64{x, pageHigh - y - h, x + w, pageHigh - y}
+			f.within(writer.FigureTag, writer.Attributes{Alt: p.alt(), Box: box}, func() {
+				f.mark()
+				f.page.Image(image, x, pageHigh-y-h, w, h)
+			})
 		}
 	}
 	f.frame(x, y, w, h, 0, 0.4, Rule)
 	if instead != "" {
 		f.tint(x, y, w, h, paper)
-		for i, l := range f.set(Quiet(instead), caption, w-24) {
-			if at := 18 + float64(i)*caption.lead; at < h {
-				f.text(x+12, y+at, l)
+		f.para(func() {
+			for i, l := range f.set(Quiet(instead), caption, w-24) {
+				if at := 18 + float64(i)*caption.lead; at < h {
+					f.text(x+12, y+at, l)
+				}
 			}
-		}
+		})
 	}
 }
 
@@ -147,7 +178,11 @@ func (f *flow) image(p Figure) (image *writer.Image, err error) {
 	if err != nil {
 		return nil, fmt.Errorf("open picture: %w", err)
 	}
-	defer func() { err = errors.Join(err, r.Close()) }()
+	defer func() {
+		if shut := r.Close(); shut != nil { // what is wrong with the bytes goes before what is wrong with the picture
+			image, err = nil, shut
+		}
+	}()
 	return f.file.AddJPEG(p.Picture.Key, r, p.Picture.Orientation)
 }
 
@@ -209,21 +244,25 @@ func (g Gallery) place(f *flow) {
 		f.y += 4
 		end := f.y
 		for i, p := range row {
-			x := f.left + float64(i)*(half+pairGap)
-			w, h := p.size(half, pairHigh)
-			f.anchor(p.Anchor)
-			p.draw(f, x, f.y, w, h)
-			y := f.y + h + 6
-			for _, l := range p.set(f, half) {
-				f.text(x, y+caption.lead*0.76, l)
-				y += caption.lead
-			}
-			for _, l := range p.notes(f, half) {
-				f.text(x, y+label.lead*0.76, l)
-				y += label.lead
-			}
-			end = max(end, y)
+			f.within(writer.DivTag, writer.Attributes{}, func() {
+				end = max(end, p.beside(f, f.left+float64(i)*(half+pairGap), half))
+			})
 		}
 		f.y = end + 10
 	}
+}
+
+// beside draws a figure of a pair with its left edge at x and gives the height
+// at which its caption ends.
+func (p Figure) beside(f *flow, x, wide float64) float64 {
+	w, h := p.size(wide, pairHigh)
+	f.anchor(p.Anchor)
+	p.draw(f, x, f.y, w, h)
+	y := f.y + h + 6
+	head, notes := p.set(f, wide), p.notes(f, wide)
+	f.within(writer.CaptionTag, writer.Attributes{}, func() {
+		f.para(func() { f.column(x, y, head, caption.lead) })
+		f.para(func() { f.column(x, y+float64(len(head))*caption.lead, notes, label.lead) })
+	})
+	return y + float64(len(head))*caption.lead + float64(len(notes))*label.lead
 }

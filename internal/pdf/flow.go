@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 
-	"witnessmark/internal/pdf/typeface"
 	"witnessmark/internal/pdf/writer"
 )
 
@@ -24,9 +23,9 @@ const (
 // flow is one pass over a document: where the next block goes, and on what.
 // While measuring, file and page are nil and nothing is drawn.
 type flow struct {
-	ctx      context.Context
-	doc      Document
-	faces    [faceCount]*typeface.Face
+	ctx context.Context
+	doc Document
+	*memory
 	fonts    [faceCount]*writer.Font
 	file     *writer.File
 	page     *writer.Page
@@ -38,25 +37,32 @@ type flow struct {
 	sides    []*side
 	known    index
 	found    map[string]int
-	quoted   map[string]bool
 	headings int
 	notShown []string
-	unjoined map[rune]bool
 	err      error
+
+	at       *writer.Element // where in the structure what is drawn belongs
+	part     *writer.Element // the section that is open
+	formula  *writer.Element // the formula that is being drawn; nil outside one
+	artifact writer.Artifact // what is drawn while at is nil
+	link     openLink
+	level    int // of the last heading
 }
 
-func newFlow(ctx context.Context, d Document, faces [faceCount]*typeface.Face, known index) *flow {
-	return &flow{ctx: ctx, doc: d, faces: faces, known: known, left: textLeft, right: textRight,
-		found: map[string]int{}, quoted: map[string]bool{}, unjoined: map[rune]bool{}}
+func newFlow(ctx context.Context, d Document, m *memory, known index) *flow {
+	return &flow{ctx: ctx, doc: d, memory: m, known: known, left: textLeft, right: textRight,
+		found: map[string]int{}, artifact: writer.Layout}
 }
 
 func (f *flow) run() {
+	f.section()
 	if len(f.doc.Blocks) == 0 {
 		f.turn(true)
 	} else if _, bare := f.doc.Blocks[0].(Cover); !bare {
 		f.turn(true)
 	}
 	f.blocks(f.doc.Blocks)
+	f.unlink()
 	f.leave()
 }
 
@@ -115,6 +121,11 @@ func (f *flow) leave() {
 // dress draws what every page has: running head over a double rule, margin
 // rule, page x of y.
 func (f *flow) dress() {
+	f.outside(writer.PageHead, f.dressHead)
+	f.outside(writer.PageFoot, f.dressFoot)
+}
+
+func (f *flow) dressHead() {
 	head := look{size: 7.6, lead: 10.8, bold: true}
 	half := (textRight - edge) / 2
 	f.text(edge, 40, f.fit(f.doc.HeadLeft, head, half-8))
@@ -123,6 +134,10 @@ func (f *flow) dress() {
 	f.stroke(edge, 47, textRight, 47, 1.1, Ink)
 	f.stroke(edge, 49.4, textRight, 49.4, 0.4, Ink)
 	f.stroke(marginRule, 49.4, marginRule, pageHigh-48, 0.5, Rule)
+}
+
+func (f *flow) dressFoot() {
+	half := (textRight - edge) / 2
 	f.stroke(edge, pageHigh-48, textRight, pageHigh-48, 0.4, Rule)
 	count := f.fit(fmt.Sprintf("Page %d of %d", f.number, f.known.total), label, half)
 	f.text(textRight-count.wide, pageHigh-35, count)
@@ -168,6 +183,13 @@ func (f *flow) anchor(name string) {
 	}
 	if f.page != nil {
 		f.page.Target(name, pageHigh-f.y+4)
+	}
+}
+
+// column sets lines one under the other from y at x, all on this page.
+func (f *flow) column(x, y float64, ls []line, lead float64) {
+	for i, l := range ls {
+		f.text(x, y+float64(i)*lead+lead*0.76, l)
 	}
 }
 

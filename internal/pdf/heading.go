@@ -1,6 +1,10 @@
 package pdf
 
-import "fmt"
+import (
+	"fmt"
+
+	"witnessmark/internal/pdf/writer"
+)
 
 // Heading is a title of level 1, 2 or 3; it appears among the bookmarks and
 // in Contents, and stays with what follows it.
@@ -37,8 +41,13 @@ func (h Heading) place(f *flow) {
 	if !f.fresh() && f.y != f.flush {
 		f.y += gaps[0]
 	}
+	if h.level() == 1 && f.at == f.part {
+		f.section()
+	}
 	f.enter(h.level(), h.Title, h.Anchor)
-	f.lines(f.left, f.set(Plain(h.Title), l, f.wide()), l.lead)
+	f.within(f.headingTag(h.level()), writer.Attributes{}, func() {
+		f.lines(f.left, f.set(Plain(h.Title), l, f.wide()), l.lead)
+	})
 	f.y += gaps[1]
 }
 
@@ -84,12 +93,14 @@ func (s Stage) place(f *flow) {
 	}
 	f.enter(2, s.Number+"  "+s.Title, s.Anchor)
 	number := f.fit(s.Number, look{size: 14, bold: true}, marginRule-edge-6)
-	f.text(marginRule-7-number.wide, f.y+12.4, number)
 	// A short bar joins the number to the rule, as on a printed sheet.
 	f.stroke(edge, f.y+18.5, marginRule, f.y+18.5, 1.1, Ink)
-	f.lines(f.left, f.set(Plain(s.Title), headingLooks[2], f.wide()), 15.6)
+	f.within(f.headingTag(2), writer.Attributes{}, func() {
+		f.text(marginRule-7-number.wide, f.y+12.4, number.before())
+		f.lines(f.left, f.set(Plain(s.Title), headingLooks[2], f.wide()), 15.6)
+	})
 	if len(s.Note) > 0 {
-		f.lines(f.left, f.set(s.Note, label, f.wide()), label.lead)
+		f.para(func() { f.lines(f.left, f.set(s.Note, label, f.wide()), label.lead) })
 	}
 	f.y += 8
 }
@@ -123,49 +134,51 @@ type Contents struct{ Depth int }
 func (c Contents) least(*flow) float64 { return 4 * body.lead }
 
 func (c Contents) place(f *flow) {
+	whole := f.open(writer.ContentsTag, writer.Attributes{})
+	lists := []*writer.Element{whole} // by level; a deeper one is a list inside
 	n := 0
 	for _, e := range outline(f.doc.Blocks, &n)[f.headings:] {
 		if e.level > c.Depth {
 			continue
 		}
-		l, x := body, f.left+14*float64(e.level-1)
-		lead := body.lead + 1.5
-		if e.level == 1 {
-			l.bold = true
-			f.y += 5
+		for len(lists) > e.level {
+			lists[len(lists)-1].Close()
+			lists = lists[:len(lists)-1]
 		}
-		f.need(lead)
-		page := f.set(PageOf(e.anchor), l, f.wide())[0]
-		title := f.set(To(e.anchor, f.fitText(e.title, l, f.right-x-page.wide-24)), l, 1e6)[0]
-		base := f.y + lead*0.72
-		f.plain(x, base, title, e.anchor)
-		f.plain(f.right-page.wide, base, page, e.anchor)
-		f.dots(x+title.wide+6, f.right-page.wide-6, base)
-		f.y += lead
+		for len(lists) < e.level {
+			lists = append(lists, lists[len(lists)-1].Add(writer.ContentsTag, writer.Attributes{}))
+		}
+		f.inside(lists[len(lists)-1], func() {
+			f.within(writer.EntryTag, writer.Attributes{}, func() { c.entry(f, e) })
+		})
 	}
+	whole.Close()
 	f.y += body.lead
 }
 
-func (f *flow) fitText(s string, l look, wide float64) string {
-	out := ""
-	for _, p := range f.fit(s, l, wide).pieces {
-		out += p.text
+// entry is a line of contents: title and page are one link.
+func (c Contents) entry(f *flow, e outlineEntry) {
+	l, x := body, f.left+14*float64(e.level-1)
+	lead := body.lead + 1.5
+	if e.level == 1 {
+		l.bold = true
+		f.y += 5
 	}
-	return out
-}
-
-// plain draws a line that leads to an anchor without the stroke that marks a
-// link inside running text.
-func (f *flow) plain(x, y float64, l line, to string) {
-	bare := line{wide: l.wide}
-	for _, p := range l.pieces {
-		p.to = ""
-		bare.pieces = append(bare.pieces, p)
-	}
-	f.text(x, y, bare)
-	if f.page != nil {
-		f.page.LinkTo(to, x, pageHigh-y-3, l.wide, 12)
-	}
+	f.need(lead)
+	page := f.set(PageOf(e.anchor), l, f.wide())[0]
+	title := f.fit(e.title, l, f.right-x-page.wide-24)
+	base := f.y + lead*0.72
+	f.within(writer.LeadTag, writer.Attributes{}, func() {
+		f.within(writer.LinkTag, writer.Attributes{}, func() {
+			f.text(x, base, title.before())
+			f.text(f.right-page.wide, base, page.bare())
+			if f.page != nil {
+				f.page.LinkTo(f.at, e.anchor, oneLine(e.title), x, pageHigh-base-3, f.right-x, 12)
+			}
+		})
+	})
+	f.dots(x+title.wide+6, f.right-page.wide-6, base)
+	f.y += lead
 }
 
 func (f *flow) dots(from, to, y float64) {

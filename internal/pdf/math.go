@@ -61,7 +61,8 @@ func space(wide float64) mathBox { return mathBox{wide: wide, draw: func(float64
 
 // mathWord is text of one face with room behind it.
 func (f *flow) mathWord(text string, face int, size, after float64) mathBox {
-	l := line{pieces: f.byFace(clean(text), piece{face: face, size: size, tone: Ink})}
+	text = clean(text)
+	l := line{pieces: f.byFace(nil, text, 0, len(text), style{face: face, size: size, tone: Ink})}
 	for _, p := range l.pieces {
 		l.wide += p.wide
 	}

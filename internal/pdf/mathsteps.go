@@ -1,6 +1,9 @@
 package pdf
 
-import "witnessmark/internal/formula"
+import (
+	"witnessmark/internal/formula"
+	"witnessmark/internal/pdf/writer"
+)
 
 // Steps is a calculation, typeset line by line with what it belongs to above it. A line that is too wide goes on below,
 // further in, before a sign; nothing runs off the page.
@@ -126,10 +129,23 @@ func (s Steps) least(f *flow) float64 {
 
 func (s Steps) place(f *flow) {
 	if s.Label != "" {
-		f.lines(f.left, f.set(Plain(s.Label), label, f.wide()), label.lead)
+		f.para(func() { f.lines(f.left, f.set(Plain(s.Label), label, f.wide()), label.lead) })
 	}
 	f.y += 2
-	for _, l := range s.set(f) {
+	for _, step := range s.Lines {
+		f.para(func() { step.place(f) })
+	}
+	f.y += 6
+}
+
+// place draws one step: a formula, said in words to those who hear it, then its
+// note.
+func (s Step) place(f *flow) {
+	var in *writer.Element
+	if len(s.Line) > 0 {
+		in = f.open(writer.FormulaTag, writer.Attributes{Alt: s.Line.Words()})
+	}
+	for _, l := range s.set(f, f.wide()-stepIn) {
 		if f.err != nil {
 			return
 		}
@@ -138,7 +154,7 @@ func (s Steps) place(f *flow) {
 		f.stroke(f.left+0.25, f.y, f.left+0.25, f.y+high, 0.5, Soft)
 		b := l.box()
 		base := f.y + l.above + stepPad + max(b.up, letterUp*mathSize)
-		b.draw(f.left+stepIn+l.in, base)
+		f.typeset(in, func() { b.draw(f.left+stepIn+l.in, base) })
 		x := f.left + stepIn + l.in + b.wide
 		if len(l.boxes) > 0 {
 			x += noteSpace
@@ -146,5 +162,12 @@ func (s Steps) place(f *flow) {
 		f.text(x, base, l.note)
 		f.y += high
 	}
-	f.y += 6
+	in.Close()
+}
+
+// typeset draws a piece of a formula, letters and strokes alike.
+func (f *flow) typeset(in *writer.Element, draw func()) {
+	f.formula = in
+	f.inside(in, draw)
+	f.formula = nil
 }

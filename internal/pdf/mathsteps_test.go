@@ -35,7 +35,7 @@ func TestStepsStayOnThePage(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	f := newFlow(t.Context(), Document{}, faces, index{})
+	f := newFlow(t.Context(), Document{}, newMemory(faces), index{})
 	for _, wide := range []float64{textRight - textLeft, 260, 90} {
 		for _, l := range mathCases(t) {
 			for i, ml := range (Step{Line: l, Note: "measured by the trainee with an instrument that was issued"}).set(f, wide) {
@@ -57,7 +57,7 @@ func TestMathBoxes(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	f := newFlow(t.Context(), Document{}, faces, index{})
+	f := newFlow(t.Context(), Document{}, newMemory(faces), index{})
 	box := func(text string) mathBox {
 		e, err := formula.Parse(text)
 		if err != nil {

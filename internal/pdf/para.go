@@ -1,5 +1,7 @@
 package pdf
 
+import "witnessmark/internal/pdf/writer"
+
 // Para is a paragraph.
 type Para struct {
 	Text Text
@@ -18,7 +20,9 @@ func (p Para) set(f *flow) []line { return f.set(p.Text, p.look(), min(measure, 
 // least keeps two lines of a longer paragraph together at the foot of a page.
 func (p Para) least(f *flow) float64 { return float64(min(2, len(p.set(f)))) * p.look().lead }
 
-func (p Para) place(f *flow) {
+func (p Para) place(f *flow) { f.para(func() { p.draw(f) }) }
+
+func (p Para) draw(f *flow) {
 	ls, lead := p.set(f), p.look().lead
 	// A last line does not go over to the next page alone.
 	if n := len(ls); n > 2 && f.room() >= float64(n-1)*lead && f.room() < float64(n)*lead {
@@ -36,15 +40,21 @@ type List struct{ Items []Text }
 func (l List) least(f *flow) float64 { return body.lead }
 
 func (l List) place(f *flow) {
-	dash := f.set(Quiet("–"), body, 1e6)[0]
-	for _, item := range l.Items {
-		ls := f.set(item, body, min(measure, f.wide())-12)
-		f.need(float64(min(2, len(ls))) * body.lead)
-		f.text(f.left, f.y+body.lead*0.76, dash)
-		f.lines(f.left+12, ls, body.lead)
-		f.y += 2
-	}
+	f.within(writer.ListTag, writer.Attributes{}, func() {
+		for _, item := range l.Items {
+			f.within(writer.ItemTag, writer.Attributes{}, func() { l.item(f, item) })
+		}
+	})
 	f.y += 4
+}
+
+func (l List) item(f *flow, item Text) {
+	dash := f.set(Quiet("–"), body, 1e6)[0]
+	ls := f.set(item, body, min(measure, f.wide())-12)
+	f.need(float64(min(2, len(ls))) * body.lead)
+	f.within(writer.LabelTag, writer.Attributes{}, func() { f.text(f.left, f.y+body.lead*0.76, dash) })
+	f.within(writer.BodyTag, writer.Attributes{}, func() { f.lines(f.left+12, ls, body.lead) })
+	f.y += 2
 }
 
 // Caution is what can hurt, before the step it belongs to.
@@ -59,12 +69,13 @@ func (c Caution) least(f *flow) float64 {
 }
 
 func (c Caution) place(f *flow) {
-	f.barred(c.set(f), body.lead, 2.2, Ink)
+	f.y += 3
+	f.para(func() { f.barred(c.set(f), body.lead, 2.2, Ink) })
+	f.y += 8
 }
 
 // barred sets lines beside an upright stroke that follows them over pages.
 func (f *flow) barred(ls []line, lead, weight float64, t Tone) {
-	f.y += 3
 	for len(ls) > 0 && f.err == nil {
 		f.need(lead)
 		n := min(len(ls), max(1, int(f.room()/lead)))
@@ -75,7 +86,6 @@ func (f *flow) barred(ls []line, lead, weight float64, t Tone) {
 		}
 		ls = ls[n:]
 	}
-	f.y += 8
 }
 
 // Working is a trainee's written calculation, line by line as written, with
@@ -91,13 +101,13 @@ func (w Working) least(f *flow) float64 {
 
 func (w Working) place(f *flow) {
 	if w.Label != "" {
-		f.lines(f.left, f.set(Plain(w.Label), label, f.wide()), label.lead)
+		f.para(func() { f.lines(f.left, f.set(Plain(w.Label), label, f.wide()), label.lead) })
 	}
-	var ls []line
+	f.y += 3
 	for _, t := range w.Lines {
-		ls = append(ls, f.set(t, working, f.wide()-12)...)
+		f.para(func() { f.barred(f.set(t, working, f.wide()-12), working.lead, 0.5, Soft) })
 	}
-	f.barred(ls, working.lead, 0.5, Soft)
+	f.y += 8
 }
 
 // Facts is a list of labels with what each says, one under the other.

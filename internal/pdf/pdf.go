@@ -38,7 +38,15 @@ type Document struct {
 	HeadLeft, HeadRight    string    // running head: the trainee, the unit
 	Foot                   string    // running foot, left; the right is "Page x of y"
 	Blocks                 []Block
+	Attachments            []Attachment
+	Sign                   *Signing // nil: the file is not signed
 }
+
+// Attachment is a file inside the file.
+type Attachment = writer.Attachment
+
+// Signing is what a file is signed with.
+type Signing = writer.Signing
 
 // Block is one piece of a document; the types of this package whose name says
 // so are all there are.
@@ -57,6 +65,10 @@ type Report struct {
 	NotShown []string // labels of pictures that a PDF cannot carry as they are
 }
 
+// Carries reads the head of a picture and says whether a document can show it
+// as it is; the error tells why not.
+func Carries(r io.Reader) error { return writer.Carries(r) }
+
 // Draw writes d to w. An error from a picture's Open or from w stops it and
 // is returned wrapped, as is ctx's; so is a reference to an anchor that no
 // block sets, before anything is written. A picture that is no JPEG is
@@ -66,9 +78,9 @@ func Draw(ctx context.Context, w io.Writer, d Document) (Report, error) {
 	if err != nil {
 		return Report{}, err
 	}
-	known := index{}
+	known, shared := index{}, newMemory(faces)
 	for {
-		m := newFlow(ctx, d, faces, known)
+		m := newFlow(ctx, d, shared, known)
 		m.run()
 		if m.err != nil {
 			return Report{}, fmt.Errorf("lay out %q: %w", d.Title, m.err)
@@ -76,21 +88,27 @@ func Draw(ctx context.Context, w io.Writer, d Document) (Report, error) {
 		if err := m.unresolved(); err != nil {
 			return Report{}, fmt.Errorf("lay out %q: %w", d.Title, err)
 		}
-		if !known.learn(m.found, m.number) {
+		if !known.learn(m) {
 			break
 		}
 	}
-	f := newFlow(ctx, d, faces, known)
+	f := newFlow(ctx, d, shared, known)
 	f.file = writer.New(w, writer.Meta{Title: d.Title, Author: d.Author, Subject: d.Subject,
 		Language: d.Language, Producer: "Witnessmark", Created: d.Created})
 	for i, face := range faces {
 		f.fonts[i] = f.file.AddFont(face)
 	}
+	if d.Sign != nil {
+		f.file.SetSigning(*d.Sign)
+	}
+	for _, a := range d.Attachments {
+		f.file.Attach(a)
+	}
 	f.run()
 	if err := errors.Join(f.err, f.file.Close()); err != nil {
 		return Report{}, fmt.Errorf("draw %q: %w", d.Title, err)
 	}
-	return Report{Pages: f.number, Missing: f.missing(), Unjoined: slices.Sorted(maps.Keys(f.unjoined)), NotShown: f.notShown}, nil
+	return Report{Pages: f.number, Missing: slices.Sorted(maps.Keys(f.lacking)), Unjoined: slices.Sorted(maps.Keys(f.unjoined)), NotShown: f.notShown}, nil
 }
 
 // The faces, by the place they have in flow.faces.
@@ -115,20 +133,25 @@ func parseFaces() ([faceCount]*typeface.Face, error) {
 }
 
 // index is what one pass leaves for the next: the page of each anchor, how
-// many digits are kept free for it, and the number of pages.
+// many digits are kept free for it, the number of pages, and the signs that
+// cannot be shown or not as they are written.
 type index struct {
-	pages  map[string]int
-	digits map[string]int
-	total  int
+	pages             map[string]int
+	digits            map[string]int
+	total             int
+	lacking, unjoined []rune
 }
 
 // learn takes over what a pass found and tells whether anything changed. The
-// layout depends on the digits alone, and they only ever grow, so that passes
-// come to an end.
-func (x *index) learn(found map[string]int, total int) bool {
-	if x.total == total && maps.Equal(x.pages, found) {
+// layout depends on the digits and the signs alone; the first only ever grow and
+// the second are the same in all passes, so that passes come to an end.
+func (x *index) learn(m *flow) bool {
+	found, total := m.found, m.number
+	lacking, unjoined := slices.Sorted(maps.Keys(m.lacking)), slices.Sorted(maps.Keys(m.unjoined))
+	if x.total == total && maps.Equal(x.pages, found) && slices.Equal(x.lacking, lacking) && slices.Equal(x.unjoined, unjoined) {
 		return false
 	}
+	x.lacking, x.unjoined = lacking, unjoined
 	if x.digits == nil {
 		x.digits = map[string]int{}
 	}
@@ -163,13 +186,4 @@ func (f *flow) unresolved() error {
 	}
 	slices.Sort(lost)
 	return fmt.Errorf("nothing stands at %s", strings.Join(lost, ", "))
-}
-
-func (f *flow) missing() []rune {
-	var all []rune
-	for _, font := range f.fonts {
-		all = append(all, font.Missing()...)
-	}
-	slices.Sort(all)
-	return slices.Compact(all)
 }

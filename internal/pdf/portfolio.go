@@ -10,24 +10,37 @@ import (
 	"witnessmark/internal/portfolio"
 )
 
-// Portfolio draws a portfolio as a PDF. open gives a file's bytes by its SHA-256 (hex); it is called once for each picture
-// that is shown, which is read once from its start and closed. An error from open, from w or of ctx stops the drawing and is
-// returned wrapped, with the photo's number: what was written until then is no portfolio. Times are shown as in London.
-func Portfolio(ctx context.Context, w io.Writer, d portfolio.Document, open func(digest string) (io.ReadCloser, error)) error {
+// Options is what a portfolio's file holds and needs beyond its pages.
+type Options struct {
+	// Open gives a file's bytes by its SHA-256 (hex). It is called once for each picture that is shown, which is read once
+	// from its start and closed.
+	Open        func(digest string) (io.ReadCloser, error)
+	Attachments []Attachment
+	Sign        *Signing           // nil: the file is not signed
+	Log         *portfolio.LogPage // nil: the decisions stand in no log yet, which the document then says
+}
+
+// Portfolio draws a portfolio as a PDF. An error from o.Open, from w or of ctx stops the drawing and is returned wrapped, with
+// the photo's number: what was written until then is no portfolio. Times are shown as in London.
+func Portfolio(ctx context.Context, w io.Writer, d portfolio.Document, o Options) (Report, error) {
 	zone, err := time.LoadLocation("Europe/London")
 	if err != nil {
-		return fmt.Errorf("find London's time for a portfolio: %w", err)
+		return Report{}, fmt.Errorf("find London's time for a portfolio: %w", err)
 	}
-	p := sheets{d: d, open: open, zone: zone}
-	_, err = Draw(ctx, w, p.document())
-	return err
+	p := sheets{d: d, open: o.Open, log: o.Log, signed: o.Sign != nil, zone: zone}
+	doc := p.document()
+	doc.Attachments, doc.Sign = o.Attachments, o.Sign
+	return Draw(ctx, w, doc)
 }
 
 // sheets maps a portfolio to blocks.
 type sheets struct {
 	d    portfolio.Document
 	open func(digest string) (io.ReadCloser, error)
+	log  *portfolio.LogPage
 	zone *time.Location
+	// signed says that the file will carry a signature.
+	signed bool
 }
 
 func (p *sheets) document() Document {
@@ -39,11 +52,14 @@ func (p *sheets) document() Document {
 	}
 	doc.Blocks = append(doc.Blocks, p.cover(), Heading{Level: 1, Title: "Contents"}, Contents{Depth: 2})
 	doc.Blocks = append(doc.Blocks, p.index()...)
+	doc.Blocks = append(doc.Blocks, p.uses()...)
+	doc.Blocks = append(doc.Blocks, p.statement()...)
 	for i := range d.Tasks {
 		doc.Blocks = append(doc.Blocks, p.task(&d.Tasks[i])...)
 	}
-	doc.Blocks = append(doc.Blocks, p.judged()...)
-	doc.Blocks = append(doc.Blocks, p.files()...)
+	for _, part := range [][]Block{p.samples(), p.judged(), p.files(), p.logged(), p.shortfalls()} {
+		doc.Blocks = append(doc.Blocks, part...)
+	}
 	return doc
 }
 
@@ -80,8 +96,18 @@ func (p *sheets) cover() Cover {
 		Keeper: short(d.CentreName), Kind: "Portfolio of evidence", Title: short(d.Trainee), Subtitle: short(p.unit()), Facts: facts,
 		Note: Plain("The program re-worked the figures; a person decided. It teaches and records: local code, the maker's instructions and " +
 			"licensed practice decide what is done on a job."),
-		Identity: "Document " + d.ID,
+		Identity: "Document " + d.ID, Code: p.code(),
+		CodeSays: "The document's number as a code for a phone's camera; it is printed beside it.",
 	}
+}
+
+// code is what the cover's code holds: which document this is, and in which log to look for it.
+func (p *sheets) code() string {
+	s := "Portfolio " + p.d.ID
+	if p.log != nil {
+		s += "\nLog " + p.log.Origin
+	}
+	return s
 }
 
 // standing says how far the unit is.
@@ -150,6 +176,8 @@ func (p *sheets) files() []Block {
 			what = Join(what, Quiet("\npreview shown: "), Fixed(f.Shown))
 		case portfolio.Covered:
 			what = Join(what, Quiet("\ncopy shown: "), Fixed(f.Shown))
+		case portfolio.Bare:
+			what = Join(what, Quiet("\nshown without what the camera wrote: "), Fixed(f.Shown))
 		}
 		if f.Withdrawn != nil {
 			what = Join(what, Quiet("\nwithdrawn: the bytes are no longer kept, the digest is"))

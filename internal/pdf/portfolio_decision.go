@@ -17,7 +17,7 @@ func (p *sheets) declaration(at *portfolio.AttemptSheet) []Block {
 		words = "“" + at.Declaration + "”"
 	}
 	return []Block{
-		Heading{Level: 2, Title: "Declaration of own work"}, Para{Text: Plain(words)},
+		Heading{Level: 2, Title: "Declaration of own work"}, leading(Para{Text: Plain(words)}),
 		Para{Text: Plain(fmt.Sprintf("Agreed by %s when handing over, %s.", p.d.Trainee, p.minute(at.HandedOverAt))), Fine: true},
 	}
 }
@@ -52,6 +52,9 @@ func (p *sheets) criterion(at *portfolio.AttemptSheet, c *portfolio.CriterionShe
 		b.Evidence = append(b.Evidence, Para{Text: Plain("Handed in, and bearing on it:"), Fine: true}, evidenceList(c.Evidence))
 	}
 	b.Evidence = append(b.Evidence, p.asked(c)...)
+	for i := range c.Heard {
+		b.Evidence = append(b.Evidence, Para{Text: p.note(&c.Heard[i], at.Title(c.Heard[i].Subject)), Fine: true})
+	}
 	for i := range c.Earlier {
 		b.Evidence = append(b.Evidence, Para{Text: Join(Strong("Superseded: "), p.act(&c.Earlier[i])), Fine: true})
 	}
@@ -160,6 +163,8 @@ func (p *sheets) close(t *portfolio.TaskSheet, at *portfolio.AttemptSheet, d *po
 		if d.Value != "" {
 			b.Evidence = append(b.Evidence, Para{Text: Join(Plain("To be done by "), Strong(dateOf(d.Value)), Plain("."))})
 		}
+	case decision.KindSample:
+		b.Decision.Word, b.Evidence = decision.SampleOutcome(d.Outcome).Words(), say("The decisions were sampled by somebody who had no part in them.")
 	case decision.KindSafetyStop:
 		b.Decision.Word, b.Decision.Tone, b.Evidence = "stopped for safety", Wrong, say("The work was stopped for safety.")
 	case decision.KindClearStop:

@@ -62,8 +62,13 @@ func readWith(e *portfolio.Entry) Text {
 		return nil
 	}
 	t := Join(Quiet("\nWith: "), Plain(e.With.Kind+", serial "+e.With.Serial))
+	if e.With.Due != "" && !e.With.OutOfDate {
+		t = Join(t, Quiet(", calibration due "+dayWords(e.With.Due)))
+	}
 	if e.With.OutOfDate {
 		t = Join(t, Text{{Text: "; its calibration had run out on " + dayWords(e.With.Due), Tone: Wrong}})
+	} else if w := e.With.Wrong(); w != "" {
+		t = Join(t, Text{{Text: "; it " + w, Tone: Wrong}})
 	}
 	return t
 }

@@ -36,7 +36,7 @@ func TestPortfolioSaysWhatWasSeenAskedAndCountersigned(t *testing.T) {
 	add(decision.KindAppeal, "", "appealed", "It was on the second sheet.", "")
 	add(decision.KindAppealOutcome, "", decision.Rejected, "It is not.", "")
 
-	text := squeezed(strings.Join(flat(pages(t, drawPortfolio(t, src, files))), " "))
+	text := squeezed(unbroken(t, drawPortfolio(t, src, files))) // by columns: a decision stands beside its evidence
 	for _, want := range []string{
 		"Seen and asked by the tutor", "Observation, Safe isolation: stepped in. Watched for 90 s. “The lock was not on.”",
 		"Asked aloud: understood. “Why prove it twice?” “A broken tester shows dead everywhere.”",
@@ -48,6 +48,10 @@ func TestPortfolioSaysWhatWasSeenAskedAndCountersigned(t *testing.T) {
 		if !strings.Contains(text, squeezed(want)) {
 			t.Errorf("%q is not in the portfolio", want)
 		}
+	}
+	// At its stage, and beside each criterion whose decision rests on evidence of that stage.
+	if got := strings.Count(text, squeezed("“A broken tester shows dead everywhere.”")); got < 2 {
+		t.Errorf("what was asked aloud stands %d times, want it beside its criteria too", got)
 	}
 	if strings.Contains(text, squeezed("Still to be asked")) {
 		t.Error("an answered question counts as open")

@@ -56,8 +56,10 @@ func (p *sheets) photo(f *portfolio.File) Figure {
 				return r, nil
 			}},
 	}
+	fig.Alt = fmt.Sprintf("Photo %d: %s", f.Number, f.Caption)
 	if strings.TrimSpace(f.Caption) == "" {
 		fig.Caption = Quiet("no caption")
+		fig.Alt = fmt.Sprintf("Photo %d for %s, without a caption", f.Number, f.Where.Title)
 	}
 	return fig
 }
@@ -66,19 +68,39 @@ func (p *sheets) photoNotes(f *portfolio.File) Text {
 	t := p.photoTimes(f)
 	t = Join(t, Plain(fmt.Sprintf("\n%s, %s, %d × %d pixels", orDash(f.Name), size(f.Size), f.Width, f.Height)))
 	if f.Show == portfolio.Preview {
-		t = Join(t, Plain("\nShown is a JPEG preview; the original is a "+kind(f.MediaType)+" file."))
+		t = Join(t, Plain("\n"+previewed(f)))
 	}
 	if f.Show == portfolio.Covered {
 		t = Join(t, Plain("\n"+copied(f)+" Its SHA-256 "), Text{{Text: first16(f.Shown), Mono: true, To: "files"}}, Plain("…"))
+	}
+	if f.Show == portfolio.Bare {
+		t = Join(t, Plain("\n"+bared))
 	}
 	t = Join(t, p.withdrawn(f), Plain(card(f.Card)))
 	return Join(t, Plain("\nSHA-256"+ofOriginal(f)+" "), Text{{Text: first16(f.Digest), Mono: true, To: "files"}}, Plain("…"+same(f)))
 }
 
+// previewed says why a preview stands in for an original.
+func previewed(f *portfolio.File) string {
+	switch {
+	case f.Uncarried:
+		return "Shown is a JPEG preview; the original's colours or its coding are of a kind that a file for the archive cannot carry."
+	case f.MediaType == "image/jpeg":
+		return "Shown is a smaller preview of the original."
+	}
+	return "Shown is a JPEG preview; the original is a " + kind(f.MediaType) + " file."
+}
+
+// bared says what an original is shown without.
+const bared = "Shown is every pixel of the original, without what the camera wrote beside them, such as the place."
+
 // copied says what stands in for an original.
 func copied(f *portfolio.File) string {
 	if f.Covers == 0 && f.MediaType == "image/heic" {
 		return "Shown is a JPEG copy; the original is a HEIC file, which cannot be shown on paper as it is."
+	}
+	if f.Covers == 0 && f.Private {
+		return "Shown is a copy without what the camera wrote into the file: it was taken on a private site, and nothing in it had to be covered."
 	}
 	if f.Covers == 0 {
 		return "Shown is a copy without what the camera wrote into the file, which tells where it was taken."
@@ -87,7 +109,7 @@ func copied(f *portfolio.File) string {
 }
 
 func ofOriginal(f *portfolio.File) string {
-	if f.Show == portfolio.Covered {
+	if f.Show != portfolio.Original && f.Show != portfolio.Listed {
 		return " of the original"
 	}
 	return ""
@@ -165,6 +187,8 @@ func (p *sheets) fileTable(files []portfolio.File) Table {
 		what = Join(what, p.withdrawn(f), Quiet(card(f.Card)))
 		switch {
 		case f.Withdrawn != nil:
+		case unlooked(f):
+			what = Join(what, Quiet("\nIt was taken on a private site, and nobody has said yet what is to be covered; until then it stays in the centre."))
 		case f.Covers > 0:
 			what = Join(what, Quiet("\nParts of this picture are to be covered, and it cannot be drawn; the original stays in the centre."))
 		case f.Picture():

@@ -35,18 +35,33 @@ func fromMemory(files map[string][]byte) func(string) (io.ReadCloser, error) {
 // drawPortfolio draws src, has qpdf and mutool look at it, and gives its path.
 func drawPortfolio(t *testing.T, src portfolio.Source, files map[string][]byte) string {
 	t.Helper()
+	path, _ := drawOptions(t, src, pdf.Options{Open: fromMemory(files)})
+	return path
+}
+
+// drawWith draws the source for tests with a page of the log.
+func drawWith(t *testing.T, l *portfolio.LogPage) string {
+	t.Helper()
+	src, files := portfoliotest.Source(t)
+	path, _ := drawOptions(t, src, pdf.Options{Open: fromMemory(files), Log: l})
+	return path
+}
+
+func drawOptions(t *testing.T, src portfolio.Source, o pdf.Options) (string, pdf.Report) {
+	t.Helper()
 	path := filepath.Join(t.TempDir(), "portfolio.pdf")
 	f, err := os.Create(path)
 	if err != nil {
 		t.Fatal(err)
 	}
-	err = pdf.Portfolio(t.Context(), f, portfolio.Assemble(src), fromMemory(files))
+	r, err := pdf.Portfolio(t.Context(), f, portfolio.Assemble(src), o)
 	if err := errors.Join(err, f.Close()); err != nil {
 		t.Fatal(err)
 	}
 	tool(t, "qpdf", "--check", path)
+	conforms(t, path)
 	tool(t, "mutool", "draw", "-N", "-q", "-r", "20", "-o", filepath.Join(t.TempDir(), "%d.png"), path)
-	return path
+	return path, r
 }
 
 // unbroken is a document's text with every stretch of white space as one space, so that a sentence is found over lines.
@@ -270,7 +285,7 @@ func TestPortfolioPhotoThatDoesNotOpen(t *testing.T) {
 	src, files := portfoliotest.Source(t)
 	lost := src.Tasks[0].Attempts[0].Evidence[1]
 	delete(files, lost.Digest)
-	err := pdf.Portfolio(t.Context(), io.Discard, portfolio.Assemble(src), fromMemory(files))
+	_, err := pdf.Portfolio(t.Context(), io.Discard, portfolio.Assemble(src), pdf.Options{Open: fromMemory(files)})
 	if err == nil {
 		t.Fatal("drawn without the photo")
 	}

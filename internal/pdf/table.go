@@ -1,5 +1,7 @@
 package pdf
 
+import "witnessmark/internal/pdf/writer"
+
 // Align is where a cell's text stands in its column.
 type Align int
 
@@ -101,7 +103,8 @@ func (t Table) measured(f *flow) grid {
 
 func (f *flow) widestWord(s string, l look) float64 {
 	wide := 0.0
-	for _, t := range f.tokens(Plain(s), l) {
+	words, _ := f.tokens(Plain(s), l)
+	for _, t := range words {
 		wide = max(wide, t.wide)
 	}
 	return wide + 0.01
@@ -146,9 +149,12 @@ type laid struct {
 	Row
 	cells []laidCell
 	count int // lines of the tallest cell
+	in    *writer.Element
 }
 
 type laidCell struct {
+	in     *writer.Element
+	span   int
 	lines  []line
 	column int
 	x      float64 // of its text
@@ -171,7 +177,7 @@ func (g *grid) lay(f *flow, r Row) laid {
 		l := cellLook
 		l.bold = r.Group
 		wide := g.inner(column, span)
-		lc := laidCell{lines: f.set(c.Text, l, wide), column: column, x: g.x[column] + g.before(column), wide: wide}
+		lc := laidCell{lines: f.set(c.Text, l, wide), column: column, span: span, x: g.x[column] + g.before(column), wide: wide}
 		out.cells = append(out.cells, lc)
 		out.count = max(out.count, len(lc.lines))
 		column += span

@@ -12,7 +12,7 @@ func measuring(t testing.TB) *flow {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return newFlow(t.Context(), Document{}, faces, index{})
+	return newFlow(t.Context(), Document{}, newMemory(faces), index{})
 }
 
 func (n line) String() string {

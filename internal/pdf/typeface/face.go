@@ -25,6 +25,7 @@ type Face struct {
 	upem    int
 	long    bool // loca holds 32-bit offsets
 	metrics Metrics
+	near    [nearRunes]entry // of the first runes, where most of them are
 	cache   map[rune]entry
 	spare   uint16 // glyph of the replacement sign
 }
@@ -33,7 +34,11 @@ type entry struct {
 	glyph   uint16
 	advance int
 	has     bool
+	known   bool
 }
+
+// nearRunes takes in Latin, Greek and Cyrillic.
+const nearRunes = 0x530
 
 // Metrics are the measures a font descriptor states, in thousandths of an em.
 type Metrics struct {
@@ -135,15 +140,28 @@ func (f *Face) index(r rune) (uint16, bool) {
 // Glyph is the glyph drawn for r and its advance in face units. Where the
 // face lacks r, has is false and the replacement sign is returned.
 func (f *Face) Glyph(r rune) (glyph uint16, advance int, has bool) {
+	if r >= 0 && r < nearRunes {
+		e := &f.near[r]
+		if !e.known {
+			*e = f.look(r)
+		}
+		return e.glyph, e.advance, e.has
+	}
 	e, known := f.cache[r]
 	if !known {
-		if e.glyph, e.has = f.index(r); !e.has {
-			e.glyph = f.spare
-		}
-		e.advance = f.advance(e.glyph)
+		e = f.look(r)
 		f.cache[r] = e
 	}
 	return e.glyph, e.advance, e.has
+}
+
+func (f *Face) look(r rune) entry {
+	e := entry{known: true}
+	if e.glyph, e.has = f.index(r); !e.has {
+		e.glyph = f.spare
+	}
+	e.advance = f.advance(e.glyph)
+	return e
 }
 
 // advance asks at one pixel to the face unit, so that nothing is rounded. A

@@ -2,11 +2,17 @@
 // as soon as it is finished, and the cross-reference table follows at the
 // end, so that memory is bounded by one page however many pictures there are.
 //
-// It knows pages, text, strokes, pictures, links and bookmarks, and nothing of
-// what they mean: layout lives a level above. The same calls always give the
-// same bytes; time comes in through Meta and the file's identifier is a digest
-// of what was written. The first thing that goes wrong is kept, everything
-// after it is ignored, and Close returns it.
+// It knows pages, text, strokes, pictures, links, bookmarks, attachments and
+// the structure tree, and nothing of what they mean: layout lives a level
+// above. What it writes is made for the archive, PDF/A-3a (ISO 19005-3), and for
+// readers that speak, PDF/UA-1 (ISO 14289-1): nothing is transparent, colours
+// are those of sRGB, everything on a page is tagged or an artifact. What a
+// layout must add is alternative text, headings in order and regular tables.
+// Clause numbers in this package are from memory.
+//
+// The same calls always give the same bytes; time comes in through Meta and the
+// file's identifier is a digest of what was written. The first thing that goes
+// wrong is kept, everything after it is ignored, and Close returns it.
 package writer
 
 import (
@@ -17,6 +23,7 @@ import (
 	"fmt"
 	"hash"
 	"io"
+	"strings"
 	"time"
 
 	"witnessmark/internal/pdf/typeface"
@@ -26,28 +33,35 @@ import (
 type Ref int
 
 // Meta is what the file says about itself. Created is written as given; empty
-// fields are left out.
+// fields are left out, title and language apart, which a file must have.
 type Meta struct {
 	Title, Author, Subject string
-	Language               string // RFC 3066 tag, such as en-GB
+	Language               string // RFC 3066 tag, such as en-GB; empty: en
 	Producer               string
 	Created                time.Time
 }
 
 // File is a PDF being written. It serves one goroutine.
 type File struct {
-	out     *bufio.Writer
-	digest  hash.Hash
-	at      int64
-	places  []int64 // byte offset of object i+1; 0 until it is written
-	err     error
-	meta    Meta
-	pages   []Ref
-	tree    Ref
-	fonts   []*Font
-	images  map[string]*Image
-	marks   []bookmark
-	targets map[string]string
+	out    *bufio.Writer
+	digest func() hash.Hash // of what was flushed, as one that goes on apart
+	at     int64
+	places []int64 // byte offset of object i+1; 0 until it is written
+	err    error
+	meta   Meta
+	pages  []Ref
+	tree   Ref  // of pages
+	last   held // the newest page
+	// The structure tree, and what each page and annotation belongs to in it.
+	treeRoot  Ref
+	root      *Element
+	parents   []Ref
+	attached  []attached
+	signature *signature // nil where the file is not signed
+	fonts     []*Font
+	images    map[string]*Image
+	marks     []bookmark
+	targets   map[string]string
 	// Kept from one stream to the next, so that memory does not grow with
 	// their number: what pictures pass through, and the packer.
 	chunk  []byte
@@ -55,15 +69,45 @@ type File struct {
 	packer *zlib.Writer
 }
 
+// packing is the level at which streams are packed: pages take three hundredths
+// more room than at the usual one, and half the time.
+const packing = 2
+
 // New starts a file on w.
 func New(w io.Writer, meta Meta) *File {
-	f := &File{meta: meta, digest: sha256.New(), images: map[string]*Image{}, targets: map[string]string{}}
-	f.chunk, f.packer = make([]byte, 64<<10), zlib.NewWriter(nil)
-	f.out = bufio.NewWriterSize(io.MultiWriter(w, f.digest), 64<<10)
+	f := &File{meta: meta.cleaned(), images: map[string]*Image{}, targets: map[string]string{}}
+	f.chunk = make([]byte, 64<<10)
+	f.packer, f.err = zlib.NewWriterLevel(nil, packing)
+	w, f.digest = digesting(w)
+	f.out = bufio.NewWriterSize(w, 64<<10)
 	// The second line's high bytes mark the file as binary (ISO 32000-1, 7.5.2).
 	f.printf("%%PDF-1.7\n%%\xe2\xe3\xcf\xd3\n")
-	f.tree = f.reserve()
+	f.tree, f.treeRoot = f.reserve(), f.reserve()
+	f.root = &Element{file: f, tag: DocumentTag}
 	return f
+}
+
+// Digester is a writer that has the SHA-256 of all that was written to it, and
+// gives it as one that can go on apart. A file written to one, from its first
+// byte on, is not hashed a second time.
+type Digester interface {
+	io.Writer
+	SHA256() hash.Hash
+}
+
+// digesting makes a writer that hashes of one that may not.
+func digesting(w io.Writer) (io.Writer, func() hash.Hash) {
+	if d, ok := w.(Digester); ok {
+		return d, d.SHA256
+	}
+	own := sha256.New()
+	return io.MultiWriter(w, own), func() hash.Hash {
+		c, err := own.(hash.Cloner).Clone()
+		if err != nil { // which SHA-256 has no reason for
+			panic(err)
+		}
+		return c
+	}
 }
 
 // Err is the first thing that went wrong, or nil.
@@ -158,11 +202,14 @@ func (f *File) Close() error {
 	for _, font := range f.fonts {
 		font.write()
 	}
-	kids := ""
+	f.addField()
+	f.release()
+	f.writeTree()
+	var kids strings.Builder
 	for _, p := range f.pages {
-		kids += fmt.Sprintf(" %d 0 R", p)
+		fmt.Fprintf(&kids, " %d 0 R", p)
 	}
-	f.object(f.tree, fmt.Sprintf("<< /Type /Pages /Count %d /Kids [%s ] >>", len(f.pages), kids))
+	f.object(f.tree, fmt.Sprintf("<< /Type /Pages /Count %d /Kids [%s ] >>", len(f.pages), kids.String()))
 	info := f.writeInfo()
 	root := f.writeCatalog()
 	f.writeTable(root, info)
@@ -172,24 +219,26 @@ func (f *File) Close() error {
 	return f.err
 }
 
+// addField puts the field of the signature on the last page and at the end of
+// the structure tree.
+func (f *File) addField() {
+	if f.signature == nil {
+		return
+	}
+	form := f.root.Add(FormTag, Attributes{Alt: f.signature.says()})
+	field := f.signatureField(f.last.ref, f.parentOf(form.number()))
+	form.object(field, f.last.ref)
+	f.last.notes = append(f.last.notes, field)
+	form.Close()
+}
+
 func (f *File) writeTable(root, info Ref) {
 	if f.err != nil {
 		return
 	}
 	// The identifier covers everything up to here (ISO 32000-1, 14.4).
 	f.fail(f.out.Flush())
-	id := f.digest.Sum(nil)[:16]
-	start := f.at
-	f.printf("xref\n0 %d\n0000000000 65535 f \n", len(f.places)+1)
-	for i, at := range f.places {
-		if at == 0 {
-			f.fail(fmt.Errorf("object %d was promised and never written", i+1))
-			return
-		}
-		f.printf("%010d 00000 n \n", at)
-	}
-	f.printf("trailer\n<< /Size %d /Root %d 0 R /Info %d 0 R /ID [<%X> <%X>] >>\nstartxref\n%d\n%%%%EOF\n",
-		len(f.places)+1, root, info, id, id, start)
+	f.finish(root, info, f.digest().Sum(nil)[:16])
 }
 
 // AddFont makes a face ready to be set on pages. What the pages have used of

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"unicode"
 	"unicode/utf8"
 
 	"witnessmark/internal/pdf/typeface"
@@ -38,11 +39,13 @@ func (t *Font) Missing() []rune { return slices.Clone(t.lacks) }
 
 // encode gives s as hexadecimal two-byte codes.
 func (t *Font) encode(s string) string {
-	var b strings.Builder
+	const digits = "0123456789ABCDEF"
+	b := make([]byte, 0, 4*len(s))
 	for _, r := range s {
-		fmt.Fprintf(&b, "%04X", t.code(r))
+		c := t.code(r)
+		b = append(b, digits[c>>12], digits[c>>8&15], digits[c>>4&15], digits[c&15])
 	}
-	return b.String()
+	return string(b)
 }
 
 func (t *Font) code(r rune) uint16 {
@@ -54,7 +57,7 @@ func (t *Font) code(r rune) uint16 {
 		t.lacks = append(t.lacks, r)
 	}
 	if len(t.used) > 0xFFFE { // more runes than codes: all the rest show alike
-		return 0
+		return 0xFFFE
 	}
 	to, ok := t.glyphs[g]
 	if !ok {
@@ -146,9 +149,10 @@ func (t *Font) unicodeMap() []byte {
 }
 
 // mapped keeps values out of a Unicode map that archival profiles refuse
-// there (0, U+FEFF, U+FFFE; ISO 19005-3, 6.2.11.7.2).
+// there (0, U+FEFF, U+FFFE, and what has a private meaning; ISO 19005-3,
+// 6.2.11.7.2 and 6.2.11.7.3).
 func mapped(r rune) rune {
-	if r == 0 || r == 0xFEFF || r == 0xFFFE || !utf8.ValidRune(r) {
+	if r == 0 || r == 0xFEFF || r == 0xFFFE || unicode.Is(unicode.Co, r) || !utf8.ValidRune(r) {
 		return utf8.RuneError
 	}
 	return r

@@ -49,13 +49,12 @@ func (f *File) AddJPEG(key string, r io.Reader, orientation int) (*Image, error)
 	m := &Image{ref: f.reserve(), orientation: orientation,
 		wide: head.wide, high: head.high}
 	m.name = fmt.Sprintf("P%d", m.ref)
-	space := map[int]string{1: "DeviceGray", 3: "DeviceRGB", 4: "DeviceCMYK"}[head.parts]
+	space := "DeviceRGB"
+	if head.parts == 1 {
+		space = "DeviceGray"
+	}
 	dict := fmt.Sprintf("/Type /XObject /Subtype /Image /Width %d /Height %d /ColorSpace /%s /BitsPerComponent 8 /Filter /DCTDecode",
 		head.wide, head.high, space)
-	if head.parts == 4 && head.adobe {
-		// Adobe's programs store ink upside down; readers leave that to us.
-		dict += " /Decode [1 0 1 0 1 0 1 0]"
-	}
 	if err := f.through(m.ref, dict, io.MultiReader(bytes.NewReader(held), r)); err != nil {
 		f.fail(fmt.Errorf("copy picture: %w", err))
 		return nil, f.err

@@ -1,14 +1,15 @@
 package writer
 
 import (
-	"bytes"
-	"encoding/xml"
+	"cmp"
 	"fmt"
 	"strings"
 	"time"
+	"unicode"
 )
 
 // writeInfo writes the document information dictionary (ISO 32000-1, 14.3.3).
+// What it says stands in XMP as well.
 func (f *File) writeInfo() Ref {
 	m := f.meta
 	body := "<<"
@@ -26,56 +27,52 @@ func (f *File) writeInfo() Ref {
 	return f.add(body + " >>")
 }
 
-// writeCatalog writes the root of the file: pages, bookmarks, named places,
-// page labels (plain figures from 1) and metadata.
+// cleaned is what the file says about itself in the one form that both the
+// information dictionary and XMP can hold, which must say the same.
+func (m Meta) cleaned() Meta {
+	clean := func(s string) string {
+		return strings.Map(func(r rune) rune {
+			if unicode.IsControl(r) || r == 0xFFFE || r == 0xFFFF {
+				return ' '
+			}
+			return r
+		}, strings.ToValidUTF8(s, "\uFFFD"))
+	}
+	m.Title, m.Author, m.Subject, m.Producer = clean(m.Title), clean(m.Author), clean(m.Subject), clean(m.Producer)
+	m.Title = cmp.Or(m.Title, "Untitled")
+	m.Language = cmp.Or(m.Language, "en")
+	m.Created = m.Created.Truncate(time.Second)
+	return m
+}
+
+// writeCatalog writes the root of the file: pages, structure, bookmarks, named
+// places, page labels (plain figures from 1), attachments, colours and
+// metadata.
 func (f *File) writeCatalog() Ref {
 	body := fmt.Sprintf("<< /Type /Catalog /Pages %d 0 R /PageLabels << /Nums [0 << /S /D >>] >>", f.tree)
+	body += fmt.Sprintf(" /MarkInfo << /Marked true >> /StructTreeRoot %d 0 R /Lang %s", f.treeRoot, textString(f.meta.Language))
 	body += fmt.Sprintf(" /ViewerPreferences << /DisplayDocTitle true >> /Metadata %d 0 R", f.writeXMP())
-	if f.meta.Language != "" {
-		body += " /Lang " + textString(f.meta.Language)
-	}
+	body += fmt.Sprintf(" /OutputIntents [%d 0 R]", f.writeIntent())
 	if outline := f.writeOutline(); outline != 0 {
 		body += fmt.Sprintf(" /Outlines %d 0 R /PageMode /UseOutlines", outline)
 	}
-	if names := f.writeTargets(); names != 0 {
-		body += fmt.Sprintf(" /Names << /Dests %d 0 R >>", names)
-	}
+	body += f.writeNames() + f.acroForm()
 	return f.add(body + " >>")
 }
 
-// writeXMP writes the same facts as the information dictionary in XMP (ISO
-// 16684-1), uncompressed so that a program that knows no PDF can find them.
-func (f *File) writeXMP() Ref {
-	m := f.meta
-	var b strings.Builder
-	b.WriteString("<?xpacket begin=\"\uFEFF\" id=\"W5M0MpCehiHzreSzNTczkc9d\"?>\n" +
-		`<x:xmpmeta xmlns:x="adobe:ns:meta/"><rdf:RDF xmlns:rdf="http://www.w3.org/1999/02/22-rdf-syntax-ns#">` +
-		`<rdf:Description rdf:about="" xmlns:dc="http://purl.org/dc/elements/1.1/" xmlns:xmp="http://ns.adobe.com/xap/1.0/" xmlns:pdf="http://ns.adobe.com/pdf/1.3/">` + "\n")
-	write := func(open, value, shut string) {
-		if value != "" {
-			b.WriteString(open + f.escape(value) + shut + "\n")
-		}
+// writeNames names the places of the file and what is attached to it.
+func (f *File) writeNames() string {
+	names, files := "", ""
+	if places := f.writeTargets(); places != 0 {
+		names += fmt.Sprintf(" /Dests %d 0 R", places)
 	}
-	write(`<dc:title><rdf:Alt><rdf:li xml:lang="x-default">`, m.Title, `</rdf:li></rdf:Alt></dc:title>`)
-	write(`<dc:creator><rdf:Seq><rdf:li>`, m.Author, `</rdf:li></rdf:Seq></dc:creator>`)
-	write(`<dc:description><rdf:Alt><rdf:li xml:lang="x-default">`, m.Subject, `</rdf:li></rdf:Alt></dc:description>`)
-	write(`<dc:language><rdf:Bag><rdf:li>`, m.Language, `</rdf:li></rdf:Bag></dc:language>`)
-	write(`<pdf:Producer>`, m.Producer, `</pdf:Producer>`)
-	write(`<xmp:CreatorTool>`, m.Producer, `</xmp:CreatorTool>`)
-	if !m.Created.IsZero() {
-		at := m.Created.Format(time.RFC3339)
-		write(`<xmp:CreateDate>`, at, `</xmp:CreateDate>`)
-		write(`<xmp:ModifyDate>`, at, `</xmp:ModifyDate>`)
+	if len(f.attached) > 0 {
+		embedded, all := f.attachmentNames()
+		names += " /EmbeddedFiles << /Names [" + embedded + " ] >>"
+		files = " /AF [" + all + " ]"
 	}
-	b.WriteString("</rdf:Description></rdf:RDF></x:xmpmeta>\n<?xpacket end=\"r\"?>")
-	ref := f.reserve()
-	f.begin(ref)
-	f.printf("<< /Type /Metadata /Subtype /XML /Length %d >>\nstream\n%s\nendstream\nendobj\n", b.Len(), b.String())
-	return ref
-}
-
-func (f *File) escape(s string) string {
-	var b bytes.Buffer
-	f.fail(xml.EscapeText(&b, []byte(s)))
-	return b.String()
+	if names == "" {
+		return files
+	}
+	return files + " /Names <<" + names + " >>"
 }

@@ -9,18 +9,23 @@ import (
 	"io"
 )
 
-// ErrPicture says that bytes cannot stand in a PDF as they are: they are no
-// JPEG, or of a kind that PDF readers do not show. A preview must be used.
-var ErrPicture = errors.New("not a JPEG picture that a PDF can carry as it is")
+// ErrPicture says that bytes cannot stand in the file as they are: they are no
+// JPEG, of a kind that PDF readers do not show, or of colours that the archive
+// does not take. A preview must be used.
+var ErrPicture = errors.New("not a JPEG picture that an archival PDF can carry as it is")
 
 // headLimit bounds how much of a picture is held while looking for its size:
 // profiles and previews may stand before it, 64 KiB each.
 const headLimit = 2 << 20
 
 // frame is what the start of a JPEG says (ITU-T T.81, B.2.2).
-type frame struct {
-	wide, high, parts int
-	adobe             bool // has Adobe's APP14, so four parts are inverted
+type frame struct{ wide, high, parts int }
+
+// Carries reads the head of a picture and says whether AddJPEG would take it:
+// nil, or ErrPicture with why not, or what went wrong while reading.
+func Carries(r io.Reader) error {
+	_, _, err := readFrame(r)
+	return err
 }
 
 // readFrame reads up to the frame header and gives back all bytes it took,
@@ -55,10 +60,7 @@ func readFrame(r io.Reader) (frame, []byte, error) {
 		if _, err := io.ReadFull(in, body); err != nil {
 			return frame{}, nil, pictureError("it ends before its size is told", err)
 		}
-		switch {
-		case marker == 0xEE && bytes.HasPrefix(body, []byte("Adobe")):
-			found.adobe = true
-		case isFrame(marker):
+		if isFrame(marker) {
 			err := found.read(marker, body)
 			return found, held.Bytes(), err
 		}
@@ -107,7 +109,9 @@ func (f *frame) read(marker byte, body []byte) error {
 		return pictureError("it is lossless, hierarchical or arithmetic", nil)
 	case bits != 8:
 		return pictureError(fmt.Sprintf("it has %d bits a part, not 8", bits), nil)
-	case f.parts != 1 && f.parts != 3 && f.parts != 4:
+	case f.parts == 4: // ISO 19005-3, 6.2.4.3
+		return pictureError("its colours are inks, and the file's are those of a display", nil)
+	case f.parts != 1 && f.parts != 3:
 		return pictureError(fmt.Sprintf("it has %d colour parts", f.parts), nil)
 	case f.wide == 0 || f.high == 0:
 		return pictureError("it states no width or height", nil)

@@ -5,15 +5,15 @@ import (
 	"fmt"
 	"maps"
 	"slices"
-	"strings"
 )
 
 // RGB is a colour, each part from 0 to 1.
 type RGB [3]float64
 
 // Page is one page being drawn. Its origin is the lower left corner; all
-// measures are in points. Nothing is written until Close, after which it must
-// not be drawn on.
+// measures are in points. Everything on it is content of an element of the
+// structure tree or an artifact, as In and Beside say. Nothing is written until
+// Close, after which it must not be drawn on.
 type Page struct {
 	file       *File
 	ref        Ref
@@ -21,9 +21,21 @@ type Page struct {
 	ops        bytes.Buffer
 	fonts      map[string]Ref
 	images     map[string]Ref
-	links      []string
+	notes      []Ref // annotations
 	fill, line RGB
 	weight     float64
+	// What is drawn now belongs to, and the element of each piece so far.
+	marked   *Element
+	artifact Artifact
+	isMarked bool
+	holders  []Ref
+}
+
+// held is a page that only lacks the end of its dictionary.
+type held struct {
+	ref   Ref
+	body  string
+	notes []Ref
 }
 
 // Page starts a page of the given size in points.
@@ -32,18 +44,35 @@ func (f *File) Page(wide, high float64) *Page {
 		fonts: map[string]Ref{}, images: map[string]Ref{}}
 }
 
-// Close writes the page out.
+// Close writes the page out, all but its dictionary, which waits until the next
+// page so that something can still join the last one.
 func (p *Page) Close() {
 	f := p.file
+	f.release()
+	p.unmark()
 	content := f.reserve()
 	f.stream(content, "", p.ops.Bytes())
-	body := fmt.Sprintf("<< /Type /Page /Parent %d 0 R /MediaBox [0 0 %s] /Resources << /Font <<%s >> /XObject <<%s >> >> /Contents %d 0 R",
-		f.tree, nums(p.wide, p.high), resources(p.fonts), resources(p.images), content)
-	if len(p.links) > 0 {
-		body += " /Annots [" + strings.Join(p.links, " ") + "]"
-	}
-	f.object(p.ref, body+" >>")
+	body := fmt.Sprintf("<< /Type /Page /Parent %d 0 R /MediaBox [0 0 %s] /Resources << /Font <<%s >> /XObject <<%s >> >> /Contents %d 0 R /Tabs /S%s",
+		f.tree, nums(p.wide, p.high), resources(p.fonts), resources(p.images), content, p.writeHolders())
+	f.last = held{ref: p.ref, body: body, notes: p.notes}
 	f.pages = append(f.pages, p.ref)
+}
+
+// release writes the page that waits, if one does.
+func (f *File) release() {
+	if f.last.ref == 0 {
+		return
+	}
+	body := f.last.body
+	if len(f.last.notes) > 0 {
+		body += " /Annots ["
+		for _, n := range f.last.notes {
+			body += fmt.Sprintf(" %d 0 R", n)
+		}
+		body += " ]"
+	}
+	f.object(f.last.ref, body+" >>")
+	f.last = held{}
 }
 
 func resources(refs map[string]Ref) string {
@@ -78,18 +107,21 @@ func (p *Page) setLine(c RGB, weight float64) {
 
 // Line strokes a straight line of the given weight.
 func (p *Page) Line(x1, y1, x2, y2, weight float64, c RGB) {
+	p.begin()
 	p.setLine(c, weight)
 	p.op("%s m %s l S", nums(x1, y1), nums(x2, y2))
 }
 
 // Fill fills a rectangle whose lower left corner is x, y.
 func (p *Page) Fill(x, y, w, h float64, c RGB) {
+	p.begin()
 	p.setFill(c)
 	p.op("%s re f", nums(x, y, w, h))
 }
 
 // Frame strokes a rectangle with corners rounded to radius r.
 func (p *Page) Frame(x, y, w, h, r, weight float64, c RGB) {
+	p.begin()
 	p.setLine(c, weight)
 	if r == 0 {
 		p.op("%s re S", nums(x, y, w, h))
@@ -111,6 +143,7 @@ func (p *Page) Text(font *Font, size, x, y, spread float64, c RGB, s string) {
 	if s == "" {
 		return
 	}
+	p.begin()
 	p.setFill(c)
 	p.fonts[font.name] = font.ref
 	letters := ""
@@ -127,26 +160,49 @@ func (p *Page) Text(font *Font, size, x, y, spread float64, c RGB, s string) {
 // Image draws a picture upright in the box whose lower left corner is x, y.
 // The box must have the picture's upright proportions, or it is stretched.
 func (p *Page) Image(m *Image, x, y, w, h float64) {
+	p.begin()
 	p.images[m.name] = m.ref
 	p.op("q %s cm /%s Do Q", nums(upright(m.orientation, x, y, w, h)...), m.name)
 }
 
+// Squares fills the cells of a grid that are set, as one path; x, y is the
+// grid's upper left corner and side the side of a cell.
+func (p *Page) Squares(x, y, side float64, cells [][]bool, c RGB) {
+	p.begin()
+	p.setFill(c)
+	for i, row := range cells {
+		for from := 0; from < len(row); from++ {
+			to := from
+			for to < len(row) && row[to] {
+				to++
+			}
+			if to > from {
+				p.op("%s re", nums(x+float64(from)*side, y-float64(i+1)*side, float64(to-from)*side, side))
+				from = to
+			}
+		}
+	}
+	p.op("f")
+}
+
 // LinkTo makes a box lead to a named place, which Target may set before or
-// after.
-func (p *Page) LinkTo(name string, x, y, w, h float64) {
-	p.link(x, y, w, h, "/Dest "+byteString(name))
+// after. The box belongs to e, a Link; words say where it leads.
+func (p *Page) LinkTo(e *Element, name, words string, x, y, w, h float64) {
+	p.link(e, words, x, y, w, h, "/Dest "+byteString(name))
 }
 
 // LinkOut makes a box lead to an address outside the file.
-func (p *Page) LinkOut(address string, x, y, w, h float64) {
-	p.link(x, y, w, h, "/A << /Type /Action /S /URI /URI "+byteString(address)+" >>")
+func (p *Page) LinkOut(e *Element, address, words string, x, y, w, h float64) {
+	p.link(e, words, x, y, w, h, "/A << /Type /Action /S /URI /URI "+byteString(address)+" >>")
 }
 
-func (p *Page) link(x, y, w, h float64, does string) {
+func (p *Page) link(e *Element, words string, x, y, w, h float64, does string) {
+	f := p.file
 	// Flag 4: the link prints with its page, as archival profiles ask.
-	ref := p.file.add(fmt.Sprintf("<< /Type /Annot /Subtype /Link /F 4 /Border [0 0 0] /Rect [%s] %s >>",
-		nums(x, y, x+w, y+h), does))
-	p.links = append(p.links, fmt.Sprintf("%d 0 R", ref))
+	note := f.add(fmt.Sprintf("<< /Type /Annot /Subtype /Link /F 4 /Border [0 0 0] /Rect [%s] /Contents %s /StructParent %d %s >>",
+		nums(x, y, x+w, y+h), textString(words), f.parentOf(e.number()), does))
+	e.object(note, p.ref)
+	p.notes = append(p.notes, note)
 }
 
 // Target names the place at height y on this page. The first use of a name

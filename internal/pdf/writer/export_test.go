@@ -1,0 +1,4 @@
+package writer
+
+// SRGB is the profile for tests.
+var SRGB = sRGB
