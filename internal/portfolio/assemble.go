@@ -13,7 +13,7 @@ import (
 // Assemble puts a portfolio together: the index, then every task in the order of src with every attempt at it. Nothing of
 // src is left out; what belongs to no place of the brief is kept apart and shown as such.
 func Assemble(src Source) Document {
-	a := assembly{unit: src.Unit, seen: map[string]int{}, texts: map[string]string{}}
+	a := assembly{unit: src.Unit, photos: src.Photos, seen: map[string]int{}, texts: map[string]string{}}
 	for _, o := range src.Unit.Outcomes {
 		for _, c := range o.Criteria {
 			a.texts[src.Unit.Code+"/"+c.Code] = c.Text
@@ -21,7 +21,7 @@ func Assemble(src Source) Document {
 	}
 	d := Document{
 		ID: src.ID.String(), MadeAt: src.MadeAt, CentreName: src.CentreName, CentreCode: src.CentreCode,
-		Trainee: src.Trainee, TraineeCode: src.TraineeCode, Cohort: src.Cohort, Unit: src.Unit,
+		Trainee: src.Trainee, TraineeCode: src.TraineeCode, Cohort: src.Cohort, Photos: src.Photos, Unit: src.Unit,
 	}
 	for i, t := range src.Tasks {
 		d.Tasks = append(d.Tasks, a.task(i+1, t))
@@ -31,7 +31,8 @@ func Assemble(src Source) Document {
 		}
 	}
 	d.Files = a.files
-	d.Index = index(src.Unit, d.Tasks)
+	d.Index, d.Uses = index(src.Unit, d.Tasks), uses(d.Tasks)
+	d.Samples = samples(src.Samples, d.Tasks)
 	for _, o := range d.Index {
 		for _, r := range o.Rows {
 			met, signed := r.standing()
@@ -69,10 +70,11 @@ func count(yes bool) int {
 
 // assembly is what numbers run through.
 type assembly struct {
-	unit  Unit
-	texts map[string]string // of the unit's criteria, by reference
-	files []File
-	seen  map[string]int // number of the first file with a digest
+	unit   Unit
+	photos Photos
+	texts  map[string]string // of the unit's criteria, by reference
+	files  []File
+	seen   map[string]int // number of the first file with a digest
 }
 
 func (a *assembly) task(n int, t Task) TaskSheet {
@@ -115,20 +117,11 @@ func (a *assembly) code(ref string) string {
 	return ref
 }
 
-// file numbers a file and says how it is to be shown. Only JPEG originals can stand in the document as they are, and none for
-// which a covered copy stands in, or should.
+// file numbers a file and says how it is to be shown.
 func (a *assembly) file(e Evidence, where Ref) File {
 	f := File{Number: len(a.files) + 1, Evidence: e, Where: where, SameAs: a.seen[e.Digest]}
 	f.Anchor = fmt.Sprintf("file-%d", f.Number)
-	switch {
-	case e.CoveredDigest != "":
-		f.Show, f.Shown = Covered, e.CoveredDigest
-	case e.Withdrawn != nil, e.Withheld, e.Covers > 0:
-	case e.MediaType == mediaJPEG:
-		f.Show, f.Shown = Original, e.Digest
-	case f.Picture() && e.PreviewDigest != "":
-		f.Show, f.Shown = Preview, e.PreviewDigest
-	}
+	f.Show, f.Shown = a.photos.show(e)
 	if f.SameAs == 0 && e.Digest != "" {
 		a.seen[e.Digest] = f.Number
 	}
@@ -147,6 +140,16 @@ func signed(s decision.State) bool {
 
 // Signed says whether the attempt has been signed off.
 func (s *AttemptSheet) Signed() bool { return signed(s.State) }
+
+// SignOff is the sign-off that counts; nil where there is none.
+func (s *AttemptSheet) SignOff() *Act {
+	for i := range s.Closing {
+		if a := &s.Closing[i]; a.Kind == decision.KindSignOff && !a.Superseded {
+			return a
+		}
+	}
+	return nil
+}
 
 // counts says whether an attempt's decisions count towards the unit.
 func counts(s decision.State) bool { return s != decision.SetAside && s != decision.Withdrawn }

@@ -174,9 +174,26 @@ func (l *layout) criteria() []CriterionSheet {
 		if c.Named = len(c.Evidence) > 0; !c.Named {
 			c.Evidence = l.bearing(ref)
 		}
+		c.Heard = l.heard(&c)
 		cs = append(cs, c)
 	}
 	return cs
+}
+
+// heard is what was asked aloud about an item of a criterion's evidence, or about a stage that has one.
+func (l *layout) heard(c *CriterionSheet) []Act {
+	about := map[string]bool{}
+	n := 0
+	for i := range l.brief.Stages {
+		st := &l.brief.Stages[i]
+		for j := range st.Items {
+			n++
+			if anchor := l.itemAnchor(n); slices.ContainsFunc(c.Evidence, func(r Ref) bool { return r.Anchor == anchor }) {
+				about[st.Items[j].Key], about[st.Key] = true, true
+			}
+		}
+	}
+	return l.notes(func(r decision.Record) bool { return r.Kind == decision.KindOral && about[r.Subject] })
 }
 
 // bearing is what was handed in and bears on a criterion.

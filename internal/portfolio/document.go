@@ -18,6 +18,7 @@ type Document struct {
 	Trainee     string
 	TraineeCode string
 	Cohort      string
+	Photos      Photos // how photos stand in it: the centre's choice
 	Unit        Unit
 	Criteria    int      // how many the unit has
 	Met         int      // of these: met by some task and not yet met by none
@@ -25,8 +26,16 @@ type Document struct {
 	Attempts    int      // over all tasks
 	Judges      []string // who decided on a criterion or signed off, each once, with the role
 	Index       []OutcomeIndex
+	Uses        []Use // the index read the other way round: from what was handed in to criteria
 	Tasks       []TaskSheet
 	Files       []File // every file of every attempt, in order of appearance
+	Samples     []SampleSheet
+}
+
+// SampleSheet is a sample with the attempt that it drew.
+type SampleSheet struct {
+	Sample
+	Where Ref
 }
 
 // Ref leads from one place of the document to another.
@@ -55,6 +64,15 @@ type IndexPart struct {
 	Carried  int   // the last attempt that the decision was carried over to; 0 where it was not
 	Signed   bool  // the attempt in which the decision stands is signed off
 	Earlier  []Ref // decisions of attempts before it that counted until then
+}
+
+// Use is one item of an attempt, something having been handed in for it, with the criteria that it serves.
+type Use struct {
+	Task, Attempt int // numbers
+	Item          Ref
+	Files         []int // numbers
+	Rests         []Ref // criteria whose decision names it
+	Bears         []Ref // criteria that it bears on, whose decision names other items or that are not decided
 }
 
 // TaskSheet is one task: the brief as it was set, then every attempt.
@@ -189,6 +207,7 @@ type CriterionSheet struct {
 	Earlier  []Act
 	Behind   *Act  // the countersignature behind the current decision; nil where there is none
 	Asked    []Act // what the trainee was asked about it and answered, or is still to be asked
+	Heard    []Act // what the trainee was asked aloud about its evidence, which stands at its stage too
 }
 
 // Act is one thing that a person decided.
@@ -218,11 +237,14 @@ const (
 	Original             // the picture, byte for byte as received
 	Preview              // the upright JPEG preview in the picture's place
 	Covered              // the upright JPEG with the covers, without what the camera wrote
+	Bare                 // the picture as received, every pixel, without what the camera wrote beside it
 )
 
 // Picture says whether the file is a picture, shown or not.
-func (f *File) Picture() bool {
-	switch f.MediaType {
+func (f *File) Picture() bool { return picture(f.MediaType) }
+
+func picture(mediaType string) bool {
+	switch mediaType {
 	case mediaJPEG, mediaPNG, mediaHEIC:
 		return true
 	}

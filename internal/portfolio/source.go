@@ -25,7 +25,9 @@ type Source struct {
 	TraineeCode string // the sign-in name
 	Cohort      string
 	Unit        Unit
+	Photos      Photos
 	Tasks       []Task
+	Samples     []Sample // that drew one of the attempts, in order of drawing
 }
 
 // Unit is the qualification unit with its outcomes and criteria, in order.
@@ -77,6 +79,24 @@ type Attempt struct {
 	Explained    []marking.Explanation // of its figures and choices, as they were marked
 }
 
+// Sample is the drawing of one attempt so that somebody else looks at the decisions on it.
+type Sample struct {
+	ID       uuid.UUID // of the sample
+	Attempt  uuid.UUID
+	Plan     string // its name
+	DrawnBy  string
+	DrawnAt  time.Time
+	Why      []string               // this attempt, in words
+	Outcome  decision.SampleOutcome // "" before somebody looked, as all below
+	Words    string                 // the sampler's
+	Sampler  string
+	Role     string // of the sampler
+	LookedAt time.Time
+}
+
+// Looked says whether somebody has looked at what was drawn.
+func (s *Sample) Looked() bool { return s.Outcome != "" }
+
 // Seal is the list that a trainee's phone sealed when handing over.
 type Seal struct {
 	MadeAt     time.Time // by the phone
@@ -108,8 +128,18 @@ type Entry struct {
 
 // ReadWith is the instrument that a reading was taken with; one without an id where none was named.
 type ReadWith struct {
-	decision.Instrument
-	OutOfDate bool // its calibration had run out on the day of the reading
+	decision.Instrument           // its Due is the register's, where the register knows it
+	OutOfDate           bool      // its calibration had run out on the day of the reading
+	Register            uuid.UUID // in the centre's register; zero where it is not known there
+	Doubt               decision.Doubt
+}
+
+// Wrong says what speaks against the reading, after "its instrument"; "" for nothing.
+func (w ReadWith) Wrong() string {
+	if w.OutOfDate {
+		return decision.Overdue.Words()
+	}
+	return w.Doubt.Words()
 }
 
 // Named says whether the reading names an instrument.
@@ -134,9 +164,13 @@ type Evidence struct {
 	By            string
 	Sealed        bool             // on the list that was handed over
 	PreviewDigest string           // of the upright JPEG preview, hex; "" until it is made
+	BareDigest    string           // of the JPEG as received without what the camera wrote beside the picture, hex; "" where it was not looked for
 	CoveredDigest string           // of the upright JPEG that stands in for the original, covered over and without what the camera wrote; "" where none does
 	Covers        int              // rectangles laid over it
+	Private       bool             // taken on a private site
+	LookedOver    bool             // somebody looked at it for what has to be covered
 	Withdrawn     *decision.Record // who took the original away, and why; nil where it is kept
 	Withheld      bool             // a picture that could not be drawn: it is not shown
+	Uncarried     bool             // a JPEG whose colours or coding a file for the archive cannot carry, such as one in inks
 	Card          string           // what was read of the code card in it: "" not looked for, "read", "other" attempt's, "not_read"
 }

@@ -28,6 +28,7 @@ func Source(t testing.TB) (portfolio.Source, map[string][]byte) {
 	src := portfolio.Source{
 		ID: m.id("portfolio"), MadeAt: Start.Add(14 * 24 * time.Hour), CentreName: "Harbour Lane Training Centre", CentreCode: "HLT",
 		Trainee: "Ines Okafor-Lindqvist", TraineeCode: "ines.okafor", Cohort: "Evening group, spring 2026", Unit: Unit(),
+		Photos: portfolio.UploadedWithPlace,
 	}
 	src.Tasks = []portfolio.Task{
 		{Brief: m.brief, Version: 2, Digest: digest([]byte("brief 1")), SetBy: "Marit Solheim", SetAt: Start.Add(-72 * time.Hour), DueOn: Start.Add(10 * 24 * time.Hour)},
@@ -140,9 +141,12 @@ func (m *maker) second() portfolio.Attempt {
 	return at
 }
 
+// RecordID is the id of a record by the name that it has here, such as "off" for the sign-off.
+func RecordID(name string) uuid.UUID { return uuid.NewSHA1(uuid.NameSpaceOID, []byte("record "+name)) }
+
 func (m *maker) record(at portfolio.Attempt, name string, k decision.Kind, subject, outcome, words string, when time.Time) decision.Record {
 	return decision.Record{
-		ID: m.id("record " + name), Attempt: at.ID, Kind: k, Subject: subject, Outcome: outcome, Words: words,
+		ID: RecordID(name), Attempt: at.ID, Kind: k, Subject: subject, Outcome: outcome, Words: words,
 		By: m.id("Marit Solheim"), ByName: "Marit Solheim", Role: "tutor", At: when,
 	}
 }
