@@ -42,12 +42,43 @@ func (r Role) Words() string {
 	return string(r)
 }
 
-// Registration is an occupational registration or approval that work of a kind calls for.
+// Registration is an occupational registration or approval that work of a kind calls for, or the award of whoever judges or
+// samples.
 type Registration struct {
-	Kind      string // "gas", "electrical", "unvented"
+	Kind      string // one of RegistrationKinds
 	Number    string
 	ValidFrom time.Time // date, included
-	ValidTo   time.Time // date, included
+	ValidTo   time.Time // date, included; Endless where it does not end
+}
+
+// The kinds of an award; the other kinds are those of work.
+const (
+	AssessorAward = "assessor"
+	AssurerAward  = "quality_assurer"
+)
+
+// RegistrationKinds lists every kind in the order in which people are shown them.
+func RegistrationKinds() []string {
+	return []string{"gas", "electrical", "unvented", AssessorAward, AssurerAward}
+}
+
+// Endless is the last day of a registration that does not end.
+func Endless() time.Time { return time.Date(9999, time.December, 31, 0, 0, 0, 0, time.UTC) }
+
+// Ends says whether the registration has a last day.
+func (g Registration) Ends() bool { return !g.ValidTo.Equal(Endless()) }
+
+// KindWords is the registration's kind as people read it.
+func (g Registration) KindWords() string {
+	switch g.Kind {
+	case AssessorAward:
+		return "assessor's award"
+	case AssurerAward:
+		return "quality assurer's award"
+	case "unvented":
+		return "unvented hot water"
+	}
+	return g.Kind
 }
 
 // Caller is the person on whose behalf something is done.
@@ -58,6 +89,15 @@ type Caller struct {
 	Roles         []Role
 	Registrations []Registration
 	Countersigned bool // their decisions wait for a countersignature
+
+	// Visit is the verifier's visit under way, zero for everybody else. Nothing but that visit is there for them, whatever
+	// they may do otherwise.
+	Visit uuid.UUID
+}
+
+// Visiting is the caller as the verifier of a visit: with that role alone.
+func (c Caller) Visiting(visit uuid.UUID) Caller {
+	return Caller{Centre: c.Centre, Person: c.Person, Name: c.Name, Roles: []Role{ExternalVerifier}, Visit: visit}
 }
 
 // Has says whether the caller has the role.

@@ -3,6 +3,8 @@ package account
 import (
 	"slices"
 
+	"github.com/google/uuid"
+
 	"witnessmark/internal/fault"
 )
 
@@ -29,7 +31,8 @@ const (
 	Override       Action = "override"
 	SignOff        Action = "sign_off"
 	AskForMore     Action = "ask_for_more"
-	SafetyStop     Action = "safety_stop"
+	SafetyStop     Action = "safety_stop" // anybody's, of any work of the centre, whether they may see it or not
+	SeeAtWork      Action = "see_at_work" // who is at work now, so that it can be stopped
 	ClearStop      Action = "clear_safety_stop"
 	SeePeople      Action = "see_people"
 	ManagePeople   Action = "manage_people"
@@ -55,6 +58,53 @@ const (
 	SettleAppeal Action = "settle_appeal" // never against one's own decision
 	SeeTerm      Action = "see_term"      // how a cohort and a brief did
 	RemarkBrief  Action = "remark_brief"  // put every attempt under a corrected version
+
+	SeeRegister  Action = "see_register"   // the centre's instruments
+	KeepRegister Action = "keep_register"  // add, calibrate, retire them
+	CheckInHouse Action = "check_in_house" // whether they read true
+	SeeTouched   Action = "see_touched"    // which readings a failed calibration puts in question
+	LookAgain    Action = "look_again"     // at those of an attempt, or at what two attempts have in common
+	SeeAlike     Action = "see_alike"      // what attempts have in common
+	SetAlike     Action = "set_alike"      // from where on pictures are worth a look
+
+	DeclareConflict Action = "declare_conflict" // of interest: one's own; a manager anybody's
+	EndConflict     Action = "end_conflict"     // of interest; never one that concerns oneself
+	ChoosePhotos    Action = "choose_photos"    // how they stand in the centre's portfolios
+	EnterUnits      Action = "enter_units"      // an edition of a qualification unit
+	SeeCentre       Action = "see_centre"       // the page of what keeps the centre in order, and what waits there
+
+	ArrangeVisit Action = "arrange_visit" // the external verifier's, and end it
+	Visit        Action = "visit"         // read what a visit's list has, and note what one found
+	KeepRecords  Action = "keep_records"  // say how long records are kept, and hold what must not go
+	Erase        Action = "erase"         // propose what is to go, or approve what another person proposed
+	ExportPerson Action = "export_person" // everything that is kept of one person
+	SeeLog       Action = "see_log"       // the centre's decision log: its entries, what was signed, and proofs
+
+	Standardise     Action = "standardise"       // set attempts for several people to judge blind, and close it
+	JudgeBlind      Action = "judge_blind"       // never what one had part in
+	SeeStandard     Action = "see_standard"      // rulings, and the standardisations in which one judges
+	SeeAllStandard  Action = "see_all_standard"  // every standardisation
+	Rule            Action = "rule"              // how a criterion is to be read
+	LookUnderRuling Action = "look_under_ruling" // at an earlier decision; never one's own
+	CommentBrief    Action = "comment_brief"     // on an item of a draft; never one's own
+	AnswerComment   Action = "answer_comment"    // on a draft that one wrote
+	SeePrior        Action = "see_prior"         // what was claimed of prior learning
+	ClaimPrior      Action = "claim_prior"       // for oneself, or for a trainee of one's cohort
+	DecidePrior     Action = "decide_prior"      // never what one claimed
+	SeeFiles        Action = "see_files"         // the list of small files: adjustments, prior learning, appeals
+	Inquire         Action = "inquire"           // open an inquiry, and act within one that names the caller
+	SetAside        Action = "set_aside"         // never what one had part in
+
+	SeeSampling Action = "see_sampling" // plans, samples and what they would show
+	PlanSample  Action = "plan_sample"
+	DrawSample  Action = "draw_sample"
+	SaySample   Action = "say_sample"   // what one found of a sampled attempt; never of what one had part in
+	ClearClaim  Action = "clear_claim"  // never what one had part in
+	SeeActions  Action = "see_actions"  // what is to be done by a day
+	RaiseAction Action = "raise_action" // because of a standardisation or a ruling
+	CloseAction Action = "close_action" // never one's own
+	SeeClaims   Action = "see_claims"   // what is ready for a certificate, and why the rest is not
+	MakeClaim   Action = "make_claim"
 )
 
 // Standing is how the caller stands to the thing that the action is about.
@@ -98,7 +148,8 @@ var rules = []rule{
 	{Override, Tutor, Teaches},
 	{SignOff, Tutor, Teaches},
 	{AskForMore, Tutor, Teaches},
-	{SafetyStop, Trainee, Own}, {SafetyStop, Tutor, SameCentre}, {SafetyStop, QualityAssurer, SameCentre}, {SafetyStop, Manager, SameCentre}, {SafetyStop, Technician, SameCentre},
+	{SafetyStop, Trainee, SameCentre}, {SafetyStop, Tutor, SameCentre}, {SafetyStop, QualityAssurer, SameCentre}, {SafetyStop, Manager, SameCentre}, {SafetyStop, Technician, SameCentre},
+	{SeeAtWork, Trainee, Own}, {SeeAtWork, Tutor, SameCentre}, {SeeAtWork, QualityAssurer, SameCentre}, {SeeAtWork, Manager, SameCentre}, {SeeAtWork, Technician, SameCentre},
 	{ClearStop, Tutor, Teaches},
 	{SeePeople, Manager, SameCentre}, {SeePeople, Tutor, SameCentre}, {SeePeople, QualityAssurer, SameCentre},
 	{ManagePeople, Manager, SameCentre},
@@ -125,20 +176,68 @@ var rules = []rule{
 	{SignOff, QualityAssurer, Afresh}, {AskForMore, QualityAssurer, Afresh},
 	{SeeTerm, Tutor, Teaches}, {SeeTerm, QualityAssurer, SameCentre}, {SeeTerm, Manager, SameCentre},
 	{RemarkBrief, Tutor, SameCentre}, {RemarkBrief, QualityAssurer, SameCentre},
+	{SeeRegister, Technician, SameCentre}, {SeeRegister, Tutor, SameCentre}, {SeeRegister, QualityAssurer, SameCentre}, {SeeRegister, Manager, SameCentre},
+	{KeepRegister, Technician, SameCentre}, {KeepRegister, Manager, SameCentre},
+	{CheckInHouse, Technician, SameCentre}, {CheckInHouse, Tutor, SameCentre}, {CheckInHouse, Manager, SameCentre},
+	{SeeTouched, Tutor, SameCentre}, {SeeTouched, QualityAssurer, SameCentre}, {SeeTouched, Manager, SameCentre},
+	{LookAgain, Tutor, Teaches}, {LookAgain, QualityAssurer, SameCentre},
+	{SeeAlike, Tutor, SameCentre}, {SeeAlike, QualityAssurer, SameCentre},
+	{SetAlike, QualityAssurer, SameCentre}, {SetAlike, Manager, SameCentre},
+	{DeclareConflict, Tutor, SameCentre}, {DeclareConflict, QualityAssurer, SameCentre}, {DeclareConflict, Manager, SameCentre},
+	{EndConflict, Manager, SameCentre},
+	{ChoosePhotos, Manager, SameCentre},
+	{EnterUnits, QualityAssurer, SameCentre}, {EnterUnits, Manager, SameCentre},
+	{SeeSampling, QualityAssurer, SameCentre}, {SeeSampling, Manager, SameCentre},
+	{PlanSample, QualityAssurer, SameCentre}, {DrawSample, QualityAssurer, SameCentre},
+	{SaySample, QualityAssurer, SameCentre}, {ClearClaim, QualityAssurer, SameCentre},
+	{SeeActions, Tutor, SameCentre}, {SeeActions, QualityAssurer, SameCentre}, {SeeActions, Manager, SameCentre},
+	{RaiseAction, QualityAssurer, SameCentre},
+	{CloseAction, QualityAssurer, SameCentre}, {CloseAction, Manager, SameCentre},
+	{SeeClaims, Manager, SameCentre}, {SeeClaims, QualityAssurer, SameCentre}, {MakeClaim, Manager, SameCentre},
+	{SeeCentre, Tutor, SameCentre}, {SeeCentre, QualityAssurer, SameCentre}, {SeeCentre, Manager, SameCentre}, {SeeCentre, Technician, SameCentre},
+	{ArrangeVisit, QualityAssurer, SameCentre}, {ArrangeVisit, Manager, SameCentre},
+	{Visit, ExternalVerifier, SameCentre},
+	{KeepRecords, Manager, SameCentre},
+	{Erase, QualityAssurer, SameCentre}, {Erase, Manager, SameCentre},
+	{ExportPerson, Manager, SameCentre}, {ExportPerson, Trainee, Own},
+	{SeeLog, QualityAssurer, SameCentre}, {SeeLog, Manager, SameCentre},
+	{Standardise, QualityAssurer, SameCentre},
+	{JudgeBlind, Tutor, SameCentre}, {JudgeBlind, QualityAssurer, SameCentre},
+	{SeeStandard, Tutor, SameCentre}, {SeeStandard, QualityAssurer, SameCentre}, {SeeStandard, Manager, SameCentre},
+	{SeeAllStandard, QualityAssurer, SameCentre}, {SeeAllStandard, Manager, SameCentre},
+	{Rule, QualityAssurer, SameCentre},
+	{LookUnderRuling, QualityAssurer, SameCentre},
+	{CommentBrief, Tutor, SameCentre}, {CommentBrief, QualityAssurer, SameCentre},
+	{AnswerComment, Tutor, SameCentre},
+	{SeePrior, Trainee, Own}, {SeePrior, Tutor, Teaches}, {SeePrior, QualityAssurer, SameCentre}, {SeePrior, Manager, SameCentre},
+	{ClaimPrior, Trainee, Own}, {ClaimPrior, Tutor, Teaches},
+	{DecidePrior, Tutor, Teaches},
+	{SeeFiles, Tutor, SameCentre}, {SeeFiles, QualityAssurer, SameCentre}, {SeeFiles, Manager, SameCentre},
+	{Inquire, QualityAssurer, SameCentre}, {Inquire, Manager, SameCentre},
+	{SetAside, QualityAssurer, SameCentre}, {SetAside, Manager, SameCentre},
 }
 
 // May says whether the caller may do the action, given how they stand to the thing (any of the standings counts, and
-// SameCentre always does). The answer is nil or a fault.Forbidden with a sentence for the caller.
+// SameCentre always does). The answer is nil or a fault.Forbidden with a sentence for the caller; for the verifier on a visit it
+// is a fault.NotFound, since nothing else is there for them.
 func May(c Caller, a Action, standings ...Standing) error {
 	if As(c, a, standings...) == "" {
+		if c.Visit != uuid.Nil {
+			return fault.NotFound("This is not part of your visit. Go back to your list.")
+		}
 		return fault.Forbidden("This is for %s.", whoMay(a))
 	}
 	return nil
 }
 
-// As is the role in which the caller may do the action, the first in the table where several allow it; "" where none does.
+// As is the role in which the caller may do the action, the first in the table where several allow it; "" where none does. Nobody is
+// their own tutor: where a thing is the caller's own, that they teach its cohort gives them nothing.
 func As(c Caller, a Action, standings ...Standing) Role {
+	own := slices.Contains(standings, Own)
 	for _, r := range rules {
+		if r.standing == Teaches && own {
+			continue
+		}
 		if r.action == a && c.Has(r.role) && (r.standing == SameCentre || slices.Contains(standings, r.standing)) {
 			return r.role
 		}

@@ -4,6 +4,8 @@ import (
 	"testing"
 	"time"
 
+	"github.com/google/uuid"
+
 	"witnessmark/internal/fault"
 )
 
@@ -24,6 +26,10 @@ func TestWhoMayDoWhat(t *testing.T) {
 	}
 	teaches, own, any, afresh := Teaches, Own, SameCentre, Afresh
 	policy := map[Action][]allow{
+		SeeSampling: {{QualityAssurer, any}, {Manager, any}}, PlanSample: {{QualityAssurer, any}}, DrawSample: {{QualityAssurer, any}},
+		SaySample: {{QualityAssurer, any}}, ClearClaim: {{QualityAssurer, any}},
+		SeeActions: {{Tutor, any}, {QualityAssurer, any}, {Manager, any}}, RaiseAction: {{QualityAssurer, any}}, CloseAction: {{QualityAssurer, any}, {Manager, any}},
+		SeeClaims: {{Manager, any}, {QualityAssurer, any}}, MakeClaim: {{Manager, any}},
 		SeeOwnTasks:    {{Trainee, any}},
 		SeeAttempt:     {{Trainee, own}, {Tutor, teaches}, {QualityAssurer, any}, {Manager, any}},
 		OpenAttempt:    {{Trainee, own}},
@@ -42,7 +48,8 @@ func TestWhoMayDoWhat(t *testing.T) {
 		Override:       {{Tutor, teaches}, {QualityAssurer, afresh}},
 		SignOff:        {{Tutor, teaches}, {QualityAssurer, afresh}},
 		AskForMore:     {{Tutor, teaches}, {QualityAssurer, afresh}},
-		SafetyStop:     {{Trainee, own}, {Tutor, any}, {QualityAssurer, any}, {Manager, any}, {Technician, any}},
+		SafetyStop:     {{Trainee, any}, {Tutor, any}, {QualityAssurer, any}, {Manager, any}, {Technician, any}},
+		SeeAtWork:      {{Trainee, own}, {Tutor, any}, {QualityAssurer, any}, {Manager, any}, {Technician, any}},
 		ClearStop:      {{Tutor, teaches}},
 		SeePeople:      {{Tutor, any}, {QualityAssurer, any}, {Manager, any}},
 		ManagePeople:   {{Manager, any}},
@@ -67,7 +74,42 @@ func TestWhoMayDoWhat(t *testing.T) {
 		Appeal:       {{Trainee, own}},
 		SettleAppeal: {{QualityAssurer, any}, {Manager, any}},
 		SeeTerm:      {{Tutor, teaches}, {QualityAssurer, any}, {Manager, any}},
+		SeeRegister:  {{Technician, any}, {Tutor, any}, {QualityAssurer, any}, {Manager, any}},
+		KeepRegister: {{Technician, any}, {Manager, any}},
+		CheckInHouse: {{Technician, any}, {Tutor, any}, {Manager, any}},
+		SeeTouched:   {{Tutor, any}, {QualityAssurer, any}, {Manager, any}},
+		LookAgain:    {{Tutor, teaches}, {QualityAssurer, any}},
+		SeeAlike:     {{Tutor, any}, {QualityAssurer, any}},
+		SetAlike:     {{QualityAssurer, any}, {Manager, any}},
 		RemarkBrief:  {{Tutor, any}, {QualityAssurer, any}},
+
+		DeclareConflict: {{Tutor, any}, {QualityAssurer, any}, {Manager, any}},
+		EndConflict:     {{Manager, any}},
+		ChoosePhotos:    {{Manager, any}},
+		EnterUnits:      {{QualityAssurer, any}, {Manager, any}},
+		SeeCentre:       {{Tutor, any}, {QualityAssurer, any}, {Manager, any}, {Technician, any}},
+
+		ArrangeVisit: {{QualityAssurer, any}, {Manager, any}},
+		Visit:        {{ExternalVerifier, any}},
+		SeeLog:       {{QualityAssurer, any}, {Manager, any}},
+		KeepRecords:  {{Manager, any}},
+		Erase:        {{QualityAssurer, any}, {Manager, any}},
+		ExportPerson: {{Manager, any}, {Trainee, own}},
+
+		Standardise:     {{QualityAssurer, any}},
+		JudgeBlind:      {{Tutor, any}, {QualityAssurer, any}},
+		SeeStandard:     {{Tutor, any}, {QualityAssurer, any}, {Manager, any}},
+		SeeAllStandard:  {{QualityAssurer, any}, {Manager, any}},
+		Rule:            {{QualityAssurer, any}},
+		LookUnderRuling: {{QualityAssurer, any}},
+		CommentBrief:    {{Tutor, any}, {QualityAssurer, any}},
+		AnswerComment:   {{Tutor, any}},
+		SeePrior:        {{Trainee, own}, {Tutor, teaches}, {QualityAssurer, any}, {Manager, any}},
+		ClaimPrior:      {{Trainee, own}, {Tutor, teaches}},
+		DecidePrior:     {{Tutor, teaches}},
+		SeeFiles:        {{Tutor, any}, {QualityAssurer, any}, {Manager, any}},
+		Inquire:         {{QualityAssurer, any}, {Manager, any}},
+		SetAside:        {{QualityAssurer, any}, {Manager, any}},
 	}
 	for _, r := range rules {
 		if _, ok := policy[r.action]; !ok {
@@ -97,8 +139,23 @@ func TestWhoMayDoWhat(t *testing.T) {
 func TestNobodyJudgesTheirOwnWork(t *testing.T) {
 	both := Caller{Roles: []Role{Trainee, Tutor}}
 	for _, a := range []Action{ReleaseHold, EnterCheck, Decide, Override, SignOff, AskForMore, ClearStop, MarkAgain, TakeIn, GoOnWithout, Adjust, Observe, AskOrally, Question, TakeBack, Countersign} {
-		if err := May(both, a, Own); err == nil {
-			t.Errorf("May(trainee and tutor, %s, Own) allows it, want a refusal", a)
+		if err := May(both, a, Own, Teaches); err == nil {
+			t.Errorf("May(trainee and tutor of the cohort, %s, of their own) allows it, want a refusal", a)
+		}
+	}
+}
+
+// On a visit nothing else is there, whatever the verifier may do otherwise.
+func TestAVisitIsAllThereIs(t *testing.T) {
+	c := Caller{Centre: 1, Roles: Roles()}.Visiting(uuid.MustParse("00000000-0000-4000-8000-000000000001"))
+	for _, r := range rules {
+		err := May(c, r.action, r.standing)
+		if r.action == Visit {
+			if err != nil {
+				t.Errorf("May(on a visit, %s) = %v, want nil", r.action, err)
+			}
+		} else if fault.KindOf(err) != fault.KindNotFound {
+			t.Errorf("May(on a visit, %s) = %v, want NotFound", r.action, err)
 		}
 	}
 }

@@ -3,8 +3,6 @@ package decision
 import (
 	"strings"
 
-	"github.com/google/uuid"
-
 	"witnessmark/internal/fault"
 )
 
@@ -38,9 +36,9 @@ func sentBack(records []Record) int {
 }
 
 // CheckHearing refuses whoever had part in what the appeal is against, and an outcome that is none or has no reason.
-func CheckHearing(records []Record, person uuid.UUID, outcome, words string) error {
+func CheckHearing(part bool, outcome, words string) error {
 	switch {
-	case HadPart(records, person):
+	case part:
 		return fault.Forbidden("You had part in what this appeal is against, so somebody else hears it.")
 	case outcome != Upheld && outcome != Rejected:
 		return fault.Invalid("outcome", "Choose whether the appeal is upheld or rejected.")

@@ -2,6 +2,8 @@ package decision
 
 import (
 	"encoding/json"
+	"maps"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -29,6 +31,7 @@ func TestMoves(t *testing.T) {
 		{Decided, EventSignOff, SignedOff}, {Checked, EventSignOff, ""}, {SignedOff, EventSignOff, ""},
 		{Decided, EventAskMore, MoreToDo}, {SignedOff, EventAskMore, ""},
 		{Open, EventStop, SafetyStopped}, {SafetyStopped, EventHandOver, ""}, {SafetyStopped, EventClearStop, Open},
+		{Planned, EventStop, SafetyStopped}, {SafetyStopped, EventUnstop, Planned}, {SafetyStopped, EventOpen, ""}, {Open, EventUnstop, ""},
 		{SignedOff, EventClear, Cleared}, {Decided, EventClear, ""}, {Cleared, EventClaim, Claimed},
 		{Open, EventWithdraw, Withdrawn}, {SignedOff, EventWithdraw, ""},
 	} {
@@ -42,23 +45,44 @@ func TestMoves(t *testing.T) {
 	}
 }
 
-// Whatever is tried, in whatever order, nothing is signed off that was not decided, and nothing leaves a final state.
+// Whatever is tried, in whatever order: nothing is signed off that was not handed over and decided, nothing is worked on that was
+// never opened, what is closed stays closed, and nothing leaves the last state.
 func TestNoWayAroundDeciding(t *testing.T) {
-	events := []Event{EventOpen, EventHandOver, EventChecked, EventDecide, EventDecideAll, EventSignOff, EventAskMore, EventStop, EventClearStop, EventClear, EventClaim, EventWithdraw}
+	events := append(slices.Sorted(maps.Keys(moves)), "lift the suspension")
+	closed := []State{Withdrawn, SetAside, Claimed, Archived, Destroyed}
 	rapid.Check(t, func(t *rapid.T) {
-		s, handed, decided := Planned, false, false
-		for range rapid.IntRange(1, 30).Draw(t, "steps") {
+		s, before, opened, handed, decided := Planned, Planned, time.Time{}, false, false
+		for range rapid.IntRange(1, 60).Draw(t, "steps") {
 			e := rapid.SampledFrom(events).Draw(t, "event")
+			if e == EventClearStop || e == EventUnstop {
+				e = ClearingStop(opened)
+			}
 			to, err := Next(s, e)
+			if s == Suspended && e == "lift the suspension" {
+				to, err = before, nil
+			}
 			if err != nil {
 				if to != s {
 					t.Fatalf("a refused %s moved the attempt from %s to %s", e, s, to)
 				}
 				continue
 			}
-			handed = handed || e == EventHandOver
-			decided = decided || e == EventDecideAll
-			if to == SignedOff && s != SignedOff && !(handed && decided) {
+			if slices.Contains(closed, s) && to != Suspended && !slices.Contains(closed, to) || s == Destroyed {
+				t.Fatalf("%s took an attempt that is %s to %s", e, s, to)
+			}
+			switch {
+			case e == EventOpen:
+				opened = time.Unix(1, 0)
+			case e == EventSuspend:
+				before = s
+			case e == EventHandOver:
+				handed = true
+			}
+			decided = e == EventDecideAll || decided && to != Checked
+			if to == Open && opened.IsZero() {
+				t.Fatalf("%s began work that was never opened", e)
+			}
+			if to == SignedOff && !(handed && decided) {
 				t.Fatalf("signed off without being handed over and decided")
 			}
 			s = to
@@ -132,6 +156,8 @@ func TestBlocked(t *testing.T) {
 	}}
 	overridden := Record{Kind: KindOverride, Subject: Line("continuity", "", ""), Outcome: string(marking.Correct)}
 	refused := Record{Kind: KindOverride, Subject: Line("continuity", "", ""), Outcome: string(marking.Wrong)}
+	accepted := Record{Kind: KindOverride, Subject: Line("tube", "", ""), Outcome: string(marking.Correct)}
+	reading := Record{Kind: KindOverride, Subject: Line("qv", "", ""), Outcome: string(marking.Correct)}
 	carried := Record{Kind: KindCriterion, Subject: "H3/1.10", Outcome: string(Met), Value: "1"}
 	for _, c := range []struct {
 		name      string
@@ -151,6 +177,11 @@ func TestBlocked(t *testing.T) {
 		{"nothing proved to be from after the release", Standing{Records: []Record{release}, Order: map[string]Order{"demand": NotProved}}, "H2/1.2", 1},
 		{"something from after the release", Standing{Records: []Record{release}, Order: map[string]Order{"demand": After}}, "H2/1.2", 0},
 		{"a required item is empty", Standing{Empty: map[string]bool{"before": true}}, "H2/1.1", 1},
+		{"a safety-critical reading by an instrument that reads wrong", Standing{Doubts: map[string]Doubt{"continuity": Failed}}, "H3/1.10", 1},
+		{"a reading that is not safety-critical", Standing{Doubts: map[string]Doubt{"tr@as-left": Failed}}, "H2/2.1", 0},
+		{"a safety-critical choice worked from such a reading", Standing{Doubts: map[string]Doubt{"qv": Overdue}}, "H2/2.1", 1},
+		{"the choice accepted", Standing{Doubts: map[string]Doubt{"qv": Overdue}, Records: []Record{accepted}}, "H2/2.1", 0},
+		{"the reading accepted", Standing{Doubts: map[string]Doubt{"qv": Overdue}, Records: []Record{reading}}, "H2/2.1", 0},
 		{"carried over", Standing{Result: failed, Records: []Record{carried}}, "H3/1.10", 0},
 	} {
 		c.st.Brief = b

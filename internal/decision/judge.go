@@ -9,7 +9,6 @@ import (
 
 	"witnessmark/internal/brief"
 	"witnessmark/internal/fault"
-	"witnessmark/internal/marking"
 )
 
 // Latest finds the record of the kind and subject that nothing supersedes: the last appended. Nil where there is none.
@@ -113,88 +112,6 @@ func AllDecided(b *brief.Brief, records []Record) (decided, met bool) {
 		met = met && r != nil && r.Outcome == string(Met)
 	}
 	return decided, met
-}
-
-// Standing is what stands behind an attempt when a criterion is judged.
-type Standing struct {
-	Brief   *brief.Brief
-	Result  *marking.Result // nil before the marker ran
-	Records []Record
-	// Order says of items by key how the best of their files stands to the release of the stage's hold point.
-	Order map[string]Order
-	// Empty holds the keys of required items that have nothing in them.
-	Empty map[string]bool
-}
-
-// Carried says whether a decision was carried over from an earlier attempt: it was met there, and stands until the
-// criterion is decided afresh.
-func (r Record) Carried() bool { return r.Kind == KindCriterion && r.Value != "" }
-
-// Blocked lists, in whole sentences, why the criterion cannot be met as things stand: a safety-critical line that failed
-// or is not proved and that nobody has overridden, a hold point that was never released, evidence that was only captured
-// before a release, a required item with nothing in it. A criterion that was carried over was proved before.
-func (s Standing) Blocked(criterion string) []string {
-	if r := Judged(s.Records, criterion); r != nil && r.Carried() {
-		return nil
-	}
-	var why []string
-	for i := range s.Brief.Stages {
-		st := &s.Brief.Stages[i]
-		bears := false
-		for j := range st.Items {
-			it := &st.Items[j]
-			if !slices.ContainsFunc(it.Criteria, func(c string) bool { return s.Brief.Ref(c) == criterion }) {
-				continue
-			}
-			bears = true
-			why = append(why, s.itemBlocks(it)...)
-			if in := s.steppedInAt(st, it); in != "" {
-				why = append(why, in)
-			}
-		}
-		if bears && st.Hold != nil && Latest(s.Records, KindHoldRelease, st.Key) == nil {
-			why = append(why, fmt.Sprintf("The hold point before stage %d (%s) was never released.", i+1, st.Title))
-		}
-	}
-	return why
-}
-
-// itemBlocks is Blocked for one item.
-func (s Standing) itemBlocks(it *brief.Item) []string {
-	var why []string
-	if s.Empty[it.Key] {
-		why = append(why, fmt.Sprintf("%s: nothing has been handed in.", it.Title))
-	}
-	switch s.Order[it.Key] {
-	case Before:
-		why = append(why, fmt.Sprintf("%s: all of it was captured before the hold point was released.", it.Title))
-	case NotProved:
-		why = append(why, fmt.Sprintf("%s: nothing proves that it was captured after the hold point was released, since the phone's clock was not known, or was set meanwhile.", it.Title))
-	}
-	if s.Result == nil {
-		return why
-	}
-	said, wrong := len(why), 0
-	for _, f := range s.Result.Findings {
-		if f.Item != it.Key || !f.Blocks {
-			continue
-		}
-		if o := Latest(s.Records, KindOverride, Line(f.Item, f.Part, string(f.Phase))); o != nil && marking.Verdict(o.Outcome).Full() {
-			continue
-		}
-		what := it.Title
-		if f.Phase != brief.NoPhase {
-			what += ", " + f.Phase.Words()
-		}
-		why = append(why, fmt.Sprintf("%s is safety-critical: %s", what, strings.TrimPrefix(f.Tutor, it.Title+": ")))
-		if f.Verdict == marking.Wrong {
-			wrong++
-		}
-	}
-	if wrong > 1 && wrong == len(why)-said { // a functional test; its table shows which
-		why = append(why[:said], fmt.Sprintf("%s is safety-critical: %d of its results are not as expected.", it.Title, wrong))
-	}
-	return slices.Compact(why)
 }
 
 // Handover is what lies ready when a trainee wants to hand over.

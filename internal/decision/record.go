@@ -35,6 +35,15 @@ const (
 	KindAcknowledge   Kind = "acknowledge"   // Subject: ""; the trainee has read the feedback
 	KindAppeal        Kind = "appeal"        // Subject: ""; Words: the trainee's
 	KindAppealOutcome Kind = "appeal_outcome"
+
+	KindSample   Kind = "sample_outcome"    // Subject: ""; Outcome agree, agree_with_action or disagree; Value: the id of the sample
+	KindClear    Kind = "cleared_for_claim" // Subject: ""; Value: the id of the sample that cleared it
+	KindClaim    Kind = "claimed"           // Subject: ""; Value: the id of the claim
+	KindSuspend  Kind = "suspended"         // Subject: ""; Value: the state before
+	KindResume   Kind = "suspension_lifted" // Subject: ""; Outcome: the state that it goes back to
+	KindSetAside Kind = "set_aside"         // Subject: ""
+	KindArchive  Kind = "archived"          // Subject: ""
+	KindDestroy  Kind = "destroyed"         // Subject: ""; Value: the rule under which its time was up
 )
 
 // ReleasedOnTheSpot is the outcome of a hold point's release that was given where nobody had signal.
@@ -80,7 +89,7 @@ type Record struct {
 	Reason     Reason
 	Words      string
 	Value      string
-	Evidence   []string // keys of the items that the decision rests on
+	Evidence   []string // keys of the items that the decision rests on; of a sampler's disagreement its criteria
 	By         uuid.UUID
 	ByName     string // at the time
 	Role       string // in which the person acted

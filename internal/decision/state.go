@@ -73,6 +73,7 @@ const (
 	EventAskMore   Event = "ask for more"
 	EventStop      Event = "stop for safety"
 	EventClearStop Event = "clear the safety stop"
+	EventUnstop    Event = "clear the stop before the start" // of work that had not begun
 	EventClear     Event = "clear for claim"
 	EventClaim     Event = "claim"
 	EventWithdraw  Event = "withdraw"
@@ -81,10 +82,17 @@ const (
 	EventAppeal         Event = "appeal"
 	EventAppealRejected Event = "reject the appeal"
 	EventAppealUpheld   Event = "uphold the appeal"
+
+	EventReturn   Event = "return it to the tutor" // what a sampler disagrees with is decided afresh
+	EventSuspend  Event = "suspend it"             // frozen while an inquiry runs; its record keeps the state to go back to
+	EventSetAside Event = "set it aside"
+	EventArchive  Event = "archive it"
+	EventDestroy  Event = "destroy it"
 )
 
-// moves is the whole machine. Clearing a safety stop goes back to Open: what was under way is looked at afresh. An appeal is
-// against what was sent back; where it is upheld the criteria are decided afresh.
+// moves is the whole machine but for lifting a suspension, which goes back to where it was (BeforeSuspension). Which of the two
+// events clears a stop is ClearingStop's to say. An appeal is against what was sent back; where it is upheld the criteria are
+// decided afresh.
 var moves = map[Event]map[State]State{
 	EventOpen:      {Planned: Open},
 	EventHandOver:  {Open: HandedOver},
@@ -95,6 +103,7 @@ var moves = map[Event]map[State]State{
 	EventAskMore:   {Decided: MoreToDo},
 	EventStop:      {Planned: SafetyStopped, Open: SafetyStopped},
 	EventClearStop: {SafetyStopped: Open},
+	EventUnstop:    {SafetyStopped: Planned},
 	EventClear:     {SignedOff: Cleared},
 	EventClaim:     {Cleared: Claimed},
 	EventWithdraw:  {Planned: Withdrawn, Open: Withdrawn, HandedOver: Withdrawn, Checked: Withdrawn, Decided: Withdrawn, MoreToDo: Withdrawn},
@@ -103,6 +112,12 @@ var moves = map[Event]map[State]State{
 	EventAppeal:         {MoreToDo: UnderAppeal},
 	EventAppealRejected: {UnderAppeal: MoreToDo},
 	EventAppealUpheld:   {UnderAppeal: Checked},
+
+	EventReturn:   {SignedOff: Checked},
+	EventSuspend:  {Planned: Suspended, Open: Suspended, HandedOver: Suspended, Checked: Suspended, Decided: Suspended, MoreToDo: Suspended, SignedOff: Suspended, Cleared: Suspended, UnderAppeal: Suspended, SafetyStopped: Suspended, Claimed: Suspended, Archived: Suspended},
+	EventSetAside: {Suspended: SetAside, Planned: SetAside, Open: SetAside, HandedOver: SetAside, Checked: SetAside, Decided: SetAside, MoreToDo: SetAside, SignedOff: SetAside, Cleared: SetAside},
+	EventArchive:  {Claimed: Archived, Withdrawn: Archived, SetAside: Archived, MoreToDo: Archived},
+	EventDestroy:  {Archived: Destroyed},
 }
 
 // Next is the state after the event, or a Conflict that says where the attempt stands instead.

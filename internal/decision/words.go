@@ -51,8 +51,20 @@ func (k Kind) Words() string {
 		return "appeal"
 	case KindAppealOutcome:
 		return "appeal heard"
+	case KindCorrected:
+		return "put under a corrected brief"
+	case KindSample:
+		return "sampled"
+	case KindClear:
+		return "cleared for claim"
+	case KindSuspend:
+		return "suspended"
+	case KindResume:
+		return "suspension lifted"
+	case KindSetAside:
+		return "set aside"
 	}
-	return string(k)
+	return string(k) // claimed, archived, destroyed
 }
 
 // Result is a record's outcome as people read it; "" where its kind says it.

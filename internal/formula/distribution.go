@@ -161,7 +161,7 @@ func drawT(r *rand.Rand, freedom float64) float64 {
 		u, v := 2*float64(r.Float64())-1, 2*float64(r.Float64())-1
 		w := float64(u*u) + float64(v*v)
 		if w > 0 && w <= 1 {
-			return u * math.Sqrt(freedom*(math.Pow(w, -2/freedom)-1)/w)
+			return u * math.Sqrt(freedom*(power(w, -2/freedom)-1)/w)
 		}
 	}
 }
