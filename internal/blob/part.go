@@ -45,7 +45,8 @@ func (f *Folder) PartSize(p Part) (int64, error) {
 // rest when AppendPart returns. An error of r itself is wrapped. A full disk is a *FullError; what this call brought is taken
 // away again then, so that something smaller may still fit.
 //
-// Only one at a time may add to a part: two that do spoil it, which its digest tells at the end.
+// Only one at a time may add to a part, and none while or after KeepPart keeps it: two that do spoil it, which its digest tells at the
+// end, and one that still writes then writes into the blob, which only Verify and Once tell.
 func (f *Folder) AppendPart(ctx context.Context, p Part, at int64, r io.Reader, limit int64) (n int64, err error) {
 	file, err := os.OpenFile(f.part(p), os.O_WRONLY|os.O_CREATE, partMod)
 	if err != nil {
@@ -92,13 +93,7 @@ func (f *Folder) KeepPart(p Part, checks ...Check) (Digest, int64, error) {
 	}
 	hash := sha256.New()
 	size, err := io.Copy(hash, file)
-	d := Digest(hash.Sum(nil))
-	for _, check := range checks {
-		if err != nil {
-			break
-		}
-		err = check(io.NewSectionReader(file, 0, size), d, size)
-	}
+	d, size, err := checked(file, Digest(hash.Sum(nil)), size, err, checks)
 	if err != nil {
 		return Digest{}, 0, errors.Join(err, file.Close())
 	}

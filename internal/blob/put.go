@@ -43,18 +43,31 @@ func (f *Folder) Put(ctx context.Context, r io.Reader, limit int64) (Digest, int
 
 // PutChecked is Put, with checks made between the last byte's arrival and keeping: what a check refuses is not kept.
 func (f *Folder) PutChecked(ctx context.Context, r io.Reader, limit int64, checks ...Check) (Digest, int64, error) {
-	name := filepath.Join(f.incoming(), rand.Text())
-	file, err := os.OpenFile(name, os.O_RDWR|os.O_CREATE|os.O_EXCL, fileMod)
-	if err != nil {
-		return Digest{}, 0, storing(err)
-	}
-	d, size, err := receive(ctx, file, r, limit)
+	return f.put(func(file *os.File) (Digest, int64, error) {
+		d, size, err := receive(ctx, file, r, limit)
+		return checked(file, d, size, err, checks)
+	})
+}
+
+// checked has the checks look at a file that is filled; after an error none does.
+func checked(file io.ReaderAt, d Digest, size int64, err error, checks []Check) (Digest, int64, error) {
 	for _, check := range checks {
 		if err != nil {
 			break
 		}
 		err = check(io.NewSectionReader(file, 0, size), d, size)
 	}
+	return d, size, err
+}
+
+// put keeps the file that fill fills, and nothing where fill returns an error.
+func (f *Folder) put(fill func(*os.File) (Digest, int64, error)) (Digest, int64, error) {
+	name := filepath.Join(f.incoming(), rand.Text())
+	file, err := os.OpenFile(name, os.O_RDWR|os.O_CREATE|os.O_EXCL, fileMod)
+	if err != nil {
+		return Digest{}, 0, storing(err)
+	}
+	d, size, err := fill(file)
 	if err == nil {
 		err = finish(file)
 	} else {

@@ -113,7 +113,7 @@ func (c *cluster) arguments() []string {
 		"-c", "listen_addresses=", "-c", "unix_socket_permissions=0700",
 		"-c", "logging_collector=off", "-c", "log_destination=stderr", "-c", "log_line_prefix=%m [%p] "}
 	if c.fast {
-		args = append(args, "-c", "fsync=off", "-c", "synchronous_commit=off", "-c", "full_page_writes=off")
+		args = append(args, "-c", "fsync=off", "-c", "synchronous_commit=off", "-c", "full_page_writes=off", "-c", "max_wal_size=96MB")
 	}
 	return args
 }
