@@ -99,13 +99,20 @@ type Waiting struct {
 	State        decision.State
 	Revision     int
 	HandedOverAt time.Time
+	Returned     string // who sampled it and disagreed, about which criteria, and their words; "" where nobody did, or where those were decided afresh since
 }
 
 // WaitingFor lists the attempts handed over, checked or decided in the tutor's cohorts, the longest wait first.
 func (s *Store) WaitingFor(ctx context.Context, centre int64, tutor uuid.UUID) ([]Waiting, error) {
 	return all[Waiting](s.reading(ctx, centre), "waiting attempts", `
 		SELECT a.attempt_id, a.trainee_id, p.name AS trainee_name, t.cohort_id, c.name AS cohort_name, t.task_id, v.title,
-			a.number, a.state, a.revision, coalesce(a.handed_over_at, '0001-01-01 00:00Z') AS handed_over_at
+			a.number, a.state, a.revision, coalesce(a.handed_over_at, '0001-01-01 00:00Z') AS handed_over_at,
+			coalesce((SELECT r.by_name || ', about ' || array_to_string(x.left_open, ', ') || ': “' || r.words || '”'
+				FROM record r CROSS JOIN LATERAL (SELECT array_agg(u.ref ORDER BY u.n) AS left_open FROM unnest(r.evidence) WITH ORDINALITY u (ref, n)
+					WHERE NOT EXISTS (SELECT FROM record d WHERE d.centre_id = a.centre_id AND d.attempt_id = a.attempt_id AND d.seq > r.seq
+						AND (d.kind = 'criterion_decision' AND d.subject = u.ref AND d.outcome <> 'taken_back' OR d.kind = 'sample_outcome' AND d.outcome <> 'disagree'))) x
+				WHERE r.centre_id = a.centre_id AND r.attempt_id = a.attempt_id AND r.kind = 'sample_outcome' AND r.outcome = 'disagree' AND x.left_open IS NOT NULL
+				ORDER BY r.seq DESC LIMIT 1), '') AS returned
 		FROM attempt a
 		JOIN task t ON t.centre_id = a.centre_id AND t.task_id = a.task_id
 		JOIN cohort_member m ON m.centre_id = t.centre_id AND m.cohort_id = t.cohort_id AND m.part = 'tutor' AND m.person_id = @tutor

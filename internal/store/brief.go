@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"slices"
 	"time"
 
 	"github.com/google/uuid"
@@ -29,8 +30,8 @@ type BriefVersion struct {
 	Units       []string // codes of the qualification units it bears on
 	Rules       []string // the rules of the centre that it names, each as set/rule
 	State       VersionState
-	BegunBy     uuid.UUID // who wrote the first draft of this version
-	WrittenBy   uuid.UUID // who saved it last
+	Writers     []uuid.UUID // everybody who ever saved it
+	WrittenBy   uuid.UUID   // who saved it last
 	WriterName  string
 	WrittenAt   time.Time
 	PublishedBy uuid.UUID
@@ -39,13 +40,12 @@ type BriefVersion struct {
 	PublishedAt   time.Time
 }
 
-// Wrote says whether the person had a hand in the version's text: began it or changed it last.
-func (v BriefVersion) Wrote(person uuid.UUID) bool {
-	return v.BegunBy == person || v.WrittenBy == person
-}
+// Wrote says whether the person ever had a hand in the version's text.
+func (v BriefVersion) Wrote(person uuid.UUID) bool { return slices.Contains(v.Writers, person) }
 
 // briefHead are the columns but for the source.
-const briefHead = `v.brief_id, b.key, v.version, v.title, v.digest, v.units, v.rules, v.state, coalesce(v.begun_by, v.written_by) AS begun_by, v.written_by,
+const briefHead = `v.brief_id, b.key, v.version, v.title, v.digest, v.units, v.rules, v.state,
+	coalesce(v.writers, ARRAY[coalesce(v.begun_by, v.written_by), v.written_by]) AS writers, v.written_by,
 	w.name AS writer_name, v.written_at, coalesce(v.published_by, '00000000-0000-0000-0000-000000000000') AS published_by, coalesce(p.name, '') AS publisher_name,
 	coalesce(v.published_at, '0001-01-01 00:00Z') AS published_at`
 

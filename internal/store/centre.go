@@ -12,6 +12,9 @@ type Centre struct {
 	Code      string
 	Name      string
 	CreatedAt time.Time
+	// PortfolioPhotos says how portfolios show photos: "previews", "uploaded" (but for what the camera wrote beside the picture) or
+	// "uploaded_with_place".
+	PortfolioPhotos string
 }
 
 // CreateCentre opens a centre with the next free number.
@@ -31,5 +34,11 @@ func (s *Store) CreateCentre(ctx context.Context, code, name string, at time.Tim
 
 // Centre reads one centre.
 func (s *Store) Centre(ctx context.Context, centre int64) (Centre, error) {
-	return one[Centre](s.reading(ctx, centre), "centre", `SELECT centre_id, code, name, created_at FROM centre`, args{})
+	return one[Centre](s.reading(ctx, centre), "centre", `SELECT centre_id, code, name, created_at, portfolio_photos FROM centre`, args{})
+}
+
+// SetPortfolioPhotos says how portfolios show photos from now on.
+func (t *Tx) SetPortfolioPhotos(ctx context.Context, photos string) error {
+	return t.mustFind(ctx, "centre", "set how portfolios show photos", `
+		UPDATE centre SET portfolio_photos = @photos WHERE centre_id = @centre`, args{"centre": t.centre, "photos": photos})
 }

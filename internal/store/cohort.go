@@ -33,6 +33,7 @@ type Member struct {
 	Part       Part
 	Name       string
 	SignInName string
+	Email      string
 }
 
 const cohortColumns = `c.cohort_id, c.name, c.created_at,
@@ -41,7 +42,7 @@ const cohortColumns = `c.cohort_id, c.name, c.created_at,
 	(SELECT count(*) FROM attempt a JOIN task t ON t.centre_id = a.centre_id AND t.task_id = a.task_id
 	 WHERE t.centre_id = c.centre_id AND t.cohort_id = c.cohort_id AND a.state IN ('handed_over', 'checked', 'decided')) AS waiting`
 
-const memberColumns = `m.cohort_id, m.person_id, m.part, p.name, p.sign_in_name`
+const memberColumns = `m.cohort_id, m.person_id, m.part, p.name, p.sign_in_name, p.email`
 
 const memberFrom = ` FROM cohort_member m JOIN person p ON p.centre_id = m.centre_id AND p.person_id = m.person_id `
 
@@ -91,10 +92,11 @@ func (t *Tx) AddCohort(ctx context.Context, id uuid.UUID, name string, at time.T
 	return err
 }
 
-// AddMember puts the person into the cohort; once more has no effect.
+// AddMember puts the person into the cohort; once more has no effect. Whoever has the other part there is refused.
 func (t *Tx) AddMember(ctx context.Context, cohort, person uuid.UUID, part Part) error {
 	_, err := t.exec(ctx, "add member", `
-		INSERT INTO cohort_member (centre_id, cohort_id, person_id, part) VALUES (@centre, @cohort, @person, @part) ON CONFLICT DO NOTHING`,
+		INSERT INTO cohort_member (centre_id, cohort_id, person_id, part) VALUES (@centre, @cohort, @person, @part)
+		ON CONFLICT (centre_id, cohort_id, person_id, part) DO NOTHING`,
 		args{"centre": t.centre, "cohort": cohort, "person": person, "part": string(part)})
 	return err
 }

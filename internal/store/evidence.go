@@ -30,9 +30,13 @@ type Evidence struct {
 	ByName        string    // only read
 	PreviewDigest string    // hex; "" until the preview is made
 	Covers        []Cover   // laid over it by the trainee before it was sent
+	Private       bool      // taken on a private site
+	LookedOver    bool      // somebody looked at it for what has to be covered
 	CoveredDigest string    // hex, of the copy with what they hide painted over; "" where there are none, and until it is made
 	WithdrawnAt   time.Time // the original's bytes were taken away; zero where they were not
+	UndrawnAt     time.Time // when drawing it was last tried in vain; zero where it never was
 	Card          string    // what was read of the code card: "" not looked for, "read", "other" attempt's, "not_read"
+	BareDigest    string    // hex, of a JPEG without what stands beside the picture; "" until a portfolio shows it so
 	PHash, DHash  int64     // visual hashes, their 64 bits as they stand; 0 until the preview is made
 }
 
@@ -46,9 +50,9 @@ type Cover struct {
 
 const evidenceColumns = `v.evidence_id, v.attempt_id, v.item, encode(v.digest, 'hex') AS digest, v.size, v.media_type, v.width, v.height, v.orientation,
 	v.name, v.caption, coalesce(v.taken_at, '0001-01-01 00:00Z') AS taken_at, v.taken_zoned, coalesce(v.device_at, '0001-01-01 00:00Z') AS device_at,
-	v.received_at, v.offset_ms, v.clock_steady, v.covers, coalesce(encode(v.covered_digest, 'hex'), '') AS covered_digest,
-	coalesce(v.withdrawn_at, '0001-01-01 00:00Z') AS withdrawn_at, v.card, v.by_id, b.name AS by_name, coalesce(encode(v.preview_digest, 'hex'), '') AS preview_digest,
-	coalesce(v.phash, 0) AS phash, coalesce(v.dhash, 0) AS dhash`
+	v.received_at, v.offset_ms, v.clock_steady, v.covers, v.private, v.looked_over, coalesce(encode(v.covered_digest, 'hex'), '') AS covered_digest,
+	coalesce(v.withdrawn_at, '0001-01-01 00:00Z') AS withdrawn_at, coalesce(v.undrawn_at, '0001-01-01 00:00Z') AS undrawn_at, v.card, v.by_id, b.name AS by_name, coalesce(encode(v.preview_digest, 'hex'), '') AS preview_digest,
+	coalesce(encode(v.bare_digest, 'hex'), '') AS bare_digest, coalesce(v.phash, 0) AS phash, coalesce(v.dhash, 0) AS dhash`
 
 const evidenceFrom = ` FROM evidence v JOIN person b ON b.centre_id = v.centre_id AND b.person_id = v.by_id `
 
@@ -72,14 +76,14 @@ func (t *Tx) AddEvidence(ctx context.Context, e Evidence) (added bool, err error
 	}
 	n, err := t.exec(ctx, "add evidence", `
 		INSERT INTO evidence (centre_id, evidence_id, attempt_id, item, digest, size, media_type, width, height, orientation, name, caption,
-			taken_at, taken_zoned, device_at, received_at, offset_ms, clock_steady, covers, covered_digest, withdrawn_at, card, by_id)
+			taken_at, taken_zoned, device_at, received_at, offset_ms, clock_steady, covers, private, looked_over, covered_digest, withdrawn_at, card, by_id)
 		VALUES (@centre, @evidence, @attempt, @item, @digest, @size, @media_type, @width, @height, @orientation, @name, @caption,
-			@taken_at, @taken_zoned, @device_at, @received_at, @offset_ms, @clock_steady, @covers, @covered, @withdrawn_at, @card, @by)
+			@taken_at, @taken_zoned, @device_at, @received_at, @offset_ms, @clock_steady, @covers, @private, @looked_over, @covered, @withdrawn_at, @card, @by)
 		ON CONFLICT (centre_id, evidence_id) DO NOTHING`,
 		args{"centre": t.centre, "evidence": e.ID, "attempt": e.Attempt, "item": e.Item, "digest": digest, "size": e.Size,
 			"media_type": e.MediaType, "width": e.Width, "height": e.Height, "orientation": e.Orientation, "name": e.Name, "caption": e.Caption,
 			"taken_at": timeOrNull(e.TakenAt), "taken_zoned": e.TakenZoned, "device_at": timeOrNull(e.DeviceAt), "received_at": e.ReceivedAt,
-			"offset_ms": e.OffsetMS, "clock_steady": e.Steady, "covers": append([]Cover{}, e.Covers...), "covered": covered,
+			"offset_ms": e.OffsetMS, "clock_steady": e.Steady, "covers": append([]Cover{}, e.Covers...), "private": e.Private, "looked_over": e.LookedOver, "covered": covered,
 			"withdrawn_at": timeOrNull(e.WithdrawnAt), "card": e.Card, "by": e.By})
 	return n == 1, err
 }
@@ -93,6 +97,16 @@ func (t *Tx) SetPreview(ctx context.Context, id uuid.UUID, preview string, phash
 	return t.mustFind(ctx, "file", "set preview", `
 		UPDATE evidence SET preview_digest = @digest, phash = @phash, dhash = @dhash WHERE evidence_id = @evidence`,
 		args{"evidence": id, "digest": digest, "phash": phash, "dhash": dhash})
+}
+
+// SetBare keeps the digest (hex) of a photo without what stands beside the picture.
+func (t *Tx) SetBare(ctx context.Context, id uuid.UUID, bare string) error {
+	digest, err := digestBytes(bare)
+	if err != nil {
+		return err
+	}
+	return t.mustFind(ctx, "file", "set bare digest", `UPDATE evidence SET bare_digest = @digest WHERE evidence_id = @evidence`,
+		args{"evidence": id, "digest": digest})
 }
 
 // digestBytes reads a SHA-256 digest in hex.

@@ -7,5 +7,8 @@ var (
 	Translate   = translate
 )
 
+// ForgetStatements is what erasing does to the entries of rows about somebody.
+var ForgetStatements = (*Tx).forgetStatements
+
 // Args is a statement's arguments by name.
 type Args = args

@@ -38,6 +38,13 @@ func (s *Store) LinkByDigest(ctx context.Context, digest []byte) (Link, error) {
 	return one[Link](r, "link", `SELECT `+linkColumns+` FROM link l WHERE l.digest = @digest`, args{"digest": digest})
 }
 
+// UseLinks uses up whatever else a person was sent for the purpose.
+func (t *Tx) UseLinks(ctx context.Context, person uuid.UUID, purpose string, at time.Time) error {
+	_, err := t.exec(ctx, "use links", `UPDATE link SET used_at = @at WHERE person_id = @person AND purpose = @purpose AND used_at IS NULL`,
+		args{"person": person, "purpose": purpose, "at": at})
+	return err
+}
+
 // UseLink uses the link up. Of several at once exactly one succeeds; used or expired is Conflict with a sentence that
 // says which.
 func (t *Tx) UseLink(ctx context.Context, id uuid.UUID, at time.Time) (Link, error) {

@@ -175,14 +175,15 @@ func migrateQueue(ctx context.Context, pool *pgxpool.Pool) error {
 	if _, err := m.Migrate(ctx, rivermigrate.DirectionUp, nil); err != nil {
 		return fmt.Errorf("migrate the job queue: %w", err)
 	}
-	if _, err := pool.Exec(ctx, queueRights); err != nil {
-		return fmt.Errorf("give the plain role its part of the job queue: %w", err)
+	if _, err := pool.Exec(ctx, plainRights); err != nil {
+		return fmt.Errorf("give the plain role its part of the job queue and the migrations: %w", err)
 	}
 	return nil
 }
 
-// queueRights are what a client of the queue needs, and the look-up of a job's centre.
-const queueRights = `
+// plainRights are what a client of the queue needs, the look-up of a job's centre, and which migrations are done.
+const plainRights = `
+	GRANT SELECT ON migration_done TO witnessmark_app;
 	GRANT SELECT, INSERT, UPDATE, DELETE ON ALL TABLES IN SCHEMA river TO witnessmark_app;
 	REVOKE INSERT, UPDATE, DELETE ON river.river_migration FROM witnessmark_app;
 	GRANT USAGE, SELECT ON ALL SEQUENCES IN SCHEMA river TO witnessmark_app;
@@ -209,6 +210,6 @@ func SchemaDigest() (string, error) {
 	for _, v := range queue.AllVersions() {
 		fmt.Fprintf(h, "river %d %s\n", v.Version, v.Name)
 	}
-	fmt.Fprint(h, queueRights)
+	fmt.Fprint(h, plainRights)
 	return hex.EncodeToString(h.Sum(nil)), nil
 }

@@ -24,7 +24,7 @@ type Person struct {
 	// Countersigned says that a tutor's decisions wait for a countersignature.
 	Countersigned bool
 	Roles         []account.Role // in alphabetical order
-	// Registrations are in order of kind and number. Only Person, People and the sign-in read them.
+	// Registrations are in order of kind and number. Only Person, People, FindPeople and the sign-in read them.
 	Registrations []account.Registration `db:"-"`
 }
 
@@ -82,15 +82,7 @@ func (s *Store) People(ctx context.Context, centre int64) ([]Person, error) {
 	if err := r.send("people"); err != nil {
 		return nil, err
 	}
-	at := make(map[uuid.UUID]int, len(found))
-	for i, p := range found {
-		at[p.ID] = i
-	}
-	for _, g := range regs {
-		if i, ok := at[g.Person]; ok {
-			found[i].Registrations = append(found[i].Registrations, g.Registration)
-		}
-	}
+	giveRegistrations(found, regs)
 	return found, nil
 }
 
@@ -174,9 +166,11 @@ func (t *Tx) Enable(ctx context.Context, id uuid.UUID) error {
 	return t.person(ctx, "enable person", `UPDATE person SET disabled_at = NULL WHERE person_id = @person`, args{"person": id})
 }
 
-// SetCountersigned says whether the person's decisions wait for a countersignature.
-func (t *Tx) SetCountersigned(ctx context.Context, id uuid.UUID, waits bool) error {
-	return t.person(ctx, "set who is countersigned", `UPDATE person SET countersigned = @waits WHERE person_id = @person`, args{"person": id, "waits": waits})
+// SetCountersigned says whether the person's decisions wait for a countersignature, and gives whether that is something new.
+func (t *Tx) SetCountersigned(ctx context.Context, id uuid.UUID, waits bool) (changed bool, err error) {
+	n, err := t.exec(ctx, "set who is countersigned", `UPDATE person SET countersigned = @waits WHERE person_id = @person AND countersigned <> @waits`,
+		args{"person": id, "waits": waits})
+	return n > 0, err
 }
 
 // SignInFailed counts a failed sign-in, so that the next may be made to wait longer.

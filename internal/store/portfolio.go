@@ -16,6 +16,7 @@ const (
 	PortfolioBuilding PortfolioState = "building"
 	PortfolioReady    PortfolioState = "ready"
 	PortfolioFailed   PortfolioState = "failed"
+	PortfolioStopped  PortfolioState = "stopped" // by a person, before it was ready
 )
 
 // Portfolio is one PDF of one trainee for one qualification unit, asked for or built.

@@ -71,7 +71,7 @@ func TestJobSheetHasEverything(t *testing.T) {
 			SetBy: b.tutor, SetByName: "Tess Tutor", SetAt: monday, DueOn: date(2026, 4, 1)},
 		Brief: store.BriefVersion{Brief: b.brief, Key: "fill", Version: 1, Source: "brief: 1\n", Title: "Fill the system", Digest: b.digest,
 			Units: []string{b.unit}, Rules: []string{}, State: store.Published, WrittenBy: b.tutor, WriterName: "Tess Tutor", WrittenAt: monday,
-			BegunBy: b.tutor, PublishedBy: b.ann, PublisherName: "Ann Apprentice", PublishedAt: monday},
+			Writers: []uuid.UUID{b.tutor}, PublishedBy: b.ann, PublisherName: "Ann Apprentice", PublishedAt: monday},
 		Trainee: store.Person{Centre: b.centre, ID: b.ann, Name: "Ann Apprentice", SignInName: "ann", CreatedAt: monday, Roles: []account.Role{account.Trainee}},
 		Entries: w.entries, Evidence: []store.Evidence{w.photo}, Records: []decision.Record{w.release},
 		Marking: &store.Marking{ID: j.Marking.ID, Attempt: b.annDoes, At: monday, Engine: "m1", BriefDigest: b.digest, Result: w.result},
@@ -184,7 +184,7 @@ func TestListsOfPeopleCohortsUnitsAndTasks(t *testing.T) {
 	if d := cmp.Diff(want, tess.Caller()); d != "" {
 		t.Errorf("caller (-want +got):\n%s", d)
 	}
-	units, err := b.Units(ctx, b.centre)
+	units, err := b.UnitsOn(ctx, b.centre, monday)
 	if err != nil || len(units) != 1 || len(units[0].Outcomes) != 1 || len(units[0].Outcomes[0].Criteria) != 2 {
 		t.Errorf("Units = %+v, %v", units, err)
 	}

@@ -56,7 +56,15 @@ func (b bench) fillAll(t *testing.T) {
 	b.start(t, b.sending(t))
 	b.keepSession(t, "token-"+newID(t).String(), b.tutor)
 	b.fillSeals(t)
+	b.fillSampling(t)
 	b.fillRemarks(t)
+	b.fillKeeping(t)
+	b.fillPeople(t)
+	b.fillRegister(t)
+	b.fillStandards(t)
+	b.fillVisit(t)
+	b.fillLog(t)
+	b.fillPortfolioSet(t)
 }
 
 // fillRemarks publishes a second version of the brief and has what was marked under the first marked again.
@@ -265,7 +273,7 @@ func TestAnotherCentresThingsAreNotThere(t *testing.T) {
 		{"task", func() error { _, err := a.Task(ctx, other, a.task); return err }},
 		{"attempt", func() error { _, err := a.Attempt(ctx, other, a.annDoes); return err }},
 		{"job sheet", func() error { _, err := a.JobSheet(ctx, other, a.annDoes); return err }},
-		{"unit", func() error { _, err := a.Unit(ctx, other, a.unit); return err }},
+		{"unit", func() error { _, err := a.UnitOn(ctx, other, a.unit, monday); return err }},
 		{"centre", func() error { _, err := a.Centre(ctx, other); return err }},
 		{"portfolio", func() error { _, err := a.Portfolio(ctx, other, uuid.New()); return err }},
 		{"evidence", func() error { _, err := a.Evidence(ctx, other, uuid.New()); return err }},
@@ -292,7 +300,7 @@ func TestAnotherCentresThingsAreNotThere(t *testing.T) {
 func TestRowsThatAreOnlyAdded(t *testing.T) {
 	b := full(t)
 	app, super := connect(t, b.urls.App), connect(t, b.urls.Super)
-	for table, column := range map[string]string{"entry": "text", "record": "words", "marking": "engine", "rule_end": "last_day", "instrument": "serial"} {
+	for table, column := range map[string]string{"entry": "text", "record": "words", "marking": "engine", "rule_end": "last_day", "instrument": "serial", "log_entry": "kind", "log_hash": "h", "log_checkpoint": "note", "log_cosignature": "line"} {
 		run(t, app, `BEGIN`)
 		run(t, app, `SELECT set_config('app.centre_id', '1', true)`)
 		run(t, app, `SAVEPOINT here`)

@@ -11,6 +11,7 @@ const (
 	SessionCentre = "centre" // int64: whose it is
 	SessionPerson = "person" // a UUID as text: whose it is
 	SessionNotice = "notice" // a sentence left for the next page
+	SessionVisit  = "visit"  // a UUID as text: the verifier's visit that it is limited to
 )
 
 // SessionCodec writes a session as the few things that one may hold. It is an scs.Codec: the library's own describes the
@@ -23,6 +24,7 @@ type session struct {
 	Centre   int64     `json:"centre"`
 	Person   string    `json:"person"`
 	Notice   string    `json:"notice,omitempty"`
+	Visit    string    `json:"visit,omitempty"`
 }
 
 // Encode refuses a value that no session has a place for.
@@ -37,6 +39,8 @@ func (SessionCodec) Encode(deadline time.Time, values map[string]any) ([]byte, e
 			s.Person, ok = v.(string)
 		case SessionNotice:
 			s.Notice, ok = v.(string)
+		case SessionVisit:
+			s.Visit, ok = v.(string)
 		}
 		if !ok {
 			return nil, fmt.Errorf("write a session: no place for %q with a %T", key, v)
@@ -51,7 +55,7 @@ func (SessionCodec) Decode(data []byte) (time.Time, map[string]any, error) {
 	if err := json.Unmarshal(data, &s); err != nil {
 		return time.Time{}, map[string]any{}, nil
 	}
-	values := make(map[string]any, 3)
+	values := make(map[string]any, 4)
 	if s.Centre != 0 {
 		values[SessionCentre] = s.Centre
 	}
@@ -60,6 +64,9 @@ func (SessionCodec) Decode(data []byte) (time.Time, map[string]any, error) {
 	}
 	if s.Notice != "" {
 		values[SessionNotice] = s.Notice
+	}
+	if s.Visit != "" {
+		values[SessionVisit] = s.Visit
 	}
 	return s.Deadline, values, nil
 }

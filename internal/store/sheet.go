@@ -3,6 +3,7 @@ package store
 import (
 	"context"
 	"fmt"
+	"slices"
 
 	"github.com/google/uuid"
 
@@ -23,11 +24,24 @@ type JobSheet struct {
 	Marking  *Marking          // the latest; nil before the marker ran
 	// Instruments are those that the trainee chose for it, in the order of receipt.
 	Instruments []Instrument
-	Seal        *decision.Seal // what was handed over; nil before
+	Checkups    map[uuid.UUID]Checkups // of those of them that the register knows, by id
+	Seal        *decision.Seal         // what was handed over; nil before
 	Held        Held
 	Awaited     []decision.Listed    // on the sealed list, and not here yet
+	Registered  []AwardRegistration  // the trainee's, with the awarding organisation, the earliest first
+	Before      []uuid.UUID          // who had part in the attempts that this one goes on from
+	Apart       []uuid.UUID          // with whom the trainee has a conflict of interest that stands
 	Claims      []decision.SpotClaim // of releases on the spot, in the order of receipt
 	Releases    []decision.SpotRelease
+}
+
+// partKinds are the records by which a person has part in an attempt: the list of decision.HadPart, and of had_part in the database.
+const partKinds = `('criterion_decision', 'override', 'countersign', 'sign_off', 'more_to_do')`
+
+// HadPart says whether the person had part in what was decided of it, or of an attempt that it goes on from: what was met there is taken
+// over under the name of whoever sent the trainee on.
+func (j JobSheet) HadPart(person uuid.UUID) bool {
+	return decision.HadPart(j.Records, person) || slices.Contains(j.Before, person)
 }
 
 // Held is what came after handing over without being on the sealed list, and was not taken in: no part of the set.
@@ -124,6 +138,14 @@ type sheetRules struct {
 	RuleEdition
 }
 
+type sheetAward struct {
+	Sheet uuid.UUID
+	AwardRegistration
+}
+
+// sheetPerson is somebody by an attempt: who has a conflict of interest with its trainee, or had part in an earlier one.
+type sheetPerson struct{ Sheet, Person uuid.UUID }
+
 type sheetTrainee struct {
 	Sheet uuid.UUID
 	Person
@@ -145,7 +167,12 @@ type sheetRows struct {
 	claims   []claimRow
 	releases []releaseRow
 
+	registered []sheetAward
+	apart      []sheetPerson
+	before     []sheetPerson
+
 	instruments []Instrument
+	checkups    []sheetCheckup
 }
 
 // readSheets reads the attempts with everything in one round trip, in the order of ids; an unknown id has no sheet.
@@ -190,7 +217,17 @@ func (w *sheetRows) queueRest(r *reader, ids []uuid.UUID) {
 		JOIN attempt a ON a.centre_id = t.centre_id AND a.task_id = t.task_id WHERE a.attempt_id = ANY(@ids) ORDER BY a.attempt_id`, a)
 	queue(r, &w.trainees, `SELECT a.attempt_id AS sheet, `+personColumns+` FROM person p
 		JOIN attempt a ON a.centre_id = p.centre_id AND a.trainee_id = p.person_id WHERE a.attempt_id = ANY(@ids) ORDER BY a.attempt_id`, a)
+	queue(r, &w.registered, `SELECT a.attempt_id AS sheet, `+awardRegistrationColumns+` FROM award_registration g
+		JOIN attempt a ON a.centre_id = g.centre_id AND a.trainee_id = g.person_id
+		WHERE a.attempt_id = ANY(@ids) AND g.taken_back_at IS NULL ORDER BY a.attempt_id, g.registered_on, g.registration_id`, a)
+	queue(r, &w.apart, `SELECT a.attempt_id AS sheet, CASE c.person_id WHEN a.trainee_id THEN c.other_id ELSE c.person_id END AS person
+		FROM attempt a JOIN conflict c ON c.centre_id = a.centre_id AND a.trainee_id IN (c.person_id, c.other_id)
+		WHERE a.attempt_id = ANY(@ids) AND c.ended_at IS NULL ORDER BY a.attempt_id, c.conflict_id`, a)
+	queue(r, &w.before, `SELECT DISTINCT a.attempt_id AS sheet, r.by_id AS person FROM attempt a
+		JOIN record r ON r.centre_id = a.centre_id AND r.attempt_id = ANY(line_of(a.centre_id, a.carried_from)) AND r.kind IN `+partKinds+`
+		WHERE a.attempt_id = ANY(@ids) AND a.carried_from IS NOT NULL ORDER BY 1, 2`, a)
 	queue(r, &w.instruments, `SELECT `+instrumentColumns+instrumentFrom+` WHERE i.attempt_id = ANY(@ids) ORDER BY i.attempt_id, i.received_at, i.instrument_id`, a)
+	queue(r, &w.checkups, checkupsOf, a)
 	queue(r, &w.records, `SELECT `+recordColumns+` FROM record r WHERE r.attempt_id = ANY(@ids) ORDER BY r.attempt_id, r.seq`, a)
 	queue(r, &w.rules, `SELECT a.attempt_id AS sheet, `+ruleColumns+ruleFrom+`
 		JOIN brief_version v ON v.centre_id = e.centre_id AND e.key = ANY(SELECT split_part(x, '/', 1) FROM unnest(v.rules) x)`+underVersion+`a.attempt_id = ANY(@ids) AND e.checked_by IS NOT NULL ORDER BY a.attempt_id, e.key, e.valid_from`, a)
@@ -226,7 +263,11 @@ func (w *sheetRows) sheets() ([]JobSheet, error) {
 	lay(at, w.records, func(d decision.Record) uuid.UUID { return d.Attempt }, func(j *JobSheet, d decision.Record) { j.Records = append(j.Records, d) })
 	lay(at, w.rules, func(e sheetRules) uuid.UUID { return e.Sheet }, func(j *JobSheet, e sheetRules) { j.Rules = append(j.Rules, e.RuleEdition) })
 	lay(at, w.markings, func(m Marking) uuid.UUID { return m.Attempt }, func(j *JobSheet, m Marking) { j.Marking = &m })
+	lay(at, w.registered, func(g sheetAward) uuid.UUID { return g.Sheet }, func(j *JobSheet, g sheetAward) { j.Registered = append(j.Registered, g.AwardRegistration) })
+	lay(at, w.apart, func(x sheetPerson) uuid.UUID { return x.Sheet }, func(j *JobSheet, x sheetPerson) { j.Apart = append(j.Apart, x.Person) })
+	lay(at, w.before, func(x sheetPerson) uuid.UUID { return x.Sheet }, func(j *JobSheet, x sheetPerson) { j.Before = append(j.Before, x.Person) })
 	lay(at, w.instruments, func(i Instrument) uuid.UUID { return i.Attempt }, func(j *JobSheet, i Instrument) { j.Instruments = append(j.Instruments, i) })
+	lay(at, w.checkups, func(k sheetCheckup) uuid.UUID { return k.Attempt }, func(j *JobSheet, k sheetCheckup) { k.put(j) })
 	lay(at, w.claims, func(c claimRow) uuid.UUID { return c.Attempt }, func(j *JobSheet, c claimRow) { j.Claims = append(j.Claims, c.claim()) })
 	lay(at, w.releases, func(r releaseRow) uuid.UUID { return r.Attempt }, func(j *JobSheet, r releaseRow) { j.Releases = append(j.Releases, r.release()) })
 	lay(at, w.seals, func(s sealRow) uuid.UUID { return s.Attempt }, func(j *JobSheet, s sealRow) { j.Seal = s.seal() })

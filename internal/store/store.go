@@ -76,14 +76,6 @@ func OpenTraced(ctx context.Context, url string, tracer pgx.QueryTracer) (*Store
 // Close waits for connections in use to come back and closes them all.
 func (s *Store) Close() { s.pool.Close() }
 
-// Ping asks the database whether it is there.
-func (s *Store) Ping(ctx context.Context) error {
-	if err := s.pool.Ping(ctx); err != nil {
-		return fmt.Errorf("ask the database: %w", err)
-	}
-	return nil
-}
-
 // Check refuses a role that row-level security does not hold: a superuser, one with BYPASSRLS, or one that owns (or may
 // act as the owner of) a table. It also refuses a database whose migrations have not run. The error's text is a sentence
 // for whoever runs the program.

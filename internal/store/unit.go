@@ -2,97 +2,116 @@ package store
 
 import (
 	"context"
-	"slices"
+	"encoding/json"
+	"fmt"
+	"time"
+
+	"github.com/google/uuid"
 )
 
-// Unit is a qualification unit with its learning outcomes, in order.
+// Unit is one edition of a qualification unit with its learning outcomes, in order.
 type Unit struct {
-	Code     string `db:"unit_code"`
-	Title    string
-	Edition  string
-	Outcomes []Outcome `db:"-"`
+	Code      string `db:"unit_code"`
+	Edition   string
+	Title     string
+	ValidFrom time.Time // the first day on which it is in force; the zero time where it has been for ever
+	ValidTo   time.Time // the last such day where it names one, else zero
+	Outcomes  []Outcome `db:"-"`
+	EnteredBy uuid.UUID // zero where whoever keeps the program brought it
+	EnteredAt time.Time
 }
 
 // Outcome is a learning outcome with its assessment criteria, in order.
 type Outcome struct {
-	Unit     string `db:"unit_code"`
-	Code     string
-	Title    string
-	Criteria []Criterion `db:"-"`
+	Code     string      `json:"code"`
+	Title    string      `json:"title"`
+	Criteria []Criterion `json:"criteria"`
 }
 
-// Criterion is an assessment criterion.
+// Criterion is an assessment criterion with its range statements.
 type Criterion struct {
-	Unit    string `db:"unit_code"`
-	Outcome string `db:"outcome_code"`
-	Code    string
-	Text    string
+	Code  string   `json:"code"`
+	Text  string   `json:"text"`
+	Range []string `json:"range,omitempty"`
 }
 
-// Units lists the centre's qualification units by code, each with its outcomes and criteria.
-func (s *Store) Units(ctx context.Context, centre int64) ([]Unit, error) {
-	return readUnits(s.reading(ctx, centre), "", args{})
+// unitRow is an edition as its row has it.
+type unitRow struct {
+	Unit
+	Text []byte
 }
 
-// Unit reads one qualification unit.
-func (s *Store) Unit(ctx context.Context, centre int64, code string) (Unit, error) {
-	units, err := readUnits(s.reading(ctx, centre), ` WHERE unit_code = @unit`, args{"unit": code})
+const unitColumns = `e.unit_code, e.edition, e.title, e.valid_from, coalesce(e.valid_to, '0001-01-01') AS valid_to,
+	coalesce(e.entered_by, '00000000-0000-0000-0000-000000000000') AS entered_by, e.entered_at, e.outcomes AS text`
+
+// unitInForce orders a unit's editions with the one in force on @day first: the newest that has begun by then, or else the first to come.
+const unitInForce = ` ORDER BY e.unit_code, e.valid_from > @day, CASE WHEN e.valid_from <= @day THEN -(e.valid_from - DATE '0001-01-01') ELSE e.valid_from - DATE '0001-01-01' END`
+
+// UnitsOn lists the centre's qualification units by code, each in the edition in force on the day; one that has yet to come into
+// force is given in its first.
+func (s *Store) UnitsOn(ctx context.Context, centre int64, day time.Time) ([]Unit, error) {
+	return readUnits(s.reading(ctx, centre), `SELECT DISTINCT ON (e.unit_code) `+unitColumns+` FROM unit_edition e`+unitInForce, args{"day": day})
+}
+
+// UnitOn reads one qualification unit in the edition in force on the day.
+func (s *Store) UnitOn(ctx context.Context, centre int64, code string, day time.Time) (Unit, error) {
+	units, err := readUnits(s.reading(ctx, centre), `SELECT DISTINCT ON (e.unit_code) `+unitColumns+` FROM unit_edition e WHERE e.unit_code = @unit`+unitInForce,
+		args{"unit": code, "day": day})
 	return first(units, "qualification unit", err)
 }
 
-func readUnits(r *reader, where string, a args) ([]Unit, error) {
-	var units []Unit
-	var outcomes []Outcome
-	var criteria []Criterion
-	queue(r, &units, `SELECT unit_code, title, edition FROM qualification_unit`+where+` ORDER BY unit_code`, a)
-	queue(r, &outcomes, `SELECT unit_code, code, title FROM learning_outcome`+where+` ORDER BY unit_code, position, code`, a)
-	queue(r, &criteria, `SELECT unit_code, outcome_code, code, text FROM criterion`+where+` ORDER BY unit_code, position, code`, a)
-	if err := r.send("qualification units"); err != nil {
+// UnitEditions lists every edition of every unit, by code, the newest first.
+func (s *Store) UnitEditions(ctx context.Context, centre int64) ([]Unit, error) {
+	return readUnits(s.reading(ctx, centre), `SELECT `+unitColumns+` FROM unit_edition e ORDER BY e.unit_code, e.valid_from DESC`, args{})
+}
+
+func readUnits(r *reader, sql string, a args) ([]Unit, error) {
+	rows, err := all[unitRow](r, "qualification units", sql, a)
+	if err != nil {
 		return nil, err
 	}
-	for i := range outcomes {
-		for _, c := range criteria {
-			if c.Unit == outcomes[i].Unit && c.Outcome == outcomes[i].Code {
-				outcomes[i].Criteria = append(outcomes[i].Criteria, c)
-			}
+	units := make([]Unit, len(rows))
+	for i, row := range rows {
+		if err := json.Unmarshal(row.Text, &row.Outcomes); err != nil {
+			return nil, fmt.Errorf("read unit %s, edition %s: %w", row.Code, row.Edition, err)
 		}
-		if u := slices.IndexFunc(units, func(u Unit) bool { return u.Code == outcomes[i].Unit }); u >= 0 {
-			units[u].Outcomes = append(units[u].Outcomes, outcomes[i])
-		}
+		units[i] = row.Unit
 	}
 	return units, nil
 }
 
-// SaveUnit keeps the unit as given, with its outcomes and criteria in the order given; what was there under the same
-// codes is written over, and nothing is taken away.
+// SaveUnit keeps a new edition; the unit itself comes with its first. An edition of that name or with that first day, which
+// the unit has already, is Invalid: what was entered stays.
 func (t *Tx) SaveUnit(ctx context.Context, u Unit) error {
-	var oCode, oTitle, cCode, cOutcome, cText []string
-	for _, o := range u.Outcomes {
-		oCode, oTitle = append(oCode, o.Code), append(oTitle, o.Title)
-		for _, c := range o.Criteria {
-			cCode, cOutcome, cText = append(cCode, c.Code), append(cOutcome, o.Code), append(cText, c.Text)
-		}
+	if u.Outcomes == nil {
+		u.Outcomes = []Outcome{}
 	}
-	if _, err := t.exec(ctx, "save unit", `
+	text, err := json.Marshal(u.Outcomes)
+	if err != nil {
+		return fmt.Errorf("write the text of unit %s: %w", u.Code, err)
+	}
+	if _, err := t.exec(ctx, "add unit", `
 		INSERT INTO qualification_unit (centre_id, unit_code, title, edition) VALUES (@centre, @unit, @title, @edition)
-		ON CONFLICT (centre_id, unit_code) DO UPDATE SET title = excluded.title, edition = excluded.edition`,
-		args{"centre": t.centre, "unit": u.Code, "title": u.Title, "edition": u.Edition}); err != nil {
+		ON CONFLICT (centre_id, unit_code) DO UPDATE SET title = excluded.title, edition = excluded.edition
+		WHERE NOT EXISTS (SELECT FROM unit_edition e WHERE e.unit_code = @unit AND e.valid_from > @valid_from)`,
+		args{"centre": t.centre, "unit": u.Code, "title": u.Title, "edition": u.Edition, "valid_from": u.ValidFrom}); err != nil {
 		return err
 	}
-	if _, err := t.exec(ctx, "save outcomes", `
-		INSERT INTO learning_outcome (centre_id, unit_code, code, title, position)
-		SELECT @centre, @unit, o.code, o.title, o.position
-		FROM unnest(@codes::text[], @titles::text[]) WITH ORDINALITY AS o (code, title, position)
-		ON CONFLICT (centre_id, unit_code, code) DO UPDATE SET title = excluded.title, position = excluded.position`,
-		args{"centre": t.centre, "unit": u.Code, "codes": oCode, "titles": oTitle}); err != nil {
-		return err
-	}
-	_, err := t.exec(ctx, "save criteria", `
-		INSERT INTO criterion (centre_id, unit_code, code, outcome_code, text, position)
-		SELECT @centre, @unit, c.code, c.outcome, c.text, c.position
-		FROM unnest(@codes::text[], @outcomes::text[], @texts::text[]) WITH ORDINALITY AS c (code, outcome, text, position)
-		ON CONFLICT (centre_id, unit_code, code) DO UPDATE
-		SET outcome_code = excluded.outcome_code, text = excluded.text, position = excluded.position`,
-		args{"centre": t.centre, "unit": u.Code, "codes": cCode, "outcomes": cOutcome, "texts": cText})
+	_, err = t.exec(ctx, "add unit edition", `
+		INSERT INTO unit_edition (centre_id, unit_code, edition, title, valid_from, valid_to, outcomes, entered_by, entered_at)
+		VALUES (@centre, @unit, @edition, @title, @valid_from, @valid_to, @outcomes, @by, coalesce(@at, now()))`,
+		args{"centre": t.centre, "unit": u.Code, "edition": u.Edition, "title": u.Title, "valid_from": u.ValidFrom, "valid_to": timeOrNull(u.ValidTo),
+			"outcomes": text, "by": uuidOrNull(u.EnteredBy), "at": timeOrNull(u.EnteredAt)})
 	return err
+}
+
+// LockUnit holds a unit until the transaction ends and gives the first day of its newest edition.
+func (t *Tx) LockUnit(ctx context.Context, code string) (time.Time, error) {
+	if err := t.mustFind(ctx, "qualification unit", "lock unit", `SELECT FROM qualification_unit WHERE unit_code = @unit FOR UPDATE`, args{"unit": code}); err != nil {
+		return time.Time{}, err
+	}
+	r := t.reading(ctx)
+	var days []time.Time
+	queueColumn(r, &days, `SELECT e.valid_from FROM unit_edition e WHERE e.unit_code = @unit ORDER BY e.valid_from DESC LIMIT 1`, args{"unit": code})
+	return first(days, "edition", r.send("edition"))
 }

@@ -19,14 +19,15 @@ type Upload struct {
 	Digest   string    // SHA-256 of the whole file, hex
 	DeviceAt time.Time // captured, by the phone; zero where unknown
 	Clock
-	Covers    []Cover
-	StartedAt time.Time
-	By        uuid.UUID `db:"by_id"`
-	Received  string    // only read: digest of the evidence that is there under its id, hex; "" where there is none
+	Covers     []Cover
+	LookedOver bool // somebody looked at it for what has to be covered
+	StartedAt  time.Time
+	By         uuid.UUID `db:"by_id"`
+	Received   string    // only read: digest of the evidence that is there under its id, hex; "" where there is none
 }
 
 const uploadColumns = `u.upload_id, u.evidence_id, u.attempt_id, u.item, u.name, u.caption, u.size, encode(u.digest, 'hex') AS digest,
-	coalesce(u.device_at, '0001-01-01 00:00Z') AS device_at, u.offset_ms, u.clock_steady, u.covers, u.started_at, u.by_id,
+	coalesce(u.device_at, '0001-01-01 00:00Z') AS device_at, u.offset_ms, u.clock_steady, u.covers, u.looked_over, u.started_at, u.by_id,
 	coalesce((SELECT encode(v.digest, 'hex') FROM evidence v WHERE v.evidence_id = u.evidence_id), '') AS received`
 
 // Upload reads one upload.
@@ -42,12 +43,12 @@ func (t *Tx) StartUpload(ctx context.Context, u Upload) (Upload, error) {
 		return Upload{}, err
 	}
 	if _, err := t.exec(ctx, "start upload", `
-		INSERT INTO upload (centre_id, upload_id, evidence_id, attempt_id, item, name, caption, size, digest, device_at, offset_ms, clock_steady, covers, started_at, by_id)
-		VALUES (@centre, @id, @evidence, @attempt, @item, @name, @caption, @size, @digest, @device_at, @offset_ms, @clock_steady, @covers, @started_at, @by)
+		INSERT INTO upload (centre_id, upload_id, evidence_id, attempt_id, item, name, caption, size, digest, device_at, offset_ms, clock_steady, covers, looked_over, started_at, by_id)
+		VALUES (@centre, @id, @evidence, @attempt, @item, @name, @caption, @size, @digest, @device_at, @offset_ms, @clock_steady, @covers, @looked_over, @started_at, @by)
 		ON CONFLICT (centre_id, evidence_id) DO NOTHING`,
 		args{"centre": t.centre, "id": u.ID, "evidence": u.Evidence, "attempt": u.Attempt, "item": u.Item, "name": u.Name, "caption": u.Caption,
 			"size": u.Size, "digest": digest, "device_at": timeOrNull(u.DeviceAt), "offset_ms": u.OffsetMS, "clock_steady": u.Steady,
-			"covers": append([]Cover{}, u.Covers...), "started_at": u.StartedAt, "by": u.By}); err != nil {
+			"covers": append([]Cover{}, u.Covers...), "looked_over": u.LookedOver, "started_at": u.StartedAt, "by": u.By}); err != nil {
 		return Upload{}, err
 	}
 	return one[Upload](t.reading(ctx), "upload", `SELECT `+uploadColumns+` FROM upload u WHERE u.evidence_id = @evidence`, args{"evidence": u.Evidence})

@@ -16,7 +16,7 @@ func (t *Tx) LockEvidence(ctx context.Context, id uuid.UUID) (Evidence, error) {
 // AddCovers lays further covers over a photo. What was made of its bytes before is forgotten, to be made anew.
 func (t *Tx) AddCovers(ctx context.Context, id uuid.UUID, covers []Cover) error {
 	return t.mustFind(ctx, "file", "add covers", `
-		UPDATE evidence SET covers = covers || @covers::jsonb, covered_digest = NULL, preview_digest = NULL WHERE evidence_id = @evidence`,
+		UPDATE evidence SET covers = covers || @covers::jsonb, looked_over = true, covered_digest = NULL, preview_digest = NULL WHERE evidence_id = @evidence`,
 		args{"evidence": id, "covers": covers})
 }
 
@@ -28,6 +28,20 @@ func (t *Tx) SetCovered(ctx context.Context, id uuid.UUID, covered string) error
 	}
 	return t.mustFind(ctx, "file", "set covered copy", `UPDATE evidence SET covered_digest = @digest WHERE evidence_id = @evidence`,
 		args{"evidence": id, "digest": digest})
+}
+
+// SetLookedOver keeps that somebody looked a photo over and found nothing more to cover. With anew, what was made of its bytes before
+// is forgotten, to be made anew.
+func (t *Tx) SetLookedOver(ctx context.Context, id uuid.UUID, anew bool) error {
+	return t.mustFind(ctx, "file", "set looked over", `
+		UPDATE evidence SET looked_over = true, covered_digest = CASE WHEN @anew THEN NULL ELSE covered_digest END,
+			preview_digest = CASE WHEN @anew THEN NULL ELSE preview_digest END
+		WHERE evidence_id = @evidence`, args{"evidence": id, "anew": anew})
+}
+
+// SetUndrawn keeps when a photo could not be drawn.
+func (t *Tx) SetUndrawn(ctx context.Context, id uuid.UUID, at time.Time) error {
+	return t.mustFind(ctx, "file", "set undrawn", `UPDATE evidence SET undrawn_at = @at WHERE evidence_id = @evidence`, args{"evidence": id, "at": at})
 }
 
 // SetCard keeps what was read of the code card in a photo: "read", "other" or "not_read".
@@ -51,7 +65,7 @@ func (t *Tx) UseBytes(ctx context.Context, digest string) error {
 	return err
 }
 
-// BytesNeeded says whether evidence of any centre needs the bytes. Until the transaction ends no further evidence can: the
+// BytesNeeded says whether evidence or a portfolio of any centre needs the bytes. Until the transaction ends no further evidence can: the
 // caller may take away what is not needed.
 func (t *Tx) BytesNeeded(ctx context.Context, digest string) (bool, error) {
 	raw, err := digestBytes(digest)

@@ -25,6 +25,7 @@ type Tx struct {
 	centre int64
 	begun  bool
 	queued []queued
+	leaves []pendingLeaf // for the decision log
 }
 
 // queued is a statement that waits for the next round trip, and what is asked of the number of rows it touched.
@@ -104,8 +105,11 @@ func (t *Tx) later(sql string, a args, check func(rows int64) error) {
 	t.queued = append(t.queued, queued{sql, a, check})
 }
 
-// commit sends what is queued and commits; there is nothing to commit where nothing was sent.
+// commit appends what is to be logged, sends what is queued and commits; there is nothing to commit where nothing was sent.
 func (t *Tx) commit(ctx context.Context) error {
+	if err := t.appendLog(ctx); err != nil {
+		return err
+	}
 	if !t.begun && len(t.queued) == 0 {
 		return nil
 	}

@@ -1,0 +1,10 @@
+DROP INDEX attempt_to_sample;
+DROP TRIGGER sampler_apart ON record;
+DROP FUNCTION sampler_apart();
+DROP TABLE claim_item;
+DROP TABLE claim;
+DROP TABLE sample_outcome;
+DROP TABLE sample_item;
+DROP TABLE sample;
+DROP TABLE sampling_plan;
+DROP TABLE action;

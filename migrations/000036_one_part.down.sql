@@ -1,0 +1,1 @@
+DROP INDEX cohort_member_one_part;
