@@ -17,6 +17,8 @@ import (
 	"witnessmark/internal/fault"
 	"witnessmark/internal/formula"
 	"witnessmark/internal/heif"
+	"witnessmark/internal/keyring"
+	"witnessmark/internal/photo"
 	"witnessmark/internal/store"
 	"witnessmark/internal/trade"
 )
@@ -29,7 +31,13 @@ type App struct {
 	hasher    *hasher
 	functions map[string]formula.Function
 	briefs    *briefCache
-	heic      *heif.Decoder // nil where HEIC cannot be drawn
+	greys     *kept[photo.Grey] // by the digest of the preview; some 30 KB each
+	drawing   chan struct{}     // holds one while a photo's copies are made
+	checking  chan struct{}     // holds one for each portfolio that anybody has checked
+	heic      *heif.Decoder     // nil where HEIC cannot be drawn
+	keys      *keyring.Ring     // nil where decision logs are not signed
+	stamps    Stamper           // nil where no authority stamps portfolios
+	letters   *letters          // nil where people are not written to
 	watches   *watches
 }
 
@@ -38,7 +46,9 @@ func New(db *store.Store, blobs *blob.Folder, now func() time.Time) *App {
 	if now == nil {
 		now = time.Now
 	}
-	return &App{db: db, blobs: blobs, now: func() time.Time { return now().UTC() }, hasher: newHasher(hashing), functions: Functions(), briefs: newBriefCache(), watches: newWatches()}
+	return &App{db: db, blobs: blobs, now: func() time.Time { return now().UTC() }, hasher: newHasher(hashing), functions: Functions(),
+		briefs: newBriefCache(), greys: new(kept[photo.Grey]), drawing: make(chan struct{}, 1),
+		checking: make(chan struct{}, checksAtOnce), watches: newWatches()}
 }
 
 // OnClock is the same application on another clock: the demonstration tells what happened over some weeks.

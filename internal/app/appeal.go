@@ -32,10 +32,16 @@ func (l *loaded) may(c account.Caller, act account.Action) error {
 	if err := account.May(c, act, l.standings...); err != nil {
 		return err
 	}
+	if slices.Contains(l.Apart, c.Person) && act != account.SafetyStop {
+		return fault.Forbidden("You and this trainee have a conflict of interest on record. Somebody else has to do this.")
+	}
 	switch act {
 	case account.Decide, account.TakeBack, account.Override, account.Question, account.Countersign, account.SignOff, account.AskForMore:
 	default:
 		return nil
+	}
+	if decision.Sampled(l.Records, c.Person) {
+		return fault.Forbidden("You sampled this attempt, so somebody else judges it.")
 	}
 	if before, ok := decision.Afresh(l.Records); ok && decision.HadPart(before, c.Person) {
 		return fault.Forbidden("An appeal against this attempt was upheld, so somebody who had no part in it before decides it afresh.")
@@ -50,12 +56,16 @@ type Deciding struct {
 	Settle          Leave // hear the trainee's appeal
 	Acknowledge     Leave // say that the feedback was read
 	Appeal          Leave
+	Unregistered    []string       // for whoever judges: questions about the trainee's registration on the day of handing over
 	Carry           decision.Carry // what the next attempt would take over, for who may send this one back
 }
 
 // deciding fills it in.
 func (a *App) deciding(s *Sheet, c account.Caller, l loaded) {
 	refs := l.brief.CriterionRefs()
+	if !s.Own {
+		s.Unregistered = l.unregistered()
+	}
 	if l.Attempt.State == decision.Checked || l.Attempt.State == decision.Decided {
 		s.Uncountersigned = decision.Uncountersigned(refs, l.Records)
 		s.Countersign = leave(l.mayCountersign(c, s.Uncountersigned))
@@ -66,7 +76,7 @@ func (a *App) deciding(s *Sheet, c account.Caller, l loaded) {
 	if l.Attempt.State == decision.UnderAppeal {
 		err := l.may(c, account.SettleAppeal)
 		if err == nil {
-			err = decision.CheckHearing(l.Records, c.Person, decision.Rejected, "heard")
+			err = decision.CheckHearing(l.HadPart(c.Person), decision.Rejected, "heard")
 		}
 		s.Settle = leave(err)
 	}
@@ -129,7 +139,7 @@ func (a *App) SettleAppeal(ctx context.Context, c account.Caller, id uuid.UUID, 
 		if err != nil {
 			return decision.Record{}, err
 		}
-		if err := decision.CheckHearing(l.Records, c.Person, outcome, words); err != nil {
+		if err := decision.CheckHearing(l.HadPart(c.Person), outcome, words); err != nil {
 			return decision.Record{}, err
 		}
 		l.Attempt.State = next

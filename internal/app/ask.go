@@ -7,6 +7,8 @@ import (
 	"strings"
 	"time"
 
+	"github.com/google/uuid"
+
 	"witnessmark/internal/brief"
 	"witnessmark/internal/decision"
 	"witnessmark/internal/marking"
@@ -18,6 +20,13 @@ import (
 type Ask struct {
 	Item string // its key; "" where it is about the whole attempt
 	Text string
+	See  Alike // two things to look at side by side; the zero Alike for none
+}
+
+// Alike names two things that are alike: photos by their evidence, or the readings of two attempts. The zero Alike names none.
+type Alike struct {
+	Readings   bool
+	One, Other uuid.UUID
 }
 
 // asks lists what there is to ask a trainee about where the evidence comes from, in the order of the sheet.
@@ -35,7 +44,7 @@ func (a *App) asks(ctx context.Context, centre int64, l loaded) ([]Ask, error) {
 		return nil, err
 	}
 	who, _, _ := strings.Cut(l.Trainee.Name, " ")
-	all := slices.Concat(asksOfReadings(who, alike.Readings), asksOfPictures(who, alike.Pictures), asksOfTwice(who, l), asksOfOrder(who, l), asksOfWorking(who, l))
+	all := slices.Concat(asksOfReadings(who, l.Attempt.ID, alike.Readings), asksOfPictures(who, alike.Pictures), asksOfTwice(who, l), asksOfOrder(who, l), asksOfWorking(who, l))
 	place := map[string]int{}
 	for i := range l.brief.Stages {
 		for j := range l.brief.Stages[i].Items {
@@ -47,7 +56,7 @@ func (a *App) asks(ctx context.Context, centre int64, l loaded) ([]Ask, error) {
 }
 
 // asksOfReadings asks about readings that are all the same as somebody else's.
-func asksOfReadings(who string, rs []store.ReadingsAlike) []Ask {
+func asksOfReadings(who string, own uuid.UUID, rs []store.ReadingsAlike) []Ask {
 	if len(rs) == 0 {
 		return nil
 	}
@@ -55,7 +64,7 @@ func asksOfReadings(who string, rs []store.ReadingsAlike) []Ask {
 	for _, r := range rs {
 		names = append(names, r.TraineeName)
 	}
-	return []Ask{{Text: fmt.Sprintf("Ask %s who took the readings, and with whom: all %d are the same to the last digit as those of %s.", who, rs[0].Same, named(names))}}
+	return []Ask{{See: Alike{Readings: true, One: own, Other: rs[0].Attempt}, Text: fmt.Sprintf("Ask %s who took the readings, and with whom: all %d are the same to the last digit as those of %s.", who, rs[0].Same, named(names))}}
 }
 
 // named lists names, three of them at most.
@@ -74,12 +83,15 @@ func named(names []string) string {
 func asksOfPictures(who string, ps []store.PictureAlike) []Ask {
 	var asks []Ask
 	for i := 0; i < len(ps); {
-		same, exact := []string{}, ps[i].Exact
+		same, exact, see := []string{}, ps[i].Exact, Alike{}
 		j := i
 		for ; j < len(ps) && ps[j].Evidence == ps[i].Evidence && ps[j].Exact == exact; j++ {
 			name := ps[j].TraineeName
-			if !ps[j].SameCohort {
+			switch {
+			case !ps[j].SameCohort:
 				name = "somebody of another cohort"
+			case see.One == uuid.Nil:
+				see = Alike{One: ps[j].Evidence, Other: ps[j].Other}
 			}
 			if !slices.Contains(same, name) {
 				same = append(same, name)
@@ -89,7 +101,7 @@ func asksOfPictures(who string, ps []store.PictureAlike) []Ask {
 		if !exact {
 			what = "a picture that looks the same"
 		}
-		asks = append(asks, Ask{Item: ps[i].Item, Text: fmt.Sprintf("Ask %s who took this photo, and when: %s is in the work of %s.", who, what, named(same))})
+		asks = append(asks, Ask{Item: ps[i].Item, See: see, Text: fmt.Sprintf("Ask %s who took this photo, and when: %s is in the work of %s.", who, what, named(same))})
 		i = j
 	}
 	return asks

@@ -118,7 +118,7 @@ func sheetFile(e portfolio.Evidence) SheetFile {
 		ID: e.ID, Name: e.Name, Caption: e.Caption, MediaType: e.MediaType, Size: e.Size, Width: w, Height: h,
 		Digest: e.Digest, TakenAt: e.TakenAt, DeviceAt: e.DeviceAt, ReceivedAt: e.ReceivedAt,
 		Order: e.Order, Preview: e.PreviewDigest != "", Sealed: e.Sealed,
-		Covers: e.Covers, Copy: e.CoveredDigest != "", Withdrawn: e.Withdrawn, Card: e.Card,
+		Covers: e.Covers, Unlooked: e.Private && !e.LookedOver, Copy: e.CoveredDigest != "", Withdrawn: e.Withdrawn, Card: e.Card,
 	}
 }
 
@@ -208,5 +208,29 @@ func standing(b *brief.Brief, at portfolio.Attempt) decision.Standing {
 		}
 		st.Order[e.Item] = decision.Best(st.Order[e.Item], e.Order)
 	}
+	st.Doubts = doubts(at.Entries)
 	return st
+}
+
+// doubts says of the readings that count what speaks against their instruments: of repeats the last doubt.
+func doubts(entries []portfolio.Entry) map[string]decision.Doubt {
+	type place struct {
+		item, part string
+		phase      brief.Phase
+	}
+	last := map[place]int{}
+	for i, e := range entries {
+		last[place{e.Item, e.Part, e.Phase}] = i
+	}
+	found := map[string]decision.Doubt{}
+	for i, e := range entries {
+		d := e.With.Doubt
+		if e.With.OutOfDate {
+			d = decision.Overdue
+		}
+		if d != "" && last[place{e.Item, e.Part, e.Phase}] == i {
+			found[decision.Line(e.Item, "", string(e.Phase))] = d
+		}
+	}
+	return found
 }

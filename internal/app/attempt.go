@@ -1,11 +1,9 @@
 package app
 
 import (
+	"cmp"
 	"context"
-	"slices"
-	"strings"
 	"time"
-	"unicode/utf8"
 
 	"github.com/google/uuid"
 
@@ -13,16 +11,8 @@ import (
 	"witnessmark/internal/brief"
 	"witnessmark/internal/decision"
 	"witnessmark/internal/fault"
-	"witnessmark/internal/marking"
 	"witnessmark/internal/portfolio"
 	"witnessmark/internal/store"
-)
-
-// Limits on what is typed, in characters.
-const (
-	textMost    = 4000
-	workingMost = 16_000 // forty lines of four hundred
-	entriesMost = 500    // lines sent at once
 )
 
 // OwnWork is what a trainee agrees to when handing over.
@@ -113,7 +103,7 @@ func evidenceOf(j store.JobSheet, b *brief.Brief, e store.Evidence) portfolio.Ev
 		ID: e.ID, Item: e.Item, Name: e.Name, Caption: e.Caption, MediaType: e.MediaType, Digest: e.Digest, Size: e.Size,
 		Width: e.Width, Height: e.Height, Orientation: e.Orientation, TakenAt: e.TakenAt, TakenZoned: e.TakenZoned,
 		DeviceAt: e.DeviceAt, ReceivedAt: e.ReceivedAt, Order: order(j, b, e.Item, e.Captured(), e.ReceivedAt), By: e.ByName, PreviewDigest: e.PreviewDigest,
-		CoveredDigest: e.CoveredDigest, Covers: len(e.Covers), Withdrawn: withdrawal(j.Records, e), Card: e.Card,
+		BareDigest: e.BareDigest, CoveredDigest: e.CoveredDigest, Covers: len(e.Covers), Private: e.Private, LookedOver: e.LookedOver, Withdrawn: withdrawal(j.Records, e), Card: e.Card,
 		Sealed: j.Seal.Lists(e.ID),
 	}
 }
@@ -137,7 +127,13 @@ func (a *App) Sheet(ctx context.Context, c account.Caller, id uuid.UUID) (Sheet,
 	if err != nil {
 		return Sheet{}, err
 	}
-	texts, err := a.criterionTexts(ctx, c.Centre, l.brief)
+	return a.sheet(ctx, c, l)
+}
+
+// sheet lays an attempt out for a caller who may see it.
+func (a *App) sheet(ctx context.Context, c account.Caller, l loaded) (Sheet, error) {
+	j := l.JobSheet
+	texts, err := a.criterionTexts(ctx, c.Centre, l.brief, j.Task.SetAt)
 	if err != nil {
 		return Sheet{}, err
 	}
@@ -156,7 +152,8 @@ func (a *App) Sheet(ctx context.Context, c account.Caller, id uuid.UUID) (Sheet,
 	s.Record = s.Own && j.Attempt.State == decision.Open
 	s.Judge = l.may(c, account.Decide) == nil
 	a.deciding(&s, c, l)
-	if !s.Own && !s.HandedAt.IsZero() {
+	s.MaySetAside = l.maySetAside(c)
+	if !s.Own && !s.HandedAt.IsZero() && c.Visit == uuid.Nil {
 		if s.Asks, err = a.asks(ctx, c.Centre, l); err != nil {
 			return Sheet{}, err
 		}
@@ -171,7 +168,9 @@ func (a *App) Sheet(ctx context.Context, c account.Caller, id uuid.UUID) (Sheet,
 	for i := range s.Stages {
 		for k := range s.Stages[i].Instruments {
 			in := &s.Stages[i].Instruments[k]
-			in.OutOfDate = in.Instrument.OutOfDate(a.today())
+			w := inHandNow(j, in.Instrument, a.now())
+			in.OutOfDate = w.OutOfDate || w.Doubt != ""
+			in.Due = cmp.Or(w.Due, in.Due)
 		}
 		if h := s.Stages[i].Hold; h != nil && h.Release == nil {
 			err := a.mayRelease(c, l, &l.brief.Stages[i])
@@ -181,7 +180,10 @@ func (a *App) Sheet(ctx context.Context, c account.Caller, id uuid.UUID) (Sheet,
 			}
 		}
 	}
-	return s, nil
+	if s.Record {
+		err = a.choices(ctx, c.Centre, &s)
+	}
+	return s, err
 }
 
 // closed says whether an attempt's decisions are out, so that the trainee may read what the marker found.
@@ -236,11 +238,12 @@ func withoutJudging(records []decision.Record) []decision.Record {
 	return out
 }
 
-// criterionTexts finds the words of every criterion that the brief covers, by "UNIT/code".
-func (a *App) criterionTexts(ctx context.Context, centre int64, b *brief.Brief) (map[string]string, error) {
+// criterionTexts finds the words of every criterion that the brief covers, by "UNIT/code", as the editions had them on the day
+// when it was set.
+func (a *App) criterionTexts(ctx context.Context, centre int64, b *brief.Brief, set time.Time) (map[string]string, error) {
 	texts := map[string]string{}
 	for _, ref := range b.Criteria {
-		u, err := a.db.Unit(ctx, centre, ref.Unit)
+		u, err := a.db.UnitOn(ctx, centre, ref.Unit, date(dayOf(set)))
 		if fault.KindOf(err) == fault.KindNotFound {
 			continue // the brief is older than the unit's going
 		} else if err != nil {
@@ -266,120 +269,15 @@ func (a *App) change(ctx context.Context, c account.Caller, id uuid.UUID, act ac
 		if err := l.may(c, act); err != nil {
 			return err
 		}
+		if act != account.Inquire && act != account.SetAside { // which end it
+			if err := decision.CheckSuspended(l.Attempt.State); err != nil {
+				return err
+			}
+		}
 		if err := fn(t, &l); err != nil {
 			return err
 		}
 		_, err = t.SaveAttempt(ctx, l.Attempt)
 		return err
 	})
-}
-
-// NewEntry is one line as it was typed.
-type NewEntry struct {
-	ID uuid.UUID // made where it was typed; the same again has no effect
-	marking.Entry
-	Note       string
-	Instrument uuid.UUID // read with; zero where none was named
-	CapturedAt time.Time // on the phone; zero where unknown
-	PhoneClock
-}
-
-// RecordEntries keeps what was typed. It takes any value as it stands, right or wrong; only a place that the brief does
-// not have is refused.
-func (a *App) RecordEntries(ctx context.Context, c account.Caller, id uuid.UUID, entries []NewEntry) error {
-	return a.db.Write(ctx, c.Centre, func(t *store.Tx) error {
-		l, err := a.lockWork(ctx, t, c, id)
-		if err != nil {
-			return err
-		}
-		if err := account.May(c, account.Record, l.standings...); err != nil {
-			return err
-		}
-		if kept, err := keptBefore(l, entries); err != nil || kept {
-			return err
-		}
-		rows, err := a.entryRows(c, l, entries)
-		if err != nil {
-			return err
-		}
-		if _, err = t.AddEntries(ctx, id, rows); err != nil {
-			return err
-		}
-		ids := make([]uuid.UUID, len(rows))
-		for i, r := range rows {
-			ids[i] = r.ID
-		}
-		return a.arrived(ctx, t, l, ids...)
-	})
-}
-
-// entryRows checks that the caller may type now, and that every entry has its place.
-func (a *App) entryRows(c account.Caller, l loaded, entries []NewEntry) ([]store.Entry, error) {
-	if err := account.May(c, account.Record, l.standings...); err != nil {
-		return nil, err
-	}
-	if len(entries) > entriesMost {
-		return nil, fault.Invalid("entries", "That is more than %d lines at once. Send them in parts.", entriesMost)
-	}
-	rows := make([]store.Entry, 0, len(entries))
-	for _, e := range entries {
-		if err := l.admits(e.ID, decision.SealEntry, decision.EntryDigest(e.Entry), e.moment(e.CapturedAt, a.now())); err != nil {
-			return nil, err
-		}
-		if err := checkEntry(l.brief, e); err != nil {
-			return nil, err
-		}
-		rows = append(rows, store.Entry{
-			ID: e.ID, Attempt: l.Attempt.ID, Entry: e.Entry, Note: e.Note, CapturedAt: e.CapturedAt, ReceivedAt: a.now(), By: c.Person,
-			Instrument: e.Instrument, Clock: e.clock(a.now()),
-		})
-	}
-	return rows, nil
-}
-
-// mustBeOpen is Conflict where nothing can be added to the attempt any more, or not yet.
-func mustBeOpen(at store.Attempt) error {
-	if at.State == decision.Open {
-		return nil
-	}
-	return fault.Conflict("This attempt is %s, so nothing can be added to it.", at.State.Words())
-}
-
-// checkEntry refuses an entry that has no place in the brief or cannot be kept.
-func checkEntry(b *brief.Brief, e NewEntry) error {
-	title, err := placeOf(b, e.Entry)
-	switch {
-	case err != nil:
-		return err
-	case e.ID == uuid.Nil:
-		return fault.Invalid("id", "Every line needs an id of its own.")
-	case utf8.RuneCountInString(e.Text) > textMost || utf8.RuneCountInString(e.Note) > textMost || len(e.Unit) > 64:
-		return fault.Invalid("text", "%s: that is longer than %d characters. Shorten it, or add it as a document.", title, textMost)
-	case utf8.RuneCountInString(e.Working) > workingMost:
-		return fault.Invalid("working", "%s: the working is longer than %d characters. Shorten it, or add it as a photo.", title, workingMost)
-	}
-	for _, s := range []string{e.Text, e.Unit, e.Working, e.Note} {
-		if strings.ContainsFunc(s, unkept) {
-			return fault.Invalid("text", "%s holds characters that cannot be kept. Type it again.", title)
-		}
-	}
-	return nil
-}
-
-// placeOf names what an entry is for: an item of the brief, or the line of a stage in which the trainee says who helped.
-func placeOf(b *brief.Brief, e marking.Entry) (title string, err error) {
-	if stage, ok := decision.HelpAt(e.Item); ok {
-		if !slices.ContainsFunc(b.Stages, func(st brief.Stage) bool { return st.Key == stage }) || e.Part != "" || e.Phase != "" || e.Unit != "" || e.Working != "" {
-			return "", fault.Invalid("item", "The brief has no stage %q to say that of.", stage)
-		}
-		return "Who helped", nil
-	}
-	it, _, ok := b.Item(e.Item)
-	if !ok {
-		return "", fault.Invalid("item", "The brief has no item %q.", e.Item)
-	}
-	if !slices.ContainsFunc(it.Slots(), func(s brief.Slot) bool { return s.Part == e.Part && s.Phase == e.Phase }) {
-		return "", fault.Invalid("part", "%s has no place for that.", it.Title)
-	}
-	return it.Title, nil
 }

@@ -61,9 +61,14 @@ func (a *App) Brief(ctx context.Context, c account.Caller, id uuid.UUID, version
 	if t.Said, err = a.db.BriefChecks(ctx, c.Centre, id, version); err != nil {
 		return BriefText{}, err
 	}
+	if t.Comments, err = a.db.BriefComments(ctx, c.Centre, id, version); err != nil {
+		return BriefText{}, err
+	}
 	if t.Brief, t.Problems, t.Sets, err = a.checkBrief(ctx, c, v.Source); err != nil {
 		return BriefText{}, err
 	}
+	t.Checking.MayComment = mayComment(c, t) == nil
+	t.Checking.MayAnswer = t.State == store.Draft && t.Wrote(c.Person) && account.May(c, account.AnswerComment) == nil
 	t.Checking.MayAsk, _ = may(mayAskForCheck(c, t))
 	t.Checking.MayCheck, t.Checking.WhyNot = may(mayPublish(c, t))
 	t.Checking.MayDiscard, _ = may(mayDiscard(c, t))
@@ -92,7 +97,7 @@ func (a *App) checkBrief(ctx context.Context, c account.Caller, source string) (
 	if err != nil || lacking.Err() != nil {
 		return b, lacking.Located([]byte(source)), sets, err
 	}
-	units, err := a.db.Units(ctx, c.Centre)
+	units, err := a.db.UnitsOn(ctx, c.Centre, date(a.today()))
 	if err != nil {
 		return nil, nil, nil, err
 	}

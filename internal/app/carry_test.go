@@ -5,8 +5,10 @@ import (
 	"testing"
 	"time"
 
+	"witnessmark/internal/account"
 	"witnessmark/internal/app"
 	"witnessmark/internal/decision"
+	"witnessmark/internal/fault"
 	"witnessmark/internal/store"
 )
 
@@ -51,4 +53,42 @@ func TestCarriedOverWithCoversAndWithdrawal(t *testing.T) {
 	if files[1].Withdrawn != nil || files[1].Covers != 1 {
 		t.Errorf("the other is carried over as %+v", files[1])
 	}
+}
+
+// Whoever stood behind what is carried over has part in the next attempt, though its records name whoever sent the trainee on.
+func TestWhoJudgedWhatIsCarriedOverDoesNotSampleIt(t *testing.T) {
+	c := newCentre(t)
+	ctx := t.Context()
+	iris, noor := c.person(t, "iris", account.QualityAssurer), c.person(t, "noor", account.QualityAssurer)
+	must(t, c.SetCountersigned(ctx, c.manager, c.tutor.Person, true))
+	var err error
+	c.tutor, err = c.Caller(ctx, c.id, c.tutor.Person)
+	must(t, err)
+	id := c.set(t)
+	c.do(t, id)
+	s := c.mark(t, id)
+	for i, k := range s.Criteria {
+		o := decision.Met
+		if i == len(s.Criteria)-1 {
+			o = decision.NotYetMet
+		}
+		s = c.decide(t, id, k.Ref, o)
+	}
+	must(t, c.Countersign(ctx, iris, id, s.Revision, password, ""))
+	must(t, c.AskForMore(ctx, c.tutor, id, c.seenBy(t, c.tutor, id).Revision, more, c.now.AddDate(0, 0, 7)))
+	tasks, err := c.MyTasks(ctx, c.trainee)
+	must(t, err)
+	next := tasks[0].Attempt
+	c.do(t, next)
+	c.mark(t, next)
+	sample := c.drawn(t, noor, c.planned(t, noor, app.Interim), 1)
+	at, err := c.SampledAttempt(ctx, iris, sample, next)
+	if err != nil || at.Say.May || !at.Drawn.HadPart {
+		t.Errorf("in front of who countersigned: %+v, %v", at.Say, err)
+	}
+	say := func(who account.Caller) error {
+		return c.SayOutcome(ctx, who, sample, next, c.seenBy(t, noor, next).Revision, app.SayOutcome{Outcome: decision.Agree})
+	}
+	wantKind(t, "sampled by who countersigned the first", say(iris), fault.KindForbidden)
+	must(t, say(noor))
 }

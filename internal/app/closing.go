@@ -15,8 +15,13 @@ import (
 
 // SignOff closes an attempt whose criteria are all met. It asks for the caller's password again.
 func (a *App) SignOff(ctx context.Context, c account.Caller, id uuid.UUID, revision int, password, words string) error {
-	// The right to sign comes before the password: a page that asks for it would tell too much otherwise.
-	if _, err := a.Sheet(ctx, c, id); err != nil {
+	// The right to sign comes before the password: the answer to a wrong one would tell too much otherwise.
+	j, err := a.db.JobSheet(ctx, c.Centre, id)
+	l, err := a.load(c, j, err)
+	if err != nil {
+		return err
+	}
+	if err := l.may(c, account.SignOff); err != nil {
 		return err
 	}
 	if err := a.confirmPassword(ctx, c, password); err != nil {
@@ -68,8 +73,12 @@ func (a *App) AskForMore(ctx context.Context, c account.Caller, id uuid.UUID, re
 	}}, func(ctx context.Context, t *store.Tx, l *loaded) error { return a.planNext(ctx, t, c, l, by) })
 }
 
-// closable refuses an attempt whose trainee is still to be asked something, or whose decisions nobody qualified stands behind.
+// closable refuses an attempt whose trainee is still to be asked something, whose decisions nobody qualified stands behind, or of which a
+// sampler disagrees with a decision that nobody has looked at again: met as it is, the next attempt would carry it over.
 func closable(l *loaded) error {
+	if err := decision.CheckReturned(l.Records); err != nil {
+		return err
+	}
 	if err := decision.CheckAnswered(l.brief.CriterionRefs(), l.Records); err != nil {
 		return err
 	}

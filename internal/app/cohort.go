@@ -70,7 +70,8 @@ func (a *App) AddCohort(ctx context.Context, c account.Caller, name string) (uui
 	return id, a.db.Write(ctx, c.Centre, func(t *store.Tx) error { return t.AddCohort(ctx, id, name, a.now()) })
 }
 
-// AddMember puts a person into a cohort as trainee or tutor; they need the role for it.
+// AddMember puts a person into a cohort as trainee or tutor; they need the role for it. Nobody is both: tutors of a cohort judge its
+// trainees.
 func (a *App) AddMember(ctx context.Context, c account.Caller, cohort, person uuid.UUID, part store.Part) error {
 	if err := account.May(c, account.ManageCohorts); err != nil {
 		return err

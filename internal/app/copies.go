@@ -39,15 +39,18 @@ type copies struct {
 // where its item asks for one: a job's work, with the same effect when it is done again. A picture that turns out damaged, and a
 // HEIC that its decoder does not draw, is left without, since trying again would not mend it.
 //
-// A photo has a covered copy where covers lie over it, where it carries the place it was taken at, and where it is a HEIC, which
-// few browsers show: the copy stands in for it wherever it leaves the centre.
+// A photo has a covered copy where covers lie over it, where it was taken on a private site or carries the place it was taken at, and
+// where it is a HEIC, which few browsers show: the copy stands in for it wherever it is shown.
 func (a *App) MakePreview(ctx context.Context, centre int64, id uuid.UUID) error {
 	e, err := a.db.Evidence(ctx, centre, id)
 	if err != nil || e.PreviewDigest != "" || !e.WithdrawnAt.IsZero() {
 		return err
 	}
-	c, err := a.makeCopies(ctx, e)
-	if err != nil {
+	c, err := a.inTurn(ctx, e)
+	switch {
+	case unmendable(err):
+		return a.db.Write(ctx, centre, func(t *store.Tx) error { return t.SetUndrawn(ctx, id, a.now()) })
+	case err != nil:
 		return settled(err)
 	}
 	if c.card, err = a.cardIn(ctx, centre, e, c.preview); err != nil {
@@ -78,7 +81,10 @@ func (a *App) keepCopies(ctx context.Context, t *store.Tx, id uuid.UUID, c copie
 			return err
 		}
 	}
-	return t.SetPreview(ctx, id, c.preview, int64(c.hash.P), int64(c.hash.D))
+	if err := t.SetPreview(ctx, id, c.preview, int64(c.hash.P), int64(c.hash.D)); err != nil {
+		return err
+	}
+	return t.EnqueueCompare(ctx, id)
 }
 
 // errTakenAway says that bytes were taken away between being stored and being made evidence.
@@ -100,6 +106,17 @@ func (a *App) useBytes(ctx context.Context, t *store.Tx, digest string) error {
 	return err
 }
 
+// inTurn makes the copies of one photo at a time, whoever asks: decoding the largest pictures takes some hundred megabytes.
+func (a *App) inTurn(ctx context.Context, e store.Evidence) (copies, error) {
+	select {
+	case a.drawing <- struct{}{}:
+		defer func() { <-a.drawing }()
+	case <-ctx.Done():
+		return copies{}, ctx.Err()
+	}
+	return a.makeCopies(ctx, e)
+}
+
 // makeCopies draws and stores the copies of a photo. Without covers everything is drawn from the original; with covers the
 // preview is drawn from the covered copy.
 func (a *App) makeCopies(ctx context.Context, e store.Evidence) (copies, error) {
@@ -115,7 +132,7 @@ func (a *App) makeCopies(ctx context.Context, e store.Evidence) (copies, error) 
 			return copies{}, err
 		}
 	}
-	if len(e.Covers) > 0 || info.HasLocation || e.MediaType == string(photo.HEIC) {
+	if len(e.Covers) > 0 || e.Private || info.HasLocation || e.MediaType == string(photo.HEIC) {
 		rects := make([]photo.Rect, len(e.Covers))
 		for i, k := range e.Covers {
 			rects[i] = photo.Rect(k)
@@ -216,10 +233,15 @@ func (a *App) cardIn(ctx context.Context, centre int64, e store.Evidence, previe
 	return card, nil
 }
 
-// settled drops trouble that trying again does not mend.
+// settled drops trouble that trying again does not mend as things are.
 func settled(err error) error {
-	if errors.Is(err, photo.ErrNoPreview) || errors.Is(err, heif.ErrNotDrawn) || fault.KindOf(err) == fault.KindInvalid {
+	if errors.Is(err, photo.ErrNoPreview) || unmendable(err) {
 		return nil
 	}
 	return err
+}
+
+// unmendable says that a photo was tried, and cannot be drawn.
+func unmendable(err error) bool {
+	return errors.Is(err, heif.ErrNotDrawn) || err != nil && fault.KindOf(err) == fault.KindInvalid
 }

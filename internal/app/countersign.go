@@ -10,6 +10,7 @@ import (
 	"witnessmark/internal/account"
 	"witnessmark/internal/decision"
 	"witnessmark/internal/fault"
+	"witnessmark/internal/ledger"
 	"witnessmark/internal/store"
 )
 
@@ -72,7 +73,8 @@ func (l *loaded) mayCountersign(c account.Caller, waiting []decision.Record) err
 	return nil
 }
 
-// SetCountersigned says whether a tutor's decisions wait for a countersignature from now on.
+// SetCountersigned says whether a tutor's decisions wait for a countersignature from now on, which the decision log keeps. Nobody frees
+// themselves of it.
 func (a *App) SetCountersigned(ctx context.Context, c account.Caller, person uuid.UUID, waits bool) error {
 	if err := account.May(c, account.ManagePeople); err != nil {
 		return err
@@ -84,5 +86,16 @@ func (a *App) SetCountersigned(ctx context.Context, c account.Caller, person uui
 	if waits && !slices.Contains(p.Roles, account.Tutor) {
 		return fault.Conflict("%s is not a tutor, and so decides nothing.", p.Name)
 	}
-	return a.db.Write(ctx, c.Centre, func(t *store.Tx) error { return t.SetCountersigned(ctx, person, waits) })
+	if !waits && person == c.Person {
+		return fault.Forbidden("Another manager says that your own decisions stand by themselves.")
+	}
+	return a.db.Write(ctx, c.Centre, func(t *store.Tx) error {
+		changed, err := t.SetCountersigned(ctx, person, waits)
+		if err != nil || !changed {
+			return err
+		}
+		t.Log(ctx, ledger.Leaf{Kind: ledger.KindCountersigning, Subject: person, At: a.now(),
+			Facts: map[string]string{"waits": map[bool]string{true: "yes", false: "no"}[waits]}, Secrets: map[string]string{"by": c.Name}})
+		return nil
+	})
 }

@@ -47,14 +47,8 @@ func (a *App) CoverFile(ctx context.Context, c account.Caller, id uuid.UUID, cov
 		return fault.Invalid("covers", "Nothing was covered. Lay at least one rectangle over the photo.")
 	}
 	return a.changeFile(ctx, c, id, account.CoverFile, func(t *store.Tx, l *loaded, e store.Evidence) error {
-		own := l.Attempt.Trainee == c.Person && account.May(c, account.CoverFile, account.Teaches) != nil
-		switch {
-		case own && l.Attempt.State != decision.Open:
-			return fault.Conflict("This attempt is %s. Ask your tutor to cover more of the photo.", l.Attempt.State.Words())
-		case !a.previewed(e):
-			return fault.Conflict("Only photos can be covered. This file is kept as it is, and does not leave the centre as a picture.")
-		case !e.WithdrawnAt.IsZero():
-			return fault.Conflict("This photo's original was withdrawn, so nothing can be changed on it.")
+		if err := a.coverable(c, l, e); err != nil {
+			return err
 		}
 		if err := checkCovers(append(slices.Clone(e.Covers), covers...)); err != nil {
 			return err
@@ -67,6 +61,38 @@ func (a *App) CoverFile(ctx context.Context, c account.Caller, id uuid.UUID, cov
 		}
 		return forget(ctx, t, e.CoveredDigest, e.PreviewDigest)
 	})
+}
+
+// NothingToCover says that somebody looked at a photo and found nothing that has to be covered, besides what is: whoever may cover it.
+// Of a photo of a private site nothing leaves the centre before that.
+func (a *App) NothingToCover(ctx context.Context, c account.Caller, id uuid.UUID) error {
+	return a.changeFile(ctx, c, id, account.CoverFile, func(t *store.Tx, l *loaded, e store.Evidence) error {
+		if err := a.coverable(c, l, e); err != nil || e.LookedOver {
+			return err
+		}
+		anew := e.Private && e.CoveredDigest == ""
+		if err := t.SetLookedOver(ctx, id, anew); err != nil || !anew {
+			return err
+		}
+		if err := t.EnqueueCopies(ctx, id, a.now()); err != nil {
+			return err
+		}
+		return forget(ctx, t, e.PreviewDigest)
+	})
+}
+
+// coverable refuses what the caller cannot cover now.
+func (a *App) coverable(c account.Caller, l *loaded, e store.Evidence) error {
+	own := l.Attempt.Trainee == c.Person && account.May(c, account.CoverFile, account.Teaches) != nil
+	switch {
+	case own && l.Attempt.State != decision.Open:
+		return fault.Conflict("This attempt is %s. Ask your tutor to cover more of the photo.", l.Attempt.State.Words())
+	case !a.previewed(e):
+		return fault.Conflict("Only photos can be covered. This file is kept as it is, and does not leave the centre as a picture.")
+	case !e.WithdrawnAt.IsZero():
+		return fault.Conflict("This photo's original was withdrawn, so nothing can be changed on it.")
+	}
+	return nil
 }
 
 // forget asks for bytes to be taken away where nothing needs them; empty digests are passed over.
@@ -140,25 +166,27 @@ var errBeingCovered = fault.Conflict("The covered copy of this photo is being ma
 // errWithdrawn says that a file's original is gone.
 var errWithdrawn = fault.NotFound("The original of this file was withdrawn. Its digest and the record of it stay.")
 
-// ForgetBytes takes bytes away that no evidence needs: a job's work, with the same effect when it is done again.
+// ForgetBytes takes bytes away that nothing needs: a job's work, with the same effect when it is done again.
 func (a *App) ForgetBytes(ctx context.Context, centre int64, digests []string) error {
 	for _, digest := range digests {
 		d, err := blob.Parse(digest)
 		if err != nil {
 			return err
 		}
-		err = a.db.Write(ctx, centre, func(t *store.Tx) error {
-			needed, err := t.BytesNeeded(ctx, digest)
-			if err != nil || needed {
-				return err
-			}
-			return a.blobs.Remove(d)
-		})
-		if err != nil {
+		if err := a.db.Write(ctx, centre, func(t *store.Tx) error { return a.takeAway(ctx, t, d) }); err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+// takeAway takes bytes away that nothing needs.
+func (a *App) takeAway(ctx context.Context, t *store.Tx, d blob.Digest) error {
+	needed, err := t.BytesNeeded(ctx, d.String())
+	if err != nil || needed {
+		return err
+	}
+	return a.blobs.Remove(d)
 }
 
 // shown is what people see of a file: its digest and media type. Where there is a covered copy it stands in for the original,
@@ -206,7 +234,13 @@ func (a *App) visibleFile(ctx context.Context, c account.Caller, id uuid.UUID) (
 		return store.Evidence{}, nil, err
 	}
 	st := standings(c, at)
-	return e, st, hide(account.May(c, account.SeeAttempt, st...), "file")
+	if account.May(c, account.SeeAttempt, st...) == nil {
+		return e, st, nil
+	}
+	if sits, err := a.sitsOn(ctx, c, e.Attempt); err != nil || sits {
+		return e, st, err
+	}
+	return e, st, hidden("file")
 }
 
 func (a *App) openBytes(e store.Evidence, digest, media string) (File, error) {

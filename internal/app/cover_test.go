@@ -5,8 +5,6 @@ import (
 	"database/sql"
 	"encoding/json"
 	"errors"
-	"image"
-	"image/draw"
 	"image/jpeg"
 	"io"
 	"io/fs"
@@ -19,8 +17,6 @@ import (
 
 	"witnessmark/internal/account"
 	"witnessmark/internal/app"
-	"witnessmark/internal/brief/sample"
-	"witnessmark/internal/codecard"
 	"witnessmark/internal/decision"
 	"witnessmark/internal/fault"
 	"witnessmark/internal/photo"
@@ -162,26 +158,82 @@ func TestCoveredPhotos(t *testing.T) {
 	wantKind(t, "another cohort's tutor asks for the original", err, fault.KindNotFound)
 }
 
-// A photo that tells where it was taken has a copy without it, covers or none.
+// A photo that tells where it was taken has a copy without it, covers or none. What a portfolio shows of it is the centre's choice, and
+// no place leaves the centre unless it chose that.
 func TestPlacesDoNotLeaveTheCentre(t *testing.T) {
 	c := newCentre(t)
 	id := c.set(t)
-	must(t, c.OpenAttempt(t.Context(), c.trainee, id, true, true))
-	e, err := c.AddFile(t.Context(), c.trainee, id, app.NewFile{ID: newID(t), Item: "before", Name: "rig.jpg"}, bytes.NewReader(located(t, 2)))
+	ctx, told, silent := t.Context(), located(t, 2), picture(t, 3)
+	must(t, c.OpenAttempt(ctx, c.trainee, id, true, true))
+	e, err := c.AddFile(ctx, c.trainee, id, app.NewFile{ID: newID(t), Item: "before", Name: "rig.jpg"}, bytes.NewReader(told))
 	must(t, err)
-	plain, err := c.AddFile(t.Context(), c.trainee, id, app.NewFile{ID: newID(t), Item: "before", Name: "plain.jpg"}, bytes.NewReader(picture(t, 3)))
+	plain, err := c.AddFile(ctx, c.trainee, id, app.NewFile{ID: newID(t), Item: "before", Name: "plain.jpg"}, bytes.NewReader(silent))
 	must(t, err)
-	pdf := c.built(t) // makes the copies itself where the queue has not come to them
-	for _, word := range []string{"Phonemaker", "Exif"} {
-		if bytes.Contains(pdf, []byte(word)) {
-			t.Errorf("the portfolio holds %q", word)
+	bare, err := io.ReadAll(photo.Strip(bytes.NewReader(told)))
+	must(t, err)
+	for _, tt := range []struct {
+		choice app.PhotoChoice
+		with   [][]byte // pictures that are in it, byte for byte
+		place  bool
+	}{
+		{"previews", nil, false}, // which nobody has to choose
+		{"uploaded", [][]byte{bare, silent}, false},
+		{"uploaded_with_place", [][]byte{told, silent}, true},
+		{"previews", nil, false},
+	} {
+		if tt.with != nil {
+			must(t, c.ChoosePortfolioPhotos(ctx, c.manager, tt.choice))
 		}
+		pdf := c.built(t) // makes the copies itself where the queue has not come to them
+		for _, word := range []string{"Phonemaker", "Exif"} {
+			if bytes.Contains(pdf, []byte(word)) != tt.place {
+				t.Errorf("%s: the portfolio holds %q: %v", tt.choice, word, !tt.place)
+			}
+		}
+		for _, want := range tt.with {
+			if !bytes.Contains(pdf, want) {
+				t.Errorf("%s: a photo of %d bytes is not in the portfolio", tt.choice, len(want))
+			}
+		}
+		if tt.with == nil && bytes.Contains(pdf, silent) {
+			t.Errorf("%s: a photo is in the portfolio as it was received", tt.choice)
+		}
+		must(t, c.ChoosePortfolioPhotos(ctx, c.manager, "previews"))
 	}
-	if !bytes.Contains(pdf, picture(t, 3)) || c.evidence(t, plain.ID).CoveredDigest != "" {
-		t.Error("a photo that tells nothing is not in the portfolio as it was received")
+	if c.evidence(t, plain.ID).CoveredDigest != "" || c.evidence(t, e.ID).CoveredDigest == "" {
+		t.Error("of the two photos the one that tells its place has a covered copy")
 	}
-	if c.evidence(t, e.ID).CoveredDigest == "" {
-		t.Error("a photo that tells where it was taken has no copy")
+	wantKind(t, "a way that there is not", c.ChoosePortfolioPhotos(ctx, c.manager, "huge"), fault.KindInvalid)
+	wantKind(t, "a tutor chooses", c.ChoosePortfolioPhotos(ctx, c.tutor, "uploaded"), fault.KindForbidden)
+	// The bytes change behind the program's back: in the part that is shown, and beside it, where only the whole digest tells.
+	for _, choice := range []app.PhotoChoice{"uploaded", "uploaded_with_place"} {
+		must(t, c.ChoosePortfolioPhotos(ctx, c.manager, choice))
+		c.spoil(t, plain.Digest)
+		again, err := c.RequestPortfolio(ctx, c.manager, c.trainee.Person, "H2")
+		must(t, err)
+		must(t, c.BuildPortfolio(ctx, c.id, again))
+		_, err = c.OpenPortfolio(ctx, c.manager, again)
+		wantKind(t, "a portfolio of damaged bytes", err, fault.KindConflict)
+		c.spoil(t, plain.Digest) // back to what it was
+	}
+}
+
+// spoil flips the last bit of a stored file, which is behind its picture's end or its end itself; once more flips it back.
+func (c *centre) spoil(t *testing.T, digest string) {
+	t.Helper()
+	n := 0
+	must(t, filepath.WalkDir(c.dir, func(path string, d fs.DirEntry, err error) error {
+		if err != nil || d.Name() != digest {
+			return err
+		}
+		n++
+		b, err := os.ReadFile(path)
+		must(t, err)
+		b[len(b)-1] ^= 1
+		return errors.Join(os.Chmod(path, 0o600), os.WriteFile(path, b, 0o600))
+	}))
+	if n != 1 {
+		t.Fatalf("%d files of digest %s", n, digest)
 	}
 }
 
@@ -323,55 +375,4 @@ func TestAnotherCentresBytesStay(t *testing.T) {
 	if !c.holds(t, e.Digest) {
 		t.Errorf("the other centre's %d bytes are gone", len(original))
 	}
-}
-
-func TestCodeCards(t *testing.T) {
-	c := newCentre(t)
-	b := sample.Brief()
-	it, _, ok := b.Item("before")
-	if !ok || it.Photo == nil {
-		t.Fatal("the sample brief has no photo “before”")
-	}
-	it.Photo.Card = true
-	id := c.setBrief(t, b)
-	ctx := t.Context()
-	must(t, c.OpenAttempt(ctx, c.trainee, id, true, true))
-	s, err := c.Sheet(ctx, c.trainee, id)
-	must(t, err)
-	if s.Card == uuid.Nil {
-		t.Fatal("the attempt has no card")
-	}
-	for want, card := range map[string]uuid.UUID{app.CardRead: s.Card, app.CardOther: uuid.New(), app.CardNotRead: uuid.Nil} {
-		e, err := c.AddFile(ctx, c.trainee, id, app.NewFile{ID: newID(t), Item: "before", Name: "rig.jpg"}, bytes.NewReader(withCard(t, card)))
-		must(t, err)
-		must(t, c.MakePreview(ctx, c.id, e.ID))
-		if got := c.evidence(t, e.ID).Card; got != want {
-			t.Errorf("the card is %q; want %q", got, want)
-		}
-	}
-}
-
-// withCard is a photo with the card in it; without one for the zero id.
-func withCard(t *testing.T, id uuid.UUID) []byte {
-	t.Helper()
-	img := image.NewGray(image.Rect(0, 0, 900, 700))
-	for i := range img.Pix {
-		img.Pix[i] = 200
-	}
-	if id != uuid.Nil {
-		dots, err := codecard.Dots(id)
-		must(t, err)
-		for y, row := range dots {
-			for x, dark := range row {
-				c := image.White
-				if dark {
-					c = image.Black
-				}
-				draw.Draw(img, image.Rect(100+8*x, 100+8*y, 108+8*x, 108+8*y), c, image.Point{}, draw.Src)
-			}
-		}
-	}
-	var out bytes.Buffer
-	must(t, jpeg.Encode(&out, img, nil))
-	return out.Bytes()
 }

@@ -1,6 +1,7 @@
 package app_test
 
 import (
+	"slices"
 	"strings"
 	"testing"
 
@@ -10,6 +11,8 @@ import (
 	"witnessmark/internal/app"
 	"witnessmark/internal/decision"
 	"witnessmark/internal/fault"
+	"witnessmark/internal/ledger"
+	"witnessmark/internal/store"
 )
 
 // seenBy is the attempt as somebody sees it now.
@@ -225,4 +228,54 @@ func TestSentBackAfterAnUpheldAppeal(t *testing.T) {
 		t.Errorf("the newest attempt is %d, %q; want a third, planned", n.Number, n.State)
 	}
 	must(t, c.Appeal(ctx, c.trainee, id, "I still think so.")) // against the second sending back
+}
+
+// Nobody frees themselves of the countersignature, and who is countersigned stands in the log.
+func TestNobodyFreesThemselvesOfTheCountersignature(t *testing.T) {
+	c := newCentre(t)
+	ctx := t.Context()
+	must(t, c.db.Write(ctx, c.id, func(tx *store.Tx) error {
+		return tx.SetRoles(ctx, c.manager.Person, []account.Role{account.Manager, account.Tutor})
+	}))
+	logged := func(want ...string) {
+		t.Helper()
+		entries, err := c.db.LogEntries(ctx, c.id, 0, 100)
+		must(t, err)
+		var got []string
+		for _, e := range entries {
+			if e.Kind != ledger.KindCountersigning {
+				continue
+			}
+			leaf, err := ledger.ReadLeaf(e.Leaf)
+			must(t, err)
+			got = append(got, leaf.Facts["waits"])
+		}
+		if !slices.Equal(got, want) {
+			t.Errorf("the log tells of %q, want %q", got, want)
+		}
+	}
+	must(t, c.SetCountersigned(ctx, c.manager, c.manager.Person, true))
+	must(t, c.SetCountersigned(ctx, c.manager, c.manager.Person, true)) // once more is nothing new
+	logged("yes")
+	wantKind(t, "freeing oneself", c.SetCountersigned(ctx, c.manager, c.manager.Person, false), fault.KindForbidden)
+	logged("yes")
+	must(t, c.SetCountersigned(ctx, c.person(t, "mo", account.Manager), c.manager.Person, false))
+	logged("yes", "no")
+}
+
+// Whoever may not sign learns nothing of a password, and a wrong one of theirs counts for nothing.
+func TestTheRightToSignComesBeforeThePassword(t *testing.T) {
+	c := newCentre(t)
+	ctx, id := t.Context(), c.set(t)
+	c.do(t, id)
+	s := c.mark(t, id)
+	assurer := c.person(t, "iris", account.QualityAssurer)
+	for range 12 { // more than a person may get wrong in a row
+		wantKind(t, "a quality assurer", c.SignOff(ctx, assurer, id, s.Revision, "not this one", ""), fault.KindForbidden)
+		wantKind(t, "the trainee", c.SignOff(ctx, c.trainee, id, s.Revision, "not this one", ""), fault.KindForbidden)
+		wantKind(t, "a tutor elsewhere", c.SignOff(ctx, c.other, id, s.Revision, "not this one", ""), fault.KindNotFound)
+	}
+	_, err := c.SignIn(ctx, "iris", password)
+	must(t, err)
+	wantKind(t, "the tutor", c.SignOff(ctx, c.tutor, id, s.Revision, "not this one", ""), fault.KindInvalid)
 }

@@ -27,8 +27,9 @@ type NewFile struct {
 	Caption  string
 	DeviceAt time.Time // zero where unknown
 	PhoneClock
-	Covers []store.Cover // laid over it before it was sent
-	Digest string        // SHA-256 in hex as the sender reckons it; "" where it does not
+	Covers     []store.Cover // laid over it before it was sent
+	LookedOver bool          // somebody looked at it for what has to be covered, be it nothing
+	Digest     string        // SHA-256 in hex as the sender reckons it; "" where it does not
 }
 
 // AddFile keeps a file as evidence. The bytes are on the disk, and their row in the database, before it answers.
@@ -70,7 +71,7 @@ func (f NewFile) evidence(attempt, by uuid.UUID, digest blob.Digest, size int64,
 	e := store.Evidence{
 		ID: f.ID, Attempt: attempt, Item: f.Item, Digest: digest.String(), Size: size, MediaType: string(info.Media),
 		Width: info.Width, Height: info.Height, Orientation: info.Orientation, Name: f.Name, Caption: f.Caption,
-		TakenAt: info.TakenAt, TakenZoned: info.ZoneStated, DeviceAt: f.DeviceAt, By: by, Clock: clock, Covers: f.Covers,
+		TakenAt: info.TakenAt, TakenZoned: info.ZoneStated, DeviceAt: f.DeviceAt, By: by, Clock: clock, Covers: f.Covers, LookedOver: f.LookedOver || len(f.Covers) > 0,
 	}
 	if info.Orientation >= 5 { // the row keeps the sides as stored
 		e.Width, e.Height = e.Height, e.Width
@@ -125,7 +126,7 @@ func (a *App) keepFile(ctx context.Context, c account.Caller, e store.Evidence) 
 		if err := a.stillThere(ctx, t, e); err != nil {
 			return err
 		}
-		kept.ReceivedAt = a.now()
+		kept.ReceivedAt, kept.Private = a.now(), l.Attempt.Site != ""
 		added, err := t.AddEvidence(ctx, kept)
 		switch {
 		case err != nil:

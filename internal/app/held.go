@@ -56,12 +56,12 @@ func spotsOf(j store.JobSheet, stage string) []SheetSpot {
 	var spots []SheetSpot
 	for _, c := range j.Claims {
 		if c.Stage == stage && c.State != decision.SpotConfirmed {
-			spots = append(spots, SheetSpot{SpotVerdict: c.SpotVerdict, At: c.Made.At})
+			spots = append(spots, SheetSpot{ID: c.ID, SpotVerdict: c.SpotVerdict, At: c.Made.At})
 		}
 	}
 	for _, r := range j.Releases {
 		if r.Stage == stage && r.State != decision.SpotConfirmed {
-			spots = append(spots, SheetSpot{SpotVerdict: r.SpotVerdict, By: r.ByName, At: r.Made.At})
+			spots = append(spots, SheetSpot{ID: r.ID, SpotVerdict: r.SpotVerdict, By: r.ByName, At: r.Made.At})
 		}
 	}
 	return spots

@@ -104,20 +104,57 @@ func instrumentOf(i store.Instrument) decision.Instrument {
 	return decision.Instrument{ID: i.ID, Kind: i.Kind, Serial: i.Serial, Due: dayText(i.CalibrationDue)}
 }
 
-// readWith is the instrument that an entry was read with, and whether its calibration had run out on that day; zero where
-// none was named, or where it is not here yet.
+// readWith is the instrument that an entry was read with, and what speaks against it at that moment; zero where none was
+// named, or where it is not here yet. Where the register knows the instrument, its calibrations count and not the label's day.
 func readWith(j store.JobSheet, e store.Entry) portfolio.ReadWith {
 	for _, i := range j.Instruments {
-		if i.ID == e.Instrument {
-			at := e.CapturedAt
-			if at.IsZero() {
-				at = e.ReceivedAt
-			}
-			in := instrumentOf(i)
-			return portfolio.ReadWith{Instrument: in, OutOfDate: in.OutOfDate(dayOf(at))}
+		if i.ID != e.Instrument {
+			continue
+		}
+		at := e.CapturedAt
+		if at.IsZero() {
+			at = e.ReceivedAt
+		}
+		return handAt(j, i, at)
+	}
+	return portfolio.ReadWith{}
+}
+
+// handAt is an instrument in hand as it stood at a moment.
+func handAt(j store.JobSheet, i store.Instrument, at time.Time) portfolio.ReadWith {
+	w := portfolio.ReadWith{Instrument: instrumentOf(i)}
+	known, ok := j.Checkups[i.ID]
+	if !ok {
+		w.OutOfDate = w.Instrument.OutOfDate(dayOf(at))
+		return w
+	}
+	w.Register, w.Doubt = known.Register, decision.DoubtOf(checkupsOf(known.Events), at, dayOf(at))
+	if due := dueAt(known.Events, at); due != "" {
+		w.Due = due
+	}
+	w.OutOfDate = w.Doubt == decision.Overdue
+	return w
+}
+
+// inHandNow is an instrument in hand as it stands at this moment: by the register where that knows it.
+func inHandNow(j store.JobSheet, in decision.Instrument, now time.Time) portfolio.ReadWith {
+	for _, i := range j.Instruments {
+		if i.ID == in.ID {
+			return handAt(j, i, now)
 		}
 	}
 	return portfolio.ReadWith{}
+}
+
+// dueAt is the last day of the calibration that held at a moment; "" for none.
+func dueAt(events []store.RegisterEvent, at time.Time) brief.Day {
+	due := brief.Day("")
+	for _, e := range events {
+		if e.What == decision.Calibration && !e.DoneAt.After(at) {
+			due = dayText(e.DueOn)
+		}
+	}
+	return due
 }
 
 // SheetInstrument is a kind of instrument with the one in hand and the photos of its label.
@@ -125,7 +162,59 @@ type SheetInstrument struct {
 	decision.Instrument      // the latest chosen; only Kind where none was
 	OutOfDate           bool // today
 	Labels              []SheetFile
-	Before              []SheetInstrument // chosen earlier, in order; what was read then was read with them
+	Before              []SheetInstrument  // chosen earlier, in order; what was read then was read with them
+	Choices             []InstrumentChoice // of the centre's register, where the trainee may choose
+}
+
+// InstrumentChoice is an instrument of the centre's register that may be taken in hand.
+type InstrumentChoice struct {
+	Serial string
+	Words  string // its name, and how its calibration stands today
+}
+
+// choices lists what the register has of the kinds that an attempt's readings name, and lays it beside each.
+func (a *App) choices(ctx context.Context, centre int64, s *Sheet) error {
+	var kinds []string
+	for _, st := range s.Stages {
+		for _, in := range st.Instruments {
+			kinds = append(kinds, in.Kind)
+		}
+	}
+	if len(kinds) == 0 {
+		return nil
+	}
+	known, err := a.db.RegisterChoices(ctx, centre, kinds)
+	if err != nil {
+		return err
+	}
+	today := a.today()
+	for i := range s.Stages {
+		for k := range s.Stages[i].Instruments {
+			in := &s.Stages[i].Instruments[k]
+			for _, g := range known {
+				if g.Kind == strings.ToLower(in.Kind) {
+					in.Choices = append(in.Choices, InstrumentChoice{g.Serial, g.Name + ", " + calibrationWords(g, today)})
+				}
+			}
+		}
+	}
+	return nil
+}
+
+// calibrationWords says how an instrument's calibration stands on a day.
+func calibrationWords(g store.RegisterChoice, today brief.Day) string {
+	due := dayText(g.DueOn)
+	switch {
+	case !g.Calibrated:
+		return "no calibration known"
+	case !g.Good:
+		return "found to read wrong"
+	case due == "":
+		return "calibrated"
+	case due < today:
+		return "overdue for calibration"
+	}
+	return "calibration due " + g.DueOn.Format("2 January 2006")
 }
 
 // assembleInstruments lays out the kinds that a stage needs. Whether one is out of date today is the caller's to say.

@@ -2,9 +2,7 @@ package app
 
 import (
 	"context"
-	"crypto/rand"
-	"crypto/sha256"
-	"encoding/base64"
+	"errors"
 	"fmt"
 	"net/mail"
 	"regexp"
@@ -115,6 +113,7 @@ type Invitation struct {
 	Token   string
 	Name    string
 	Expires time.Time
+	Sent    string // the address that a letter with a link of its own goes to; "" for none
 }
 
 // NewPerson is somebody to be added to the centre.
@@ -189,15 +188,17 @@ func (a *App) addPerson(ctx context.Context, centre int64, n NewPerson) (uuid.UU
 	if err != nil {
 		return uuid.Nil, Invitation{}, err
 	}
-	inv := Invitation{Name: n.Name}
+	inv := Invitation{Name: n.Name, Sent: a.sentTo(n.Email)}
 	err = a.db.Write(ctx, centre, func(t *store.Tx) error {
 		if err := t.AddPerson(ctx, store.Person{
 			ID: id, Name: n.Name, SignInName: n.SignInName, Email: n.Email, Roles: n.Roles, CreatedAt: a.now(),
 		}); err != nil {
 			return err
 		}
-		inv.Token, inv.Expires, err = a.addLink(ctx, t, id)
-		return err
+		if inv.Token, inv.Expires, err = a.addLink(ctx, t, id); err != nil {
+			return err
+		}
+		return a.postInvitation(ctx, t, id, n.Email)
 	})
 	return id, inv, err
 }
@@ -210,6 +211,9 @@ func (a *App) InviteAgain(ctx context.Context, c account.Caller, person uuid.UUI
 	p, err := a.db.Person(ctx, c.Centre, person)
 	if err != nil {
 		return Invitation{}, err
+	}
+	if comesByLink(p.Roles) {
+		return Invitation{}, fault.Conflict("%s comes by a visit’s link and needs no password. Make a new link on the page of the visit.", p.Name)
 	}
 	return a.invite(ctx, p)
 }
@@ -224,28 +228,21 @@ func (a *App) InviteBySignInName(ctx context.Context, name string) (Invitation, 
 }
 
 func (a *App) invite(ctx context.Context, p store.Person) (inv Invitation, err error) {
-	inv.Name = p.Name
+	inv.Name, inv.Sent = p.Name, a.sentTo(p.Email)
 	err = a.db.Write(ctx, p.Centre, func(t *store.Tx) error {
-		inv.Token, inv.Expires, err = a.addLink(ctx, t, p.ID)
-		return err
+		if inv.Token, inv.Expires, err = a.addLink(ctx, t, p.ID); err != nil {
+			return err
+		}
+		return a.postInvitation(ctx, t, p.ID, p.Email)
 	})
 	return inv, err
 }
 
-// addLink keeps the digest of a new token and gives the token.
+// addLink makes a person's invitation, and says until when it holds.
 func (a *App) addLink(ctx context.Context, t *store.Tx, person uuid.UUID) (token string, expires time.Time, err error) {
-	id, err := newID()
-	if err != nil {
-		return "", time.Time{}, err
-	}
-	raw := make([]byte, 32)
-	if _, err := rand.Read(raw); err != nil {
-		return "", time.Time{}, fmt.Errorf("make a token: %w", err)
-	}
-	token = base64.RawURLEncoding.EncodeToString(raw)
 	expires = a.now().Add(invitationLife)
-	digest := sha256.Sum256([]byte(token))
-	return token, expires, t.AddLink(ctx, store.Link{ID: id, Digest: digest[:], Purpose: purposePassword, Person: person, ExpiresAt: expires})
+	_, token, err = newLink(ctx, t, purposePassword, person, expires)
+	return token, expires, err
 }
 
 // Invited says whom an invitation is for without using it up, so that a mail scanner's visit does no harm.
@@ -257,7 +254,7 @@ func (a *App) Invited(ctx context.Context, token string) (store.Person, error) {
 	return a.db.Person(ctx, l.Centre, l.Person)
 }
 
-// AcceptInvitation uses the invitation up, keeps the password and ends every session the person had.
+// AcceptInvitation uses the invitation up with every other that the person has, keeps the password and ends every session they had.
 func (a *App) AcceptInvitation(ctx context.Context, token, password string) (account.Caller, error) {
 	l, err := a.invitation(ctx, token)
 	if err != nil {
@@ -271,7 +268,7 @@ func (a *App) AcceptInvitation(ctx context.Context, token, password string) (acc
 		if _, err := t.UseLink(ctx, l.ID, a.now()); err != nil {
 			return err
 		}
-		if err := t.SetPassword(ctx, l.Person, hash); err != nil {
+		if err := errors.Join(t.UseLinks(ctx, l.Person, purposePassword, a.now()), t.SetPassword(ctx, l.Person, hash)); err != nil {
 			return err
 		}
 		_, err := t.EndSessions(ctx, l.Person)
@@ -284,8 +281,7 @@ func (a *App) AcceptInvitation(ctx context.Context, token, password string) (acc
 }
 
 func (a *App) invitation(ctx context.Context, token string) (store.Link, error) {
-	digest := sha256.Sum256([]byte(token))
-	l, err := a.db.LinkByDigest(ctx, digest[:])
+	l, err := a.linkOf(ctx, token)
 	switch {
 	case fault.KindOf(err) == fault.KindNotFound:
 		return l, fault.NotFound("This link is not known here. Check that all of it was copied, or ask your centre for a new one.")

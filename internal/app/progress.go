@@ -43,10 +43,14 @@ type ProgressCriterion struct {
 	Ref, Text string
 	Decision  *store.CriterionDecision // the latest met one, else the latest; nil where none was made
 	Tasks     []int                    // numbers of the tasks that cover it
+	Prior     *store.PriorMet          // it is met by prior learning; nil where it is not
 }
 
 // Met says whether it was judged met.
-func (p ProgressCriterion) Met() bool {
+func (p ProgressCriterion) Met() bool { return p.Prior != nil || p.judgedMet() }
+
+// judgedMet says whether it was judged met in an attempt.
+func (p ProgressCriterion) judgedMet() bool {
 	return p.Decision != nil && p.Decision.Outcome == string(decision.Met)
 }
 
@@ -79,30 +83,37 @@ func (a *App) Progress(ctx context.Context, c account.Caller, cohort, trainee uu
 			codes = append(codes, r.Unit)
 		}
 	}
-	units, err := a.db.Units(ctx, c.Centre)
+	units, err := a.db.UnitsOn(ctx, c.Centre, date(a.today()))
+	if err != nil {
+		return Progress{}, err
+	}
+	prior, err := a.db.PriorMet(ctx, c.Centre, []uuid.UUID{trainee})
 	if err != nil {
 		return Progress{}, err
 	}
 	for _, u := range units {
 		if slices.Contains(codes, u.Code) {
-			p.Units = append(p.Units, progressUnit(u, covered, rows.Decisions))
+			p.Units = append(p.Units, progressUnit(u, covered, rows.Decisions, prior))
 		}
 	}
 	return p, nil
 }
 
-func progressUnit(u store.Unit, covered map[string][]int, decisions []store.CriterionDecision) ProgressUnit {
+func progressUnit(u store.Unit, covered map[string][]int, decisions []store.CriterionDecision, prior []store.PriorMet) ProgressUnit {
 	out := ProgressUnit{Code: u.Code, Title: u.Title}
 	for _, o := range u.Outcomes {
 		for _, cr := range o.Criteria {
 			pc := ProgressCriterion{Ref: u.Code + "/" + cr.Code, Text: cr.Text}
 			pc.Tasks = covered[pc.Ref]
+			if i := slices.IndexFunc(prior, func(m store.PriorMet) bool { return m.Criterion == pc.Ref }); i >= 0 {
+				pc.Prior = &prior[i]
+			}
 			for i := range decisions {
 				d := &decisions[i]
 				if d.Ref != pc.Ref || d.Outcome == decision.TakenBack {
 					continue
 				}
-				if pc.Decision == nil || !pc.Met() && d.At.After(pc.Decision.At) || d.Outcome == string(decision.Met) && d.At.After(at(pc)) {
+				if pc.Decision == nil || !pc.judgedMet() && d.At.After(pc.Decision.At) || d.Outcome == string(decision.Met) && d.At.After(at(pc)) {
 					pc.Decision = d
 				}
 			}
@@ -117,7 +128,7 @@ func progressUnit(u store.Unit, covered map[string][]int, decisions []store.Crit
 
 // at is when a met decision was made; the zero time for any other.
 func at(p ProgressCriterion) time.Time {
-	if p.Met() {
+	if p.judgedMet() {
 		return p.Decision.At
 	}
 	return time.Time{}

@@ -17,11 +17,14 @@ const mostSaid = 2000
 
 // Checking is how far a draft is from being published: whoever wrote it asks, and somebody else checks and publishes it.
 type Checking struct {
-	Said       []store.BriefCheck // what was said of the version, of its present text or an earlier one, the newest first
-	MayAsk     bool               // the caller may ask for it to be checked, now
-	MayCheck   bool               // the caller may publish it, or send it back, now
-	MayDiscard bool               // the caller may throw it away, now
-	WhyNot     string             // why the caller may not check it, in words; "" where they may
+	Said       []store.BriefCheck   // what was said of the version, of its present text or an earlier one, the newest first
+	MayAsk     bool                 // the caller may ask for it to be checked, now
+	MayCheck   bool                 // the caller may publish it, or send it back, now
+	MayDiscard bool                 // the caller may throw it away, now
+	Comments   []store.BriefComment // on its items, the first first
+	MayComment bool                 // the caller may comment on an item, now
+	MayAnswer  bool                 // the caller may answer comments, now
+	WhyNot     string               // why the caller may not check it, in words; "" where they may
 }
 
 // Asked is the asking that stands: of the present text, and not answered by sending it back; nil where there is none.
@@ -63,6 +66,9 @@ func (a *App) SendBriefBack(ctx context.Context, c account.Caller, id uuid.UUID,
 // then on it never changes.
 func (a *App) PublishBrief(ctx context.Context, c account.Caller, id uuid.UUID, version int, digest string) error {
 	return a.onDraft(ctx, c, id, version, digest, mayPublish, func(tx *store.Tx, t BriefText) error {
+		if err := commentsAnswered(ctx, tx, id, version); err != nil {
+			return err
+		}
 		return tx.PublishBrief(ctx, id, version, digest, c.Person, a.now())
 	})
 }

@@ -70,10 +70,13 @@ func here(l loaded) []decision.Listed {
 
 // admits says whether something may come in: into an open attempt, and after handing over whatever a phone still holds. What
 // comes under an id of the sealed list has to be what the list names; what is not on the list comes in too, and is held.
-// Into one that is stopped for safety comes what was captured before. digest is "" where it is not known yet.
+// Into one that is stopped for safety comes what was captured before, into one that is suspended everything, and is held. digest is "" where it is not known yet.
 func (l loaded) admits(id uuid.UUID, kind decision.SealKind, digest string, captured decision.Moment) error {
 	if l.Attempt.State == decision.SafetyStopped {
 		return l.beforeStop(captured)
+	}
+	if l.Attempt.State == decision.Suspended && l.Seal == nil {
+		return nil // it is kept, and held back
 	}
 	if l.Seal == nil || slices.Contains([]decision.State{decision.Withdrawn, decision.SetAside, decision.Destroyed}, l.Attempt.State) {
 		return mustBeOpen(l.Attempt)
@@ -87,6 +90,9 @@ func (l loaded) admits(id uuid.UUID, kind decision.SealKind, digest string, capt
 // arrived does what follows when something came in under the attempt's lock: a release on the spot may have waited for it, the
 // marker waits for the last thing of the sealed list, and looks again where a tutor had it go on without.
 func (a *App) arrived(ctx context.Context, t *store.Tx, l loaded, ids ...uuid.UUID) error {
+	if l.Attempt.State == decision.Suspended {
+		return nil
+	}
 	if err := a.spotsAfter(ctx, t, l.Attempt.ID); err != nil {
 		return err
 	}
@@ -120,7 +126,7 @@ func (a *App) TakeIn(ctx context.Context, c account.Caller, id, thing uuid.UUID,
 		switch {
 		case !held:
 			return decision.Record{}, fault.NotFound("Nothing of that kind is held here. Load the page again to see what is.")
-		case !slices.Contains(beingJudged, l.Attempt.State):
+		case !slices.Contains(beingJudged, l.Attempt.State) && l.Attempt.State != decision.Open: // open: what came while it was suspended
 			return decision.Record{}, fault.Conflict("This attempt is %s: nothing more is taken in.", l.Attempt.State.Words())
 		case words == "":
 			return decision.Record{}, fault.Invalid("words", "Say why it is taken in, so that whoever reads this later can follow you.")

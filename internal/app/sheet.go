@@ -66,6 +66,8 @@ type Sheet struct {
 	Own    bool // the caller is the trainee
 	Judge  bool // the caller may judge it
 	Record bool // the caller may type and add evidence now
+
+	MaySetAside bool // the caller may have it count for nothing, now
 }
 
 // SheetSeal is the list of what was handed over.
@@ -121,6 +123,7 @@ type SheetHold struct {
 
 // SheetSpot is a release on the spot as one of the two phones tells of it, waiting or refused.
 type SheetSpot struct {
+	ID uuid.UUID // made on the phone that tells
 	decision.SpotVerdict
 	By string    // the releaser; "" where only the trainee's phone tells of it
 	At time.Time // by the phone that tells
@@ -182,6 +185,7 @@ type SheetFile struct {
 	Order         decision.Order   // of its capture and the release of its stage's hold point; "" where there is none
 	Preview       bool             // a preview is there to be shown
 	Covers        int              // rectangles laid over it
+	Unlooked      bool             // taken on a private site, and nobody has said yet what is to be covered: nothing of it leaves the centre
 	Copy          bool             // a covered copy stands in for the original, wherever it is shown
 	Withdrawn     *decision.Record // who took the original away, and why; nil where it is kept
 	Card          string           // what was read of the code card in it: "" not looked for, CardRead, CardOther, CardNotRead

@@ -60,7 +60,7 @@ func (a *App) BeginUpload(ctx context.Context, c account.Caller, attempt uuid.UU
 	}
 	u := store.Upload{
 		ID: id, Evidence: f.ID, Attempt: attempt, Item: f.Item, Name: f.Name, Caption: f.Caption, Size: size, Digest: f.Digest,
-		DeviceAt: f.DeviceAt, Clock: f.clock(a.now()), Covers: f.Covers, StartedAt: a.now(), By: c.Person,
+		DeviceAt: f.DeviceAt, Clock: f.clock(a.now()), Covers: f.Covers, LookedOver: f.LookedOver, StartedAt: a.now(), By: c.Person,
 	}
 	err = a.db.Write(ctx, c.Centre, func(t *store.Tx) error {
 		kept, err := t.StartUpload(ctx, u)
@@ -137,7 +137,7 @@ func (a *App) FinishUpload(ctx context.Context, c account.Caller, id uuid.UUID) 
 	if err != nil {
 		return Upload{}, err
 	}
-	f := NewFile{ID: u.Evidence, Item: u.Item, Name: u.Name, Caption: u.Caption, DeviceAt: u.DeviceAt, Covers: u.Covers, Digest: u.Digest}
+	f := NewFile{ID: u.Evidence, Item: u.Item, Name: u.Name, Caption: u.Caption, DeviceAt: u.DeviceAt, Covers: u.Covers, LookedOver: u.LookedOver, Digest: u.Digest}
 	if err := a.checkFile(c, l, f); err != nil {
 		return Upload{}, err
 	}

@@ -96,6 +96,25 @@ func TestWhatComesInWhileStopped(t *testing.T) {
 	must(t, c.RecordEntries(ctx, c.trainee, id, []app.NewEntry{{ID: newID(t), Entry: marking.Entry{Item: "dt", Text: "18.6"}}}))
 }
 
+// Clearing a stop lets nobody begin who had not begun: the plan, the risk assessment and the site are still asked for.
+func TestStoppedBeforeItBegan(t *testing.T) {
+	c := newCentre(t)
+	ctx, id := t.Context(), c.set(t)
+	must(t, c.SafetyStop(ctx, c.tutor, id, "The bay floods."))
+	e := app.NewEntry{ID: newID(t), Entry: marking.Entry{Item: "dt", Text: "18.5"}, CapturedAt: c.now.Add(-time.Minute)}
+	wantKind(t, "a line while it is stopped", c.RecordEntries(ctx, c.trainee, id, []app.NewEntry{e}), fault.KindConflict)
+	wantKind(t, "starting while it is stopped", c.OpenAttempt(ctx, c.trainee, id, true, true), fault.KindConflict)
+	must(t, c.ClearStop(ctx, c.tutor, id, "Dried."))
+	s, err := c.Sheet(ctx, c.trainee, id)
+	must(t, err)
+	if s.State != decision.Planned || !s.OpenedAt.IsZero() {
+		t.Fatalf("cleared, it is %s, opened at %v; want planned and not opened", s.State, s.OpenedAt)
+	}
+	wantKind(t, "a line before it is started", c.RecordEntries(ctx, c.trainee, id, []app.NewEntry{e}), fault.KindConflict)
+	wantKind(t, "starting without the risk assessment", c.OpenAttempt(ctx, c.trainee, id, true, false), fault.KindInvalid)
+	must(t, c.OpenAttempt(ctx, c.trainee, id, true, true))
+}
+
 // A watched board is told once for all of its watchers, whatever changed it.
 func TestWatchingABoard(t *testing.T) {
 	c := newCentre(t)

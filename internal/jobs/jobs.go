@@ -24,11 +24,18 @@ const (
 	previewTimeout   = 2 * time.Minute
 	portfolioTimeout = 10 * time.Minute
 	sweepTimeout     = 10 * time.Minute
-	remarkTimeout    = time.Minute // it makes way by itself after half of that
+	signTimeout      = time.Minute
+	letterTimeout    = time.Minute
+	purgeTimeout     = 10 * time.Minute // it goes on where it stopped
+	remarkTimeout    = time.Minute      // it makes way by itself after half of that
 )
 
 // sweepEvery is how often a program that runs all day sweeps (our own value).
 const sweepEvery = time.Hour
+
+// signEvery is how often decision logs are signed where they grew: what was decided later than that could be taken back unseen by
+// whoever owns the machine (our own value).
+const signEvery = time.Minute
 
 // New makes a runner for every kind of job.
 func New(db *store.Store, a *app.App, log *slog.Logger) (store.Runner, error) {
@@ -36,16 +43,11 @@ func New(db *store.Store, a *app.App, log *slog.Logger) (store.Runner, error) {
 	river.AddWorker(w, &worker[store.MarkArgs]{timeout: markTimeout, do: func(ctx context.Context, j store.MarkArgs) error {
 		return a.MarkAttempt(ctx, j.Centre, j.Attempt)
 	}})
-	// One preview at a time: decoding the largest pictures takes some hundred megabytes.
-	turn := make(chan struct{}, 1)
 	river.AddWorker(w, &worker[store.PreviewArgs]{timeout: previewTimeout, do: func(ctx context.Context, j store.PreviewArgs) error {
-		select {
-		case turn <- struct{}{}:
-			defer func() { <-turn }()
-		case <-ctx.Done():
-			return ctx.Err()
-		}
 		return a.MakePreview(ctx, j.Centre, j.Evidence)
+	}})
+	river.AddWorker(w, &worker[store.CompareArgs]{timeout: previewTimeout, do: func(ctx context.Context, j store.CompareArgs) error {
+		return a.ComparePicture(ctx, j.Centre, j.Evidence)
 	}})
 	river.AddWorker(w, &worker[store.ForgetArgs]{timeout: markTimeout, do: func(ctx context.Context, j store.ForgetArgs) error {
 		return a.ForgetBytes(ctx, j.Centre, j.Digests)
@@ -56,12 +58,21 @@ func New(db *store.Store, a *app.App, log *slog.Logger) (store.Runner, error) {
 	river.AddWorker(w, &worker[store.RemarkArgs]{timeout: remarkTimeout, do: func(ctx context.Context, j store.RemarkArgs) error {
 		return a.WorkRemark(ctx, j.Centre, j.Remark)
 	}})
+	river.AddWorker(w, &worker[store.PurgeArgs]{timeout: purgeTimeout, do: func(ctx context.Context, j store.PurgeArgs) error {
+		return a.WorkPurge(ctx, j.Centre, j.Purge)
+	}})
+	river.AddWorker(w, &worker[store.LetterArgs]{timeout: letterTimeout, do: a.SendLetter})
 	river.AddWorker(w, &worker[store.SweepArgs]{timeout: sweepTimeout, do: func(ctx context.Context, _ store.SweepArgs) error {
 		return a.SweepUploads(ctx)
 	}})
+	river.AddWorker(w, &worker[store.SignLogsArgs]{timeout: signTimeout, do: func(ctx context.Context, _ store.SignLogsArgs) error {
+		return a.SignLogs(ctx)
+	}})
 	sweep := river.NewPeriodicJob(river.PeriodicInterval(sweepEvery), func() (river.JobArgs, *river.InsertOpts) { return store.SweepArgs{}, nil },
 		&river.PeriodicJobOpts{RunOnStart: true})
-	return db.Runner(w, []*river.PeriodicJob{sweep}, atOnce, log)
+	sign := river.NewPeriodicJob(river.PeriodicInterval(signEvery), func() (river.JobArgs, *river.InsertOpts) { return store.SignLogsArgs{}, nil },
+		&river.PeriodicJobOpts{RunOnStart: true})
+	return db.Runner(w, []*river.PeriodicJob{sweep, sign}, atOnce, log)
 }
 
 // worker does one kind of job.

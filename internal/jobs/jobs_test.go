@@ -89,6 +89,9 @@ func (c *centre) twice(t *testing.T, undo string) {
 	}
 }
 
+// asked leaves out of the queue what comes by the clock.
+const asked = `kind NOT IN ('sweep', 'sign_logs')`
+
 func TestAJobWhoseThingIsGoneIsGivenUp(t *testing.T) {
 	c := newCentre(t)
 	nobody := uuid.New()
@@ -97,7 +100,7 @@ func TestAJobWhoseThingIsGoneIsGivenUp(t *testing.T) {
 	}))
 	c.work(t)
 	const want = "mark cancelled 1, portfolio cancelled 1, preview cancelled 1"
-	if got := one[string](t, c, `SELECT string_agg(concat_ws(' ', kind, state, attempt), ', ' ORDER BY kind) FROM river.river_job WHERE kind <> 'sweep'`); got != want {
+	if got := one[string](t, c, `SELECT string_agg(concat_ws(' ', kind, state, attempt), ', ' ORDER BY kind) FROM river.river_job WHERE `+asked); got != want {
 		t.Errorf("the queue is left with %s, want %s", got, want)
 	}
 }
@@ -106,7 +109,7 @@ func TestAJobWhoseThingIsGoneIsGivenUp(t *testing.T) {
 func (c *centre) settled(t *testing.T, e store.Evidence) app.File {
 	t.Helper()
 	c.work(t)
-	if got := one[string](t, c, `SELECT concat_ws(' ', kind, state, attempt) FROM river.river_job WHERE kind <> 'sweep'`); got != "preview completed 1" {
+	if got := one[string](t, c, `SELECT concat_ws(' ', kind, state, attempt) FROM river.river_job WHERE `+asked); got != "preview completed 1" {
 		t.Errorf("the queue is left with %q, want the job completed at its first attempt", got)
 	}
 	f, err := c.OpenFile(t.Context(), c.trainee, e.ID, true)
@@ -140,6 +143,26 @@ func TestAHEICThatHangsItsDecoderIsSettled(t *testing.T) {
 	if f.PreviewDigest != "" || f.Type != "image/heic" || f.Size != e.Size {
 		t.Errorf("got the preview %q and %d bytes of %s, want the original's %d", f.PreviewDigest, f.Size, f.Type, e.Size)
 	}
+}
+
+// While pictures take every place in their queue an attempt is checked all the same.
+func TestPicturesHoldNoMarkingUp(t *testing.T) {
+	c := newCentre(t)
+	dir := t.TempDir()
+	hangs, ends := filepath.Join(dir, "heif-double"), filepath.Join(dir, "go")
+	must(t, os.WriteFile(hangs, []byte("#!/bin/sh\nuntil test -e "+ends+"; do sleep 0.05; done\nexit 1\n"), 0o700))
+	d, err := heif.New(hangs, patience)
+	must(t, err)
+	c.App = c.WithHEIC(d)
+	for range 6 {
+		c.photo(t, heiftest.Upright)
+	}
+	c.start(t)
+	t.Cleanup(func() { must(t, os.WriteFile(ends, nil, 0o600)) }) // before the runner is stopped
+	c.until(t, "four pictures are drawn or wait for it", `SELECT count(*) = 4 FROM river.river_job WHERE kind = 'preview' AND state = 'running'`)
+	c.handOver(t)
+	c.until(t, "the attempt is checked", `SELECT state = 'checked' FROM attempt WHERE attempt_id = $1`, c.attempt)
+	c.until(t, "logs are signed", `SELECT count(*) > 0 FROM river.river_job WHERE kind = 'sign_logs' AND state = 'completed'`)
 }
 
 // TestAPortfolioIsNotBuiltOnSpoiltEvidence spoils a stored file, as a failing disk or a hand in the folder would.
@@ -209,8 +232,8 @@ func TestAJobOfATransactionRolledBackNeverRuns(t *testing.T) {
 	}
 	c.photo(t, picture(t, 1)) // its preview shows that the queue was worked
 	c.work(t)
-	if got := one[string](t, c, `SELECT string_agg(kind, ' ') FROM river.river_job WHERE kind <> 'sweep'`); got != "preview" {
-		t.Errorf("the queue has had %q, want the preview alone", got)
+	if got := one[string](t, c, `SELECT string_agg(kind, ' ' ORDER BY id) FROM river.river_job WHERE `+asked); got != "preview compare" {
+		t.Errorf("the queue has had %q, want the preview alone, and what follows it", got)
 	}
 	if got := c.state(t); got != decision.Open {
 		t.Errorf("the attempt is %s, want it still open", got)
