@@ -121,21 +121,3 @@ func (s *service) askForMore(ctx context.Context, who account.Caller, p idPath, 
 	m := decision.More{Good: b.Good, Missing: b.Missing, ToDo: b.ToDo}
 	return none{}, s.app.AskForMore(ctx, who, p.ID, b.Revision, m, b.By.Time)
 }
-
-// Stop is what was seen when an attempt was stopped for safety.
-type Stop struct {
-	Words string `json:"words" validate:"omitempty,max=4000"`
-}
-
-func (s *service) safetyStop(ctx context.Context, who account.Caller, p idPath, _ none, b Stop) (none, error) {
-	return none{}, s.app.SafetyStop(ctx, who, p.ID, b.Words)
-}
-
-// Clearance says what was put right before work goes on.
-type Clearance struct {
-	Words string `json:"words" validate:"required,max=4000"`
-}
-
-func (s *service) clearStop(ctx context.Context, who account.Caller, p idPath, _ none, b Clearance) (none, error) {
-	return none{}, s.app.ClearStop(ctx, who, p.ID, b.Words)
-}

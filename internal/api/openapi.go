@@ -134,6 +134,11 @@ func (em *emitter) operation(r Route) operation {
 			Description: "The file's bytes as they are, at most 25 MiB: JPEG, PNG, HEIC or PDF. What they are is found out from them.", Required: true,
 			Content: map[string]media{"*/*": {Schema: &schema{}}},
 		}
+	case reflect.TypeFor[broughtFile]():
+		op.RequestBody = &requestBody{
+			Description: "The portfolio's bytes as they are, at most 512 MiB. Nothing of it is kept.", Required: true,
+			Content: map[string]media{"*/*": {Schema: &schema{}}},
+		}
 	default:
 		op.RequestBody = &requestBody{Required: true, Content: map[string]media{"application/json": {Schema: em.schema(r.shape.body, true)}}}
 	}

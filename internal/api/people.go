@@ -35,9 +35,18 @@ func registrationOf(g account.Registration) Registration {
 	return Registration{Kind: g.Kind, Number: g.Number, ValidFrom: Date{g.ValidFrom}, ValidTo: Date{g.ValidTo}}
 }
 
-// People is everybody of the centre, by name.
+// People is a page of the centre's people who fit, by name.
 type People struct {
 	People []Person `json:"people"`
+	All    int      `json:"all" about:"How many fit, on every page."`
+	More   bool     `json:"more" about:"There is a page after this one."`
+}
+
+type peopleSearch struct {
+	Find   string    `query:"find" validate:"omitempty,max=200" about:"Parts of the name, the sign-in name or the address."`
+	Cohort uuid.UUID `query:"cohort" validate:"omitempty" about:"Who belongs to it."`
+	Unit   string    `query:"unit" validate:"omitempty,max=100" about:"Who is registered for it by its code, or belongs to a cohort that works on it."`
+	Page   int       `query:"page" validate:"omitempty,min=0,max=10000" about:"From 0, two hundred at a time; one after the last is the last."`
 }
 
 func personOf(p app.Person) Person {
@@ -47,9 +56,9 @@ func personOf(p app.Person) Person {
 	}
 }
 
-func (s *service) people(ctx context.Context, who account.Caller, _ none, _ none, _ none) (People, error) {
-	ps, err := s.app.People(ctx, who)
-	return People{each(ps, personOf)}, err
+func (s *service) people(ctx context.Context, who account.Caller, _ none, q peopleSearch, _ none) (People, error) {
+	f, err := s.app.FindPeople(ctx, who, app.PeopleSearch{Words: q.Find, Cohort: q.Cohort, Unit: q.Unit, Page: q.Page + 1})
+	return People{each(f.People, personOf), f.All, f.Page.Next() > 0}, err
 }
 
 // NewPerson is somebody to be added to the centre.
@@ -66,12 +75,13 @@ type Invitation struct {
 	Name    string    `json:"name"`
 	Token   string    `json:"token"`
 	Expires time.Time `json:"expires"`
+	Sent    string    `json:"sent,omitempty" about:"The e-mail address that a letter with a link of its own goes to."`
 }
 
 func (Invitation) status() int { return http.StatusCreated }
 
 func invitationOf(person uuid.UUID, i app.Invitation) Invitation {
-	return Invitation{Person: person, Name: i.Name, Token: i.Token, Expires: i.Expires.UTC()}
+	return Invitation{Person: person, Name: i.Name, Token: i.Token, Expires: i.Expires.UTC(), Sent: i.Sent}
 }
 
 func (s *service) addPerson(ctx context.Context, who account.Caller, _ none, _ none, b NewPerson) (Invitation, error) {
@@ -83,6 +93,18 @@ func (s *service) addPerson(ctx context.Context, who account.Caller, _ none, _ n
 func (s *service) inviteAgain(ctx context.Context, who account.Caller, p idPath, _ none, _ none) (Invitation, error) {
 	inv, err := s.app.InviteAgain(ctx, who, p.ID)
 	return invitationOf(p.ID, inv), err
+}
+
+// Invitations is invitations of people who have no password yet, by name.
+type Invitations struct {
+	Invitations []Invitation `json:"invitations"`
+}
+
+func (Invitations) status() int { return http.StatusCreated }
+
+func (s *service) inviteCohort(ctx context.Context, who account.Caller, p idPath, _ none, _ none) (Invitations, error) {
+	list, err := s.app.InviteCohort(ctx, who, p.ID)
+	return Invitations{each(list, func(i app.CohortInvitation) Invitation { return invitationOf(i.Person, i.Invitation) })}, err
 }
 
 // SignInAllowed lets a person sign in, or keeps them from it.

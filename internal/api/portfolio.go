@@ -20,7 +20,7 @@ type Portfolio struct {
 	UnitTitle   string    `json:"unit_title"`
 	RequestedBy string    `json:"requested_by"`
 	RequestedAt time.Time `json:"requested_at"`
-	State       string    `json:"state" about:"waiting, building, ready or failed."`
+	State       string    `json:"state" about:"waiting, building, ready, failed or stopped."`
 	Note        string    `json:"note,omitzero" about:"Why it failed."`
 	SHA256      string    `json:"sha256,omitzero" about:"Of the PDF, in hexadecimal digits, once it is ready."`
 	Size        int       `json:"size,omitzero" about:"In bytes."`
@@ -65,6 +65,56 @@ func (s *service) requestPortfolio(ctx context.Context, who account.Caller, _ no
 func (s *service) portfolioFile(ctx context.Context, who account.Caller, p idPath, _ none, _ none) (content, error) {
 	f, err := s.app.OpenPortfolio(ctx, who, p.ID)
 	return opened(content{ReadSeekCloser: f.Content, name: f.Unit + " " + f.TraineeName + ".pdf", media: "application/pdf", digest: f.Digest}, err)
+}
+
+// PortfolioSet is the portfolios of a cohort or of a visit's list for a unit, with how far they have come.
+type PortfolioSet struct {
+	ID          uuid.UUID `json:"id"`
+	Cohort      uuid.UUID `json:"cohort,omitzero" about:"Absent where it is of a visit, as its name."`
+	CohortName  string    `json:"cohort_name,omitzero"`
+	Visit       uuid.UUID `json:"visit,omitzero" about:"Absent where it is of a cohort."`
+	Unit        string    `json:"unit"`
+	RequestedBy string    `json:"requested_by"`
+	RequestedAt time.Time `json:"requested_at"`
+	Total       int       `json:"total"`
+	Ready       int       `json:"ready"`
+	Building    int       `json:"building" about:"Under way now."`
+	Failed      int       `json:"failed"`
+	Stopped     int       `json:"stopped"`
+	StoppedBy   string    `json:"stopped_by,omitzero"`
+	StoppedAt   time.Time `json:"stopped_at,omitzero"`
+}
+
+// PortfolioSets is the newest sets that the caller may have asked for.
+type PortfolioSets struct {
+	Sets []PortfolioSet `json:"sets"`
+}
+
+func portfolioSetOf(s app.PortfolioSet) PortfolioSet {
+	return PortfolioSet{
+		ID: s.ID, Cohort: s.Cohort, CohortName: s.CohortName, Visit: s.Visit, Unit: s.Unit, RequestedBy: s.RequestedByName, RequestedAt: s.RequestedAt.UTC(),
+		Total: s.Total, Ready: s.Ready, Building: s.Building, Failed: s.Failed, Stopped: s.Stopped, StoppedBy: s.StoppedByName, StoppedAt: s.StoppedAt.UTC(),
+	}
+}
+
+func (s *service) portfolioSets(ctx context.Context, who account.Caller, _ none, _ none, _ none) (PortfolioSets, error) {
+	sets, err := s.app.PortfolioSets(ctx, who)
+	return PortfolioSets{each(sets, portfolioSetOf)}, err
+}
+
+// NewPortfolioSet asks for the portfolios of a whole cohort for a qualification unit.
+type NewPortfolioSet struct {
+	Cohort uuid.UUID `json:"cohort" validate:"required"`
+	Unit   string    `json:"unit" validate:"required,max=64"`
+}
+
+func (s *service) requestPortfolios(ctx context.Context, who account.Caller, _ none, _ none, b NewPortfolioSet) (Requested, error) {
+	id, err := s.app.RequestPortfolios(ctx, who, b.Cohort, b.Unit)
+	return Requested{id}, err
+}
+
+func (s *service) stopPortfolios(ctx context.Context, who account.Caller, p idPath, _ none, _ none) (none, error) {
+	return none{}, s.app.StopPortfolios(ctx, who, p.ID)
 }
 
 // QualificationUnit is a unit of a qualification with its learning outcomes.

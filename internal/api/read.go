@@ -6,6 +6,7 @@ import (
 	"mime"
 	"net/http"
 	"net/url"
+	"os"
 	"reflect"
 	"strings"
 	"unicode/utf8"
@@ -13,6 +14,7 @@ import (
 	"github.com/labstack/echo/v4"
 
 	"witnessmark/internal/app"
+	"witnessmark/internal/httpd"
 )
 
 // bodyLimit is the largest JSON body that is taken, in bytes.
@@ -26,6 +28,9 @@ type upload struct {
 	io.Reader
 	Digest string // SHA-256 in hex from Repr-Digest (RFC 9530); "" where the sender gave none
 }
+
+// broughtFile is the bytes of a portfolio as a body, read once.
+type broughtFile struct{ io.Reader }
 
 // readPath fills the path's parameters in; what does not fit is trouble with a parameter.
 func readPath(c echo.Context, into reflect.Value) []Place {
@@ -88,6 +93,12 @@ func readBody(c echo.Context, into any) ([]Place, error) {
 		return nil, emptyBody(r)
 	case *upload:
 		return readUpload(c, b)
+	case *broughtFile:
+		if r.ContentLength > app.VerifyLimit {
+			return nil, brokenOff(&http.MaxBytesError{Limit: app.VerifyLimit})
+		}
+		b.Reader = received{http.MaxBytesReader(c.Response(), r.Body, app.VerifyLimit)}
+		return nil, httpd.Within(c, app.CheckTime)
 	}
 	if err := jsonType(r); err != nil {
 		return nil, err
@@ -167,7 +178,13 @@ func brokenOff(err error) error {
 		if long.Limit == app.EvidenceLimit {
 			return refuse(http.StatusRequestEntityTooLarge, "This file is bigger than 25 MiB, which is the most that is taken. Nothing was kept. Send a smaller one.")
 		}
+		if long.Limit == app.VerifyLimit {
+			return refuse(http.StatusRequestEntityTooLarge, "This file is bigger than 512 MiB, which is the most that is checked here. Check it on your own machine, with witnessmark-verify.")
+		}
 		return refuse(http.StatusRequestEntityTooLarge, "The body is bigger than 1 MiB, which is the most that is taken. Nothing was kept. Send it in parts.")
+	}
+	if errors.Is(err, os.ErrDeadlineExceeded) {
+		return refuse(http.StatusRequestTimeout, "The body took too long to come. Nothing was kept.")
 	}
 	return refuse(http.StatusBadRequest, "The body stopped before its end. Nothing was kept; send it again.")
 }

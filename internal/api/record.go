@@ -174,6 +174,10 @@ func (s *service) coverFile(ctx context.Context, who account.Caller, p idPath, _
 	return none{}, s.app.CoverFile(ctx, who, p.ID, each(b.Covers, func(c Cover) app.Cover { return app.Cover(c) }))
 }
 
+func (s *service) nothingToCover(ctx context.Context, who account.Caller, p idPath, _ none, _ none) (none, error) {
+	return none{}, s.app.NothingToCover(ctx, who, p.ID)
+}
+
 // Withdrawal says why an original is taken away.
 type Withdrawal struct {
 	Words string `json:"words" validate:"required,max=4000"`

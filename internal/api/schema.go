@@ -82,8 +82,10 @@ func (em *emitter) structure(t reflect.Type, read bool) *schema {
 		if read {
 			s.Additional = new(bool)
 		}
-		for i := range t.NumField() {
-			f := t.Field(i)
+		for _, f := range reflect.VisibleFields(t) {
+			if f.Anonymous { // its fields stand among the others, as encoding/json writes them
+				continue
+			}
 			p := em.field(f, read)
 			p.Description = f.Tag.Get("about")
 			s.Properties[name(f, "json")] = p
@@ -170,7 +172,8 @@ func wordsOf(t reflect.Type) []string {
 			decision.KindSignOff, decision.KindMoreToDo, decision.KindSafetyStop, decision.KindClearStop, decision.KindMarkAgain, decision.KindCorrected,
 			decision.KindTakeIn, decision.KindGoOnWithout, decision.KindWithdraw, decision.KindObservation, decision.KindOral,
 			decision.KindQuestion, decision.KindCountersign, decision.KindAcknowledge, decision.KindAppeal, decision.KindAppealOutcome,
-			decision.KindAdjustment, decision.KindOneMore)
+			decision.KindAdjustment, decision.KindOneMore, decision.KindSample, decision.KindClear, decision.KindClaim, decision.KindSuspend,
+			decision.KindResume, decision.KindSetAside, decision.KindArchive, decision.KindDestroy)
 	case reflect.TypeFor[app.RemarkState]():
 		return texts(app.RemarkMarking, app.RemarkStopped, app.RemarkMarked, app.RemarkTaking, app.RemarkTaken, app.RemarkDropped)
 	case reflect.TypeFor[marking.Shift]():

@@ -41,6 +41,15 @@ func (s *service) whoAmI(_ context.Context, who account.Caller, _ none, _ none, 
 	return callerOf(who), nil
 }
 
+// Forgotten is the name of somebody who cannot sign in.
+type Forgotten struct {
+	Name string `json:"name" validate:"required,max=200"`
+}
+
+func (s *service) askForLink(ctx context.Context, _ account.Caller, _ none, _ none, b Forgotten) (none, error) {
+	return none{}, s.app.AskForLink(ctx, b.Name)
+}
+
 type tokenPath struct {
 	Token string `path:"token"`
 }

@@ -178,6 +178,7 @@ type File struct {
 	Order      decision.Order `json:"order,omitzero" about:"Captured before or after the release of the stage's hold point; left out where there is none, and of a file that was just sent."`
 	Preview    bool           `json:"preview" about:"A small picture is there."`
 	Covers     int            `json:"covers,omitzero" about:"Rectangles laid over it."`
+	Unlooked   bool           `json:"unlooked,omitzero" about:"Taken on a private site, and nobody has said yet what is to be covered: nothing of it leaves the centre."`
 	Copy       bool           `json:"copy,omitzero" about:"A covered copy, without what the camera wrote, stands in for the original wherever it is shown."`
 	Withdrawn  bool           `json:"withdrawn,omitzero" about:"The original was taken away; a record says by whom and why."`
 	Card       string         `json:"card,omitzero" about:"What was read of the code card in it: read, other (another attempt's) or not_read, which proves nothing; left out where it was not looked for."`

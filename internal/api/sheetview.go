@@ -169,7 +169,7 @@ func fileOf(f app.SheetFile) File {
 		ID: f.ID, Name: f.Name, Caption: f.Caption, MediaType: f.MediaType, Size: int(f.Size), Width: f.Width, Height: f.Height,
 		SHA256: f.Digest, TakenAt: f.TakenAt.UTC(), DeviceAt: f.DeviceAt.UTC(), ReceivedAt: f.ReceivedAt.UTC(),
 		Order: f.Order, Preview: f.Preview, Sealed: f.Sealed,
-		Covers: f.Covers, Copy: f.Copy, Withdrawn: f.Withdrawn != nil, Card: f.Card,
+		Covers: f.Covers, Unlooked: f.Unlooked, Copy: f.Copy, Withdrawn: f.Withdrawn != nil, Card: f.Card,
 	}
 }
 

@@ -23,6 +23,14 @@ func (s *service) routes() []Route {
 	all = append(all, s.centreRoutes()...)
 	all = append(all, s.ruleRoutes()...)
 	all = append(all, s.correctionRoutes()...)
+	all = append(all, s.registerRoutes()...)
+	all = append(all, s.alikeRoutes()...)
+	all = append(all, s.standardRoutes()...)
+	all = append(all, s.smallFileRoutes()...)
+	all = append(all, s.visitRoutes()...)
+	all = append(all, s.keepingRoutes()...)
+	all = append(all, s.logRoutes()...)
+	all = append(all, s.samplingRoutes()...)
 	return all
 }
 
@@ -32,7 +40,9 @@ func (s *service) sessionRoutes() []Route {
 		slowly(route("signIn", post, "/api/session", "", "Signs a person in; the answer sets the session's cookie.", s.signIn)),
 		route("signOut", remove, "/api/session", "", "Signs the person out.", s.signOut),
 		route("whoAmI", get, "/api/session", signedIn, "Says who is signed in.", s.whoAmI),
+		slowly(route("askForLink", post, "/api/forgotten", "", "Has a link for choosing a password sent to whoever signs in with the name; the answer is the same whether anybody does.", s.askForLink)),
 		slowly(route("invited", get, "/api/invitations/{token}", "", "Says whom an invitation is for, without using it up.", s.invited)),
+		slowly(route("verifyPortfolio", post, "/api/verify", "", "Says whether a portfolio is genuine or was altered, and what was and was not checked; nothing of it is kept.", s.verifyPortfolio)),
 		slowly(route("acceptInvitation", post, "/api/invitations/{token}", "", "Uses an invitation to choose a password, and signs the person in.", s.acceptInvitation)),
 	}
 }
@@ -49,6 +59,7 @@ func (s *service) attemptRoutes() []Route {
 		route("claimSpot", post, "/api/attempts/{id}/spot-claims", account.Record, "Keeps what a trainee's phone tells of a release on the spot; it counts once the releaser's phone has told the same.", s.claimSpot),
 		route("file", get, "/api/files/{id}", account.SeeAttempt, "Gives the bytes of one file: as they were received, or its covered copy where it has one.", s.file),
 		route("original", get, "/api/files/{id}/original", account.SeeOriginal, "Gives the bytes of one file as they were received, without covers.", s.original),
+		route("nothingToCover", post, "/api/files/{id}/nothing-to-cover", account.CoverFile, "Keeps that somebody looked at a photo and found nothing more to cover; of a private site nothing leaves before that.", s.nothingToCover),
 		route("coverFile", post, "/api/files/{id}/cover", account.CoverFile, "Lays further covers over a photo; none is ever taken off.", s.coverFile),
 		route("withdrawFile", post, "/api/files/{id}/withdraw", account.WithdrawFile, "Takes the original of a file away for good; its digest, its covered copy and the record of it stay.", s.withdrawFile),
 		route("preview", get, "/api/files/{id}/preview", account.SeeAttempt, "Gives the small upright picture of one photo.", s.preview),
@@ -76,7 +87,8 @@ func (s *service) judgingRoutes() []Route {
 		route("goOnWithout", post, "/api/attempts/{id}/go-on-without", account.GoOnWithout, "Has an attempt marked although not everything on the sealed list has come.", s.goOnWithout),
 		route("signOff", post, "/api/attempts/{id}/sign-off", account.SignOff, "Signs off an attempt whose criteria are all met.", s.signOff),
 		route("askForMore", post, "/api/attempts/{id}/more-to-do", account.AskForMore, "Sends an attempt back with more to do, and plans the next one.", s.askForMore),
-		route("safetyStop", post, "/api/attempts/{id}/safety-stop", account.SafetyStop, "Stops an attempt for safety.", s.safetyStop),
+		route("safetyStop", post, "/api/attempts/{id}/safety-stop", account.SafetyStop, "Stops an attempt for safety: anybody of the centre may, whether they see it or not.", s.safetyStop),
+		route("atWork", get, "/api/at-work", account.SeeAtWork, "Lists who is at work now, so that it can be stopped; for a trainee those of their cohorts.", s.atWork),
 		route("clearStop", post, "/api/attempts/{id}/clear-safety-stop", account.ClearStop, "Lets a stopped attempt go on.", s.clearStop),
 	}
 }
@@ -113,14 +125,32 @@ func (s *service) centreRoutes() []Route {
 		route("discardBrief", post, "/api/briefs/{id}/versions/{version}/discard", account.WriteBrief, "Throws a draft of one's own away; the brief with it where it has no other version.", s.discardBrief),
 		route("units", get, "/api/units", account.SeeBriefs, "Lists the qualification units with their outcomes and criteria.", s.units),
 
-		route("people", get, "/api/people", account.SeePeople, "Lists everybody of the centre.", s.people),
+		route("people", get, "/api/people", account.SeePeople, "Lists the people of the centre, or who of them fits a search, a page at a time.", s.people),
 		route("addPerson", post, "/api/people", account.ManagePeople, "Adds a person and makes their invitation.", s.addPerson),
 		route("inviteAgain", post, "/api/people/{id}/invitation", account.ManagePeople, "Makes a fresh invitation for a person.", s.inviteAgain),
 		route("setCountersigned", put, "/api/people/{id}/countersigned", account.ManagePeople, "Says whether a tutor's decisions wait for a countersignature from now on.", s.setCountersigned),
 		route("allowSignIn", put, "/api/people/{id}/sign-in", account.ManagePeople, "Lets a person sign in, or keeps them from it and ends their sessions.", s.allowSignIn),
 
+		route("inviteCohort", post, "/api/cohorts/{id}/invitations", account.ManagePeople, "Makes a fresh invitation for everybody of a cohort who has no password yet.", s.inviteCohort),
+		route("enterUnit", post, "/api/units", account.EnterUnits, "Enters an edition of a qualification unit, which then stays as it is.", s.enterUnit),
+		route("checkPeople", post, "/api/people/list/check", account.ManagePeople, "Says what taking a list of people in would change, or what there is to mend in it; nothing is kept.", s.checkPeople),
+		route("importPeople", post, "/api/people/list", account.ManagePeople, "Takes a list of people in, as it was shown.", s.importPeople),
+		route("person", get, "/api/people/{id}", account.SeePeople, "Gives a person with what they are registered for, and where they belong.", s.person),
+		route("addRegistration", post, "/api/people/{id}/registrations", account.ManagePeople, "Enters a registration, approval or award of somebody else.", s.addRegistration),
+		route("endRegistration", put, "/api/people/{id}/registrations", account.ManagePeople, "Gives a registration another last day.", s.endRegistration),
+		route("addAwardRegistration", post, "/api/people/{id}/award-registrations", account.ManagePeople, "Enters a trainee's registration with the awarding organisation.", s.addAwardRegistration),
+		route("endAwardRegistration", put, "/api/people/{id}/award-registrations/{registration}", account.ManagePeople, "Gives a registration with the awarding organisation its last day, or has it count no longer.", s.endAwardRegistration),
+		route("conflicts", get, "/api/conflicts", account.DeclareConflict, "Lists the conflicts of interest that the caller may know of.", s.conflicts),
+		route("declareConflict", post, "/api/conflicts", account.DeclareConflict, "Declares a conflict of interest: from then on neither judges what the other did.", s.declareConflict),
+		route("endConflict", post, "/api/conflicts/{id}/end", account.EndConflict, "Ends a conflict of interest that does not concern the caller.", s.endConflict),
+
 		route("portfolios", get, "/api/portfolios", account.ReadPortfolio, "Lists the portfolios that the caller may read.", s.portfolios),
+		route("portfolioSets", get, "/api/portfolio-sets", account.BuildPortfolio, "Lists the newest portfolios of whole cohorts, with how far they have come.", s.portfolioSets),
+		route("requestPortfolios", post, "/api/portfolio-sets", account.BuildPortfolio, "Asks for the portfolios of a whole cohort; they are built in the background, several at once.", s.requestPortfolios),
+		route("stopPortfolios", post, "/api/portfolio-sets/{id}/stop", account.BuildPortfolio, "Stops those of a cohort's portfolios that are not ready.", s.stopPortfolios),
 		route("requestPortfolio", post, "/api/portfolios", account.BuildPortfolio, "Asks for a trainee's portfolio for a qualification unit; it is built in the background.", s.requestPortfolio),
+		route("portfolioPhotos", get, "/api/portfolios/photos", account.ChoosePhotos, "Says how photos stand in the centre's portfolios.", s.portfolioPhotos),
+		route("choosePortfolioPhotos", put, "/api/portfolios/photos", account.ChoosePhotos, "Says how photos stand in portfolios that are made from now on.", s.choosePortfolioPhotos),
 		route("portfolioFile", get, "/api/portfolios/{id}/file", account.ReadPortfolio, "Gives a finished portfolio's PDF.", s.portfolioFile),
 	}
 }

@@ -16,7 +16,7 @@ import (
 )
 
 // open names the operations that ask nothing of the caller; every other row names an action.
-var open = []string{"openAPI", "signIn", "signOut", "invited", "acceptInvitation"}
+var open = []string{"openAPI", "signIn", "signOut", "askForLink", "invited", "acceptInvitation", "verifyPortfolio", "visitInvited", "openVisit"}
 
 // complaints says what is wrong with a table.
 func complaints(routes []Route) []string {

@@ -98,7 +98,9 @@ func readAll[P, Q, B any](s *service, c request, p *P, q *Q, b *B) error {
 	if out, err = check(s.validate, q, parameter); err != nil {
 		return err
 	}
-	if _, file := any(b).(*upload); !file {
+	_, file := any(b).(*upload)
+	_, brought := any(b).(*broughtFile)
+	if !file && !brought {
 		more, err = check(s.validate, b, pointerTo)
 		out = append(out, more...)
 	}
@@ -115,9 +117,9 @@ func fieldPlaces(q, b reflect.Type) func(string) (Place, bool) {
 		switch {
 		case b == reflect.TypeFor[upload]() && field == "sha256":
 			return Place{Parameter: "Repr-Digest"}, true
-		case b == reflect.TypeFor[upload]() && field == "file":
+		case (b == reflect.TypeFor[upload]() || b == reflect.TypeFor[broughtFile]()) && field == "file":
 			return Place{}, true
-		case b != reflect.TypeFor[upload]() && hasField(b, "json", field):
+		case b != reflect.TypeFor[upload]() && b != reflect.TypeFor[broughtFile]() && hasField(b, "json", field):
 			return Place{Pointer: "/" + field}, true
 		}
 		return Place{Parameter: field}, hasField(q, "query", field)

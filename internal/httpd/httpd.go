@@ -110,6 +110,15 @@ func sameOrigin() echo.MiddlewareFunc {
 	}
 }
 
+// Method is the request's method where it is a usual one, else "other": anybody can send any word.
+func Method(r *http.Request) string {
+	switch r.Method {
+	case http.MethodGet, http.MethodHead, http.MethodPost, http.MethodPut, http.MethodPatch, http.MethodDelete, http.MethodOptions:
+		return r.Method
+	}
+	return "other"
+}
+
 // requestLog writes one line per request: no names, no query, nothing that was typed.
 func requestLog(log *slog.Logger) echo.MiddlewareFunc {
 	return func(next echo.HandlerFunc) echo.HandlerFunc {
@@ -119,7 +128,7 @@ func requestLog(log *slog.Logger) echo.MiddlewareFunc {
 			if err != nil {
 				c.Error(err)
 			}
-			log.Info("request", "method", c.Request().Method, "route", c.Path(), "status", c.Response().Status,
+			log.Info("request", "method", Method(c.Request()), "route", c.Path(), "status", c.Response().Status,
 				"bytes", c.Response().Size, "ms", time.Since(start).Milliseconds())
 			return nil
 		}
@@ -128,6 +137,15 @@ func requestLog(log *slog.Logger) echo.MiddlewareFunc {
 
 // ErrSignedOut is the trouble of a request that needs a session and has none.
 var ErrSignedOut = errors.New("signed out")
+
+// Within has what the request brings come within a time: reading on after that is os.ErrDeadlineExceeded.
+func Within(c echo.Context, d time.Duration) error {
+	err := http.NewResponseController(c.Response()).SetReadDeadline(time.Now().Add(d))
+	if errors.Is(err, http.ErrNotSupported) { // no connection behind it
+		return nil
+	}
+	return err
+}
 
 // Status is the table that turns trouble into a status. What is not a fault is 500: log it, show nothing of it.
 func Status(err error) int {

@@ -3,13 +3,16 @@ package httpd
 import (
 	"errors"
 	"fmt"
+	"io"
 	"log/slog"
 	"net/http"
 	"net/http/httptest"
 	"net/netip"
+	"os"
 	"strings"
 	"syscall"
 	"testing"
+	"time"
 
 	"github.com/labstack/echo/v4"
 
@@ -132,5 +135,34 @@ func TestAPanicShowsNothingInside(t *testing.T) {
 	w := ask(server(Config{}), "GET", "/panic", nil)
 	if w.Code != http.StatusInternalServerError || strings.Contains(w.Body.String(), "inside knowledge") {
 		t.Errorf("a panic answers %d %q, want 500 and nothing inside", w.Code, w.Body)
+	}
+}
+
+// A body that stops coming is not waited for longer than is said, and whoever sends it gets an answer.
+func TestWithin(t *testing.T) {
+	e := server(Config{})
+	e.POST("/slow", func(c echo.Context) error {
+		if err := Within(c, 50*time.Millisecond); err != nil {
+			return err
+		}
+		_, err := io.ReadAll(c.Request().Body)
+		return c.String(http.StatusOK, fmt.Sprint(errors.Is(err, os.ErrDeadlineExceeded)))
+	})
+	s := httptest.NewServer(e)
+	defer s.Close()
+	body, w := io.Pipe()
+	defer w.Close()
+	go func() { _, _ = w.Write([]byte("the beginning")) }() // and nothing more
+	r, err := http.NewRequestWithContext(t.Context(), http.MethodPost, s.URL+"/slow", body)
+	if err != nil {
+		t.Fatal(err)
+	}
+	got, err := http.DefaultClient.Do(r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer got.Body.Close()
+	if said, err := io.ReadAll(got.Body); err != nil || string(said) != "true" {
+		t.Errorf("answered %q, %v", said, err)
 	}
 }

@@ -68,13 +68,18 @@ func (s *Sessions) Load() echo.MiddlewareFunc {
 	})
 }
 
-// Start signs the caller in under a new token, so that a planted one is worth nothing.
+// Start signs the caller in under a new token, so that a planted one is worth nothing. The verifier's session is limited to their
+// visit.
 func (s *Sessions) Start(ctx context.Context, c account.Caller) error {
 	if err := s.scs.RenewToken(ctx); err != nil {
 		return err
 	}
 	s.scs.Put(ctx, store.SessionCentre, c.Centre)
 	s.scs.Put(ctx, store.SessionPerson, c.Person.String())
+	s.scs.Remove(ctx, store.SessionVisit)
+	if c.Visit != uuid.Nil {
+		s.scs.Put(ctx, store.SessionVisit, c.Visit.String())
+	}
 	return nil
 }
 
@@ -83,6 +88,19 @@ func (s *Sessions) End(ctx context.Context) error { return s.scs.Destroy(ctx) }
 
 // Caller is who the request comes from, or ErrSignedOut, also where it names somebody else than who is signed in.
 func (s *Sessions) Caller(ctx context.Context) (account.Caller, error) {
+	c, err := s.person(ctx)
+	if text := s.scs.GetString(ctx, store.SessionVisit); err == nil && text != "" {
+		visit, err := uuid.Parse(text)
+		if err != nil {
+			return account.Caller{}, ErrSignedOut
+		}
+		return c.Visiting(visit), nil
+	}
+	return c, err
+}
+
+// person is who the session belongs to, with all that they may do.
+func (s *Sessions) person(ctx context.Context) (account.Caller, error) {
 	centre := s.scs.GetInt64(ctx, store.SessionCentre)
 	person, err := uuid.Parse(s.scs.GetString(ctx, store.SessionPerson))
 	if centre == 0 || err != nil {

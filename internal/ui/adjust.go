@@ -40,6 +40,14 @@ func (v *SheetView) adjusted(r decision.Record) string {
 	return title + " is shown in another way: " + r.Value
 }
 
+// Returned is what samplers disagree with and nobody has decided afresh since, for whoever judges; nil for none.
+func (v *SheetView) Returned() *decision.Return {
+	if !v.Judge {
+		return nil
+	}
+	return decision.Returned(v.Records)
+}
+
 // AttemptOf says which attempt it is of how many: "attempt 2 of 3"; "" for the first where the number was left open.
 func (v *SheetView) AttemptOf() string { return attemptOf(v.Number, v.Attempts) }
 

@@ -37,8 +37,10 @@ func TestDecidingWithoutAScript(t *testing.T) {
 	trainee.get(t, s.attempt+"/feedback").want(t, 409, "there is no feedback to read yet")
 	tutor.post(t, s.attempt+"/answer", with("criterion", "H2/1.1", "words", "By its range.")).sent(t, s.attempt+"#criterion-H2-1-1")
 
-	manager.post(t, "/people/"+s.people["second"].Person.String()+"/countersigned", url.Values{"waits": {"yes"}}).sent(t, "/people")
-	manager.get(t, "/people").want(t, 200, "decisions are countersigned", "Let decisions stand")
+	who := "/people/" + s.people["second"].Person.String()
+	manager.post(t, who+"/countersigned", url.Values{"waits": {"yes"}}).sent(t, who)
+	manager.get(t, who).want(t, 200, "wait for a countersignature", "Let decisions stand")
+	manager.get(t, "/people?find=second").want(t, 200, "decisions are countersigned")
 	for _, k := range s.sheet(t).Criteria {
 		second.post(t, s.attempt+"/decide", with("criterion", k.Ref, "outcome", "not_yet_met", "reason", "sufficient", "words", "Show it.")).sent(t, s.attempt+"#criterion-"+idOf(k.Ref))
 	}

@@ -55,8 +55,8 @@ func (u *UI) showSheet(c echo.Context, who account.Caller, id uuid.UUID, f Form)
 	switch {
 	case !s.Own:
 		p := tutorsPage(v)
-		if j, ok := p.(*JudgePage); ok && s.Judge && who.Has(account.Tutor) { // a quality assurer who decides afresh has no queue
-			if err := u.onward(c, who, j); err != nil {
+		if j, ok := p.(*JudgePage); ok {
+			if err := u.beside(c, who, j); err != nil {
 				return err
 			}
 		}
@@ -128,6 +128,7 @@ func (u *UI) openAttempt(c echo.Context, who account.Caller) error {
 
 type stopForm struct {
 	Words string `form:"words" validate:"max=4000" say:"Shorten this to 4000 letters."`
+	From  string `form:"from"` // "list" where it was pressed on the list of who is at work
 }
 
 func (u *UI) stop(c echo.Context, who account.Caller) error {
@@ -138,6 +139,12 @@ func (u *UI) stop(c echo.Context, who account.Caller) error {
 	}
 	if err = u.read(c, &f); err == nil {
 		err = u.app.SafetyStop(c.Request().Context(), who, id, strings.TrimSpace(f.Words))
+	}
+	switch {
+	case f.From == "list" && err != nil:
+		return u.again(c, err, "stop", func(f Form) error { return u.showAtWork(c, who, f) })
+	case f.From == "list":
+		return u.taken(c, "/stop", "Stopped. Their tutor sees it; nothing goes on until it is cleared.")
 	}
 	return u.sheetForm(c, who, err, "stop", "", "Stopped. Your tutor sees it; nothing goes on until it is cleared.")
 }

@@ -28,6 +28,7 @@ type WaitingRow struct {
 	State                  decision.State
 	At                     time.Time // handed over
 	Now                    time.Time
+	Returned               string // by whom, about what, after sampling; "" where it was not
 }
 
 // For says how long it has been waiting, in words.
@@ -68,7 +69,7 @@ func (u *UI) bench(c echo.Context, who account.Caller) error {
 	}
 	for _, w := range waiting {
 		p.Waiting = append(p.Waiting, WaitingRow{
-			Attempt: w.Attempt, Trainee: w.TraineeName, Title: w.Title, Cohort: w.CohortName, Number: w.Number, State: w.State, At: w.HandedOverAt, Now: u.now(),
+			Attempt: w.Attempt, Trainee: w.TraineeName, Title: w.Title, Cohort: w.CohortName, Number: w.Number, State: w.State, At: w.HandedOverAt, Now: u.now(), Returned: w.Returned,
 		})
 	}
 	return u.render(c, who, 200, p)

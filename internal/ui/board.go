@@ -35,7 +35,7 @@ func (p *BoardPage) BriefField() Field {
 
 // ObserverField is the choice of who watches the work.
 func (p *BoardPage) ObserverField() Field {
-	os := []Option{{Value: "", Text: "any tutor of the cohort"}}
+	os := []Option{{Value: "", Text: "any of its tutors"}}
 	for _, m := range p.Board.Tutors {
 		os = append(os, Option{Value: m.Person.String(), Text: m.Name})
 	}

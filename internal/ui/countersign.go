@@ -51,10 +51,7 @@ func (u *UI) setCountersigned(c echo.Context, who account.Caller) error {
 	if err = u.read(c, &f); err == nil {
 		err = u.app.SetCountersigned(c.Request().Context(), who, id, f.Waits == "yes")
 	}
-	if err != nil {
-		return u.again(c, err, "allow", func(form Form) error { return u.showPeople(c, who, form, nil) })
-	}
-	return u.taken(c, "/people", map[string]string{
+	return u.personForm(c, who, err, "allow", map[string]string{
 		"yes": "Their decisions wait for a countersignature from now on.", "no": "Their decisions stand by themselves from now on. What they decided before still waits.",
 	}[f.Waits])
 }

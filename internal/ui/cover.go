@@ -57,6 +57,7 @@ func cardWords(card string) string {
 type coverForm struct {
 	Attempt uuid.UUID `form:"attempt"`
 	Covers  string    `form:"covers"`
+	Nothing bool      `form:"nothing"`
 }
 
 func (u *UI) coverFile(c echo.Context, who account.Caller) error {
@@ -67,13 +68,19 @@ func (u *UI) coverFile(c echo.Context, who account.Caller) error {
 	}
 	if err = u.read(c, &f); err == nil {
 		var covers []app.Cover
-		if f.Covers != "" && json.Unmarshal([]byte(f.Covers), &covers) != nil {
+		if f.Nothing {
+			err = u.app.NothingToCover(c.Request().Context(), who, id)
+		} else if f.Covers != "" && json.Unmarshal([]byte(f.Covers), &covers) != nil {
 			err = fault.Invalid("covers", "These covers cannot be read. Lay them again.")
 		} else {
 			err = u.app.CoverFile(c.Request().Context(), who, id, covers)
 		}
 	}
-	return u.fileForm(c, who, f.Attempt, err, "cover-"+id.String(), "Covered. The copy that people see is being made.")
+	done := "Covered. The copy that people see is being made."
+	if f.Nothing {
+		done = "Noted: nothing in this photo has to be covered."
+	}
+	return u.fileForm(c, who, f.Attempt, err, "cover-"+id.String(), done)
 }
 
 type withdrawForm struct {

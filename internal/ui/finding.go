@@ -38,6 +38,18 @@ func (l LineView) Verdict() marking.Verdict {
 // Mark is how the verdict looks.
 func (l LineView) Mark() string { return markOf(l.Verdict()) }
 
+// Written is the working as it was read, line by line; none where nothing of it can be set as mathematics.
+func (l LineView) Written() []marking.WrittenLine {
+	if l.Entry == nil || l.Entry.Working == "" || l.Of.Figure == nil || !l.On.Findings && !l.On.Tutor {
+		return nil
+	}
+	lines := marking.ReadAs(l.Of.Item, "", "", l.Entry.Working).Working
+	if !slices.ContainsFunc(lines, func(w marking.WrittenLine) bool { return w.Line != nil }) {
+		return nil
+	}
+	return lines
+}
+
 // Aligned is one value beside another, split at the decimal point so that points stand under one another.
 type Aligned struct {
 	Label       string

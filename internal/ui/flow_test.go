@@ -149,6 +149,23 @@ func TestAScriptGetsShortAnswers(t *testing.T) {
 	v.post(t, s.attempt+"/entries", url.Values{}).want(t, 401, "signed out")
 }
 
+// A technician, who sees no attempt, stops one from the list of who is at work.
+func TestATechnicianStopsWorkFromTheList(t *testing.T) {
+	s := newSite(t)
+	in := s.everybody(t)
+	must(t, s.OpenAttempt(t.Context(), s.people["trainee"], s.id, true, true))
+	tech := in["technician"]
+	tech.get(t, "/centre").want(t, 200, `href="/stop"`)
+	tech.get(t, "/stop?find=nobody").want(t, 200, "Nobody of that name is at work now.")
+	tech.get(t, "/stop").want(t, 200, s.people["trainee"].Name, `action="`+s.attempt+`/stop"`)
+	tech.get(t, s.attempt).want(t, 404)
+	tech.post(t, s.attempt+"/stop", url.Values{"from": {"list"}}).sent(t, "/stop")
+	tech.get(t, "/stop").want(t, 200, "Stopped")
+	tech.post(t, s.attempt+"/stop", url.Values{"from": {"list"}}).want(t, 409, "This work is stopped already.")
+	in["peer"].get(t, "/stop").want(t, 200, "Nobody is at work now.")
+	in["trainee"].get(t, s.attempt).want(t, 200, "Stopped for safety")
+}
+
 func TestAStopForSafetyHoldsUntilATutorClearsIt(t *testing.T) {
 	s := newSite(t)
 	must(t, s.OpenAttempt(t.Context(), s.people["trainee"], s.id, true, true))

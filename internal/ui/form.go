@@ -3,6 +3,7 @@ package ui
 import (
 	"errors"
 	"fmt"
+	"html/template"
 	"net/http"
 	"net/url"
 	"reflect"
@@ -100,6 +101,7 @@ type Field struct {
 	Rows, Most            int    // of an area; characters
 	Must                  bool
 	Options               []Option
+	Among                 []Option // what may be chosen in place of typing
 }
 
 // Option is one thing to choose.
@@ -108,22 +110,48 @@ type Option struct {
 	Chosen      bool
 }
 
+// Choices draws the options. A list of everybody is long, and a template takes twenty times as long over each.
+func (f Field) Choices() template.HTML {
+	var b strings.Builder
+	for _, o := range f.Options {
+		b.WriteString(`<option value="` + template.HTMLEscapeString(o.Value) + `"`)
+		if o.Chosen {
+			b.WriteString(" selected")
+		}
+		b.WriteString(">" + template.HTMLEscapeString(o.Text) + "</option>")
+	}
+	return template.HTML(b.String())
+}
+
 // Field makes the input called name, with what was typed into it.
 func (f Form) Field(name, label string) Field {
 	return Field{ID: f.ID(name), Name: name, Label: label, Kind: "text", Value: f.Typed(name, ""), Fault: f.Fault(name), Rows: 3}
 }
 
-// As gives the field another kind. A password is never sent back.
+// As gives the field another kind. A password is never sent back; a number is typed on a phone's keys for digits.
 func (f Field) As(kind string) Field {
-	f.Kind = kind
-	if kind == "password" {
+	switch f.Kind = kind; kind {
+	case "password":
 		f.Value = ""
+	case "number":
+		f.Mode = "numeric"
 	}
 	return f
 }
 
+// Offering adds what may be chosen in place of typing.
+func (f Field) Offering(among []Option) Field { f.Among = among; return f }
+
 // Hinted adds a hint.
 func (f Field) Hinted(hint string) Field { f.Hint = hint; return f }
+
+// Begun is what stands in the field before anything was typed.
+func (f Field) Begun(value string) Field {
+	if f.Value == "" && f.Fault == "" {
+		f.Value = value
+	}
+	return f
+}
 
 // Needed marks the field as one that has to be filled in.
 func (f Field) Needed() Field { f.Must = true; return f }

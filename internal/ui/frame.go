@@ -8,6 +8,8 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/google/uuid"
+
 	"witnessmark/internal/account"
 	"witnessmark/web"
 )
@@ -45,6 +47,10 @@ func places(who account.Caller, here string) []Place {
 			}
 		}
 	}
+	if who.Visit != uuid.Nil { // nothing else is there for them
+		add("/visit", "Your visit", account.ExternalVerifier)
+		return ps
+	}
 	add("/tasks", "My tasks", account.Trainee)
 	add("/bench", "Bench", account.Tutor)
 	add("/cohorts", "Cohorts", account.Manager, account.QualityAssurer, account.Tutor)
@@ -52,13 +58,14 @@ func places(who account.Caller, here string) []Place {
 	add("/rules", "Rules", account.Tutor, account.QualityAssurer, account.Manager)
 	add("/second-looks", "Second looks", account.QualityAssurer, account.Manager)
 	add("/people", "People", account.Manager)
+	add("/centre", "The centre", account.Manager, account.QualityAssurer, account.Technician, account.Tutor)
 	add("/portfolios", "Portfolios", account.Manager, account.QualityAssurer, account.Tutor)
 	return ps
 }
 
 // readPages parses every page together with the layout and the parts that pages share.
 func readPages(static *staticFiles) (map[string]*template.Template, error) {
-	shared := []string{"page/layout.html", "page/parts.html", "page/line.html", "page/inputs.html", "page/deciding.html", "page/briefform.html"}
+	shared := []string{"page/layout.html", "page/parts.html", "page/line.html", "page/inputs.html", "page/deciding.html", "page/briefform.html", "page/filed.html", "page/visitparts.html"}
 	base, err := template.New("base").Funcs(functions(static)).ParseFS(web.Files, shared...)
 	if err != nil {
 		return nil, fmt.Errorf("read the layout: %w", err)

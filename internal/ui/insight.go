@@ -55,7 +55,7 @@ func (r InsightRow) WeakWords() string { return part(r.Weak.Right, r.Weak.Answer
 func (r InsightRow) Coefficient() string {
 	switch {
 	case r.Known:
-		return strings.Replace(quantity.RoundDecimals(r.Discrimination, 2), "-", "−", 1)
+		return minus(quantity.RoundDecimals(r.Discrimination, 2))
 	case r.Answered < insightFew:
 		return "too few"
 	}

@@ -48,6 +48,31 @@ func (h HandView) All() []HandView {
 // Chosen says whether one is in hand.
 func (h HandView) Chosen() bool { return h.ID != uuid.Nil }
 
+// Offered is what the centre's register has of the kind.
+func (h HandView) Offered() []Option {
+	var os []Option
+	for _, c := range h.Choices {
+		os = append(os, Option{Value: c.Serial, Text: c.Words})
+	}
+	return os
+}
+
+// SerialHint says how to name the instrument, and DueHint when its label's day need not be typed.
+func (h HandView) SerialHint() string {
+	if len(h.Choices) == 0 {
+		return "As it stands on the label."
+	}
+	return "As it stands on the label, or choose from the centre's register."
+}
+
+// DueHint is beside SerialHint.
+func (h HandView) DueHint() string {
+	if len(h.Choices) == 0 {
+		return ""
+	}
+	return "Leave it empty for one of the register: its own day counts."
+}
+
 // Form is the form in which one is chosen.
 func (h HandView) Form() Form {
 	return h.On.Form.For(handForm(fmt.Sprint(h.Stage), fmt.Sprint(h.Number)))

@@ -81,6 +81,26 @@ func newJudgePage(v *SheetView) *JudgePage {
 	return p
 }
 
+// beside adds what stands beside the attempt: the rulings in force, and for a tutor who judges the way on.
+func (u *UI) beside(c echo.Context, who account.Caller, p *JudgePage) (err error) {
+	var refs []string
+	for _, k := range p.Criteria {
+		refs = append(refs, k.Ref)
+	}
+	if p.Sheet.Rulings, err = u.app.RulingsInForce(c.Request().Context(), who, refs); err != nil || !p.Sheet.Judge || !who.Has(account.Tutor) {
+		return err // a quality assurer who decides afresh has no queue
+	}
+	return u.onward(c, who, p)
+}
+
+// Ruling says how the criterion is to be read; nil where nothing was ruled.
+func (k CriterionView) Ruling() *app.RulingRow {
+	if g, ok := k.On.Rulings[k.Ref]; ok {
+		return &g
+	}
+	return nil
+}
+
 // criterion gathers a criterion's evidence. An item that bears on several is shown whole under the first of them.
 func (v *SheetView) criterion(k app.SheetCriterion, shown map[string]bool) CriterionView {
 	out := CriterionView{SheetCriterion: k, On: v, Reasons: reasons()}

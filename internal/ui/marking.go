@@ -8,7 +8,6 @@ import (
 	"github.com/labstack/echo/v4"
 
 	"witnessmark/internal/account"
-	"witnessmark/internal/app"
 	"witnessmark/internal/decision"
 )
 
@@ -49,14 +48,14 @@ func lastDecided(records []decision.Record, who account.Caller) string {
 }
 
 // Asks lists what there is to ask the trainee about the item.
-func (it ItemView) Asks() []app.Ask { return it.On.AsksOf(it.Key) }
+func (it ItemView) Asks() []AskView { return it.On.AsksOf(it.Key) }
 
 // AsksOf lists what there is to ask about an item, or with "" about the whole attempt.
-func (v *SheetView) AsksOf(item string) []app.Ask {
-	var asks []app.Ask
+func (v *SheetView) AsksOf(item string) []AskView {
+	var asks []AskView
 	for _, a := range v.Asks {
 		if v.Tutor && a.Item == item {
-			asks = append(asks, a)
+			asks = append(asks, AskView{a.Text, seeAt(a)})
 		}
 	}
 	return asks

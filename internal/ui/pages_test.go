@@ -30,10 +30,17 @@ func newUI(t *testing.T) *UI {
 // allPages is one of every page struct.
 func allPages() []page {
 	return []page{
-		&SignInPage{}, &NoSignalPage{}, &InvitationPage{}, &FaultPage{}, &TasksPage{}, &PlanPage{}, &WorkPage{}, &JudgePage{}, &WorkshopPage{}, &BenchPage{}, &BoardPage{},
+		&SignInPage{}, &NoSignalPage{}, &InvitationPage{}, &ForgottenPage{}, &VerifyPage{}, &FaultPage{}, &TasksPage{}, &StopPage{}, &PlanPage{}, &WorkPage{}, &JudgePage{}, &WorkshopPage{}, &BenchPage{}, &BoardPage{},
 		&CohortsPage{}, &MembersPage{}, &BriefsPage{}, &BriefPage{}, &EditPage{}, &LiveForm{}, &WorkThroughPage{}, &DifferencePage{}, &BlankPage{}, &ReferencePage{}, &TrialPage{}, &PeoplePage{}, &PortfoliosPage{}, &FeedbackPage{}, &SecondPage{}, &MarkSheetPage{},
 		&CorrectionsPage{}, &CorrectionPage{}, &TermPage{}, &InsightPage{}, &ProgressPage{},
+		&CentrePage{}, &PersonPage{}, &PeopleListPage{}, &UnitsPage{}, &InvitationsPage{}, &EnterUnitPage{}, &ConflictsPage{},
+		&VisitsPage{}, &VisitReportPage{}, &VisitOpenPage{}, &VisitPage{}, &VisitReachPage{}, &VisitSheetPage{}, &KeepingPage{}, &PurgePage{}, &LogPage{}, &LogEntryPage{},
+		&RegisterPage{}, &InstrumentPage{}, &TouchedPage{}, &AlikePage{}, &AlikePairPage{}, &AlikeReadingsPage{},
+		&SamplingPage{}, &SamplingPlanPage{}, &SamplePage{}, &DrawnAgainPage{}, &SampledPage{}, &ActionsPage{}, &ClaimsPage{}, &ClaimablePage{}, &ClaimPage{},
 		&RulesPage{}, &RulePage{}, &EditRulesPage{}, &ConcernedPage{}, &AsReadPage{}, &RemarksPage{}, &SpotPage{}, &CardPage{},
+		&StandardisationsPage{}, &NewStandardisationPage{}, &StandardisationPage{}, &BlindPage{}, &RulingsPage{}, &RulingPage{},
+		&RegisterListPage{},
+		&SmallFilesPage{}, &PriorsPage{}, &PriorPage{}, &OpenInquiryPage{}, &InquiryPage{},
 	}
 }
 
@@ -72,7 +79,7 @@ func draw(t *testing.T, u *UI, p page) string {
 
 var (
 	headings  = regexp.MustCompile(`<h1[ >]`)
-	inline    = regexp.MustCompile(`(?i)<[^>]+\s(style|on[a-z]+)=`)
+	inline    = regexp.MustCompile(`(?i)<[a-z](?:[^>"]|"[^"]*")*\s(style|on[a-z]+)=`) // outside what stands in quotes
 	script    = regexp.MustCompile(`(?i)<script[^>]*>`)
 	idAttr    = regexp.MustCompile(`\sid="([^"]*)"`)
 	pointers  = regexp.MustCompile(`\s(?:for|form|aria-describedby|aria-labelledby)="([^"]+)"`)

@@ -1,7 +1,9 @@
 package ui
 
 import (
+	"net/url"
 	"slices"
+	"strings"
 	"time"
 
 	"github.com/google/uuid"
@@ -11,10 +13,13 @@ import (
 	"witnessmark/internal/app"
 )
 
-// PeoplePage is everybody of the centre.
+// PeoplePage is who of the centre fits a search, a page of them.
 type PeoplePage struct {
 	Frame
 	People     []PersonRow
+	Find       []Field
+	Searched   bool // for anything
+	Pages      Paged
 	Form       Form
 	Roles      []account.Role
 	Invitation *InvitationLink // shown once, right after it was made
@@ -39,6 +44,7 @@ type PersonRow struct {
 type InvitationLink struct {
 	Name, Address string
 	Expires       time.Time
+	Sent          string // the address that a letter with a link of its own goes to; "" for none
 }
 
 func (u *UI) people(c echo.Context, who account.Caller) error {
@@ -46,18 +52,51 @@ func (u *UI) people(c echo.Context, who account.Caller) error {
 }
 
 func (u *UI) showPeople(c echo.Context, who account.Caller, f Form, link *InvitationLink) error {
-	people, err := u.app.People(c.Request().Context(), who)
+	pages := newPaged(c, "/people")
+	only := url.Values{}
+	for _, name := range []string{"find", "cohort", "unit"} {
+		if value := strings.TrimSpace(c.QueryParam(name)); value != "" {
+			only.Set(name, value)
+		}
+	}
+	asked := app.PeopleSearch{Words: only.Get("find"), Unit: only.Get("unit"), Page: pages.Page}
+	asked.Cohort, _ = uuid.Parse(only.Get("cohort")) // what is no cohort stands for all of them
+	found, err := u.app.FindPeople(c.Request().Context(), who, asked)
 	if err != nil {
 		return err
 	}
-	p := &PeoplePage{Frame: Frame{Title: "People", Here: "/people"}, Form: f, Roles: account.Roles(), Invitation: link}
-	for _, x := range people {
-		p.People = append(p.People, PersonRow{
-			ID: x.ID, Name: x.Name, SignInName: x.SignInName, Email: x.Email, Roles: x.Roles, Registrations: x.Registrations,
-			Invited: x.PasswordHash == "", Stopped: x.DisabledAt, Countersigned: x.Countersigned, Me: x.ID == who.Person,
-		})
+	p := &PeoplePage{Frame: Frame{Title: "People", Here: "/people"}, Form: f, Roles: account.Roles(), Invitation: link, Find: findFields(only, found), Searched: len(only) > 0}
+	p.Pages = Paged{Address: "/people", Page: found.Page.Number, Of: found.Page.Of, All: found.All}
+	if p.Searched {
+		p.Pages.Address += "?" + only.Encode()
+	}
+	for _, x := range found.People {
+		p.People = append(p.People, personRow(x, who))
 	}
 	return u.render(c, who, f.Status(), p)
+}
+
+func personRow(x app.Person, who account.Caller) PersonRow {
+	return PersonRow{
+		ID: x.ID, Name: x.Name, SignInName: x.SignInName, Email: x.Email, Roles: x.Roles, Registrations: x.Registrations,
+		Invited: x.PasswordHash == "", Stopped: x.DisabledAt, Countersigned: x.Countersigned, Me: x.ID == who.Person,
+	}
+}
+
+// findFields are what people are looked for by.
+func findFields(asked url.Values, found app.PeopleFound) []Field {
+	cohorts, units := []Option{{Text: "any"}}, []Option{{Text: "any"}}
+	for _, t := range found.Cohorts {
+		cohorts = append(cohorts, Option{Value: t.Key, Text: t.Title, Chosen: t.Key == asked.Get("cohort")})
+	}
+	for _, t := range found.Units {
+		units = append(units, Option{Value: t.Key, Text: t.Key + " " + t.Title, Chosen: t.Key == asked.Get("unit")})
+	}
+	return []Field{
+		{ID: "find", Name: "find", Label: "Name or address", Kind: "text", Value: asked.Get("find"), Auto: "off"},
+		{ID: "find-cohort", Name: "cohort", Label: "Cohort", Kind: "select", Options: cohorts},
+		{ID: "find-unit", Name: "unit", Label: "Unit", Kind: "select", Options: units},
+	}
 }
 
 type personForm struct {
@@ -80,40 +119,9 @@ func (u *UI) addPerson(c echo.Context, who account.Caller) error {
 	return u.showPeople(c, who, Form{}, u.link(c, inv))
 }
 
-func (u *UI) inviteAgain(c echo.Context, who account.Caller) error {
-	id, err := pathID(c, "id")
-	if err != nil {
-		return err
-	}
-	inv, err := u.app.InviteAgain(c.Request().Context(), who, id)
-	if err != nil {
-		return err
-	}
-	return u.showPeople(c, who, Form{}, u.link(c, inv))
-}
-
-// link makes the address of an invitation. It is answered directly, without a redirect: the token is kept nowhere.
-func (u *UI) link(c echo.Context, inv app.Invitation) *InvitationLink {
-	return &InvitationLink{Name: inv.Name, Address: c.Scheme() + "://" + c.Request().Host + "/invitation/" + inv.Token, Expires: inv.Expires}
-}
-
-type allowForm struct {
-	Allowed string `form:"allowed" validate:"oneof=yes no" say:"Choose whether they may sign in."`
-}
-
-func (u *UI) allowSignIn(c echo.Context, who account.Caller) error {
-	var f allowForm
-	id, err := pathID(c, "id")
-	if err != nil {
-		return err
-	}
-	if err = u.read(c, &f); err == nil {
-		err = u.app.SetSignInAllowed(c.Request().Context(), who, id, f.Allowed == "yes")
-	}
-	if err != nil {
-		return u.again(c, err, "allow", func(form Form) error { return u.showPeople(c, who, form, nil) })
-	}
-	return u.taken(c, "/people", map[string]string{"yes": "They may sign in again.", "no": "They can no longer sign in, and are signed out everywhere."}[f.Allowed])
+// ComesByLink says whether a visit's link is all that the person needs.
+func (r PersonRow) ComesByLink() bool {
+	return len(r.Roles) == 1 && r.Roles[0] == account.ExternalVerifier
 }
 
 // Tutor says whether the person decides on trainees' work.
@@ -124,6 +132,8 @@ func (r PersonRow) State() string {
 	switch {
 	case !r.Stopped.IsZero():
 		return "stopped " + day(r.Stopped)
+	case r.Invited && r.ComesByLink():
+		return "comes by a visit’s link"
 	case r.Invited:
 		return "invited, no password yet"
 	}

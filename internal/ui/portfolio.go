@@ -10,6 +10,7 @@ import (
 	"github.com/labstack/echo/v4"
 
 	"witnessmark/internal/account"
+	"witnessmark/internal/app"
 )
 
 // PortfoliosPage lists portfolios and takes requests for new ones.
@@ -20,6 +21,9 @@ type PortfoliosPage struct {
 	MayAsk   bool
 	Trainees []Option
 	Units    []Option
+	Cohorts  []Option
+	SetForm  Form // for a whole cohort
+	Sets     []app.PortfolioSet
 }
 
 func (*PortfoliosPage) template() string { return "portfolios" }
@@ -51,6 +55,8 @@ func (r PortfolioRow) Words() string {
 		return "ready since " + clock(r.BuiltAt)
 	case "failed":
 		return "could not be put together"
+	case "stopped":
+		return "stopped before it was ready"
 	}
 	return r.State
 }
@@ -68,7 +74,7 @@ func (u *UI) showPortfolios(c echo.Context, who account.Caller, f Form) error {
 	if err != nil {
 		return err
 	}
-	p := &PortfoliosPage{Frame: Frame{Title: "Portfolios", Here: "/portfolios"}, Form: f.For("portfolio")}
+	p := &PortfoliosPage{Frame: Frame{Title: "Portfolios", Here: "/portfolios"}, Form: f.For("portfolio"), SetForm: f.For("portfolios")}
 	for _, x := range list {
 		r := PortfolioRow{
 			ID: x.ID, Trainee: x.TraineeName, Unit: x.Unit, Title: x.UnitTitle, By: x.RequestedByName, At: x.RequestedAt,
@@ -97,10 +103,49 @@ func (u *UI) portfolioChoices(c echo.Context, who account.Caller, p *PortfoliosP
 		p.Trainees = append(p.Trainees, Option{Value: x.ID.String(), Text: x.Name})
 	}
 	units, err := u.app.Units(c.Request().Context(), who)
+	if err != nil {
+		return err
+	}
 	for _, x := range units {
 		p.Units = append(p.Units, Option{Value: x.Code, Text: x.Code + " " + x.Title})
 	}
+	cohorts, err := u.app.Cohorts(c.Request().Context(), who)
+	if err != nil {
+		return err
+	}
+	for _, x := range cohorts {
+		p.Cohorts = append(p.Cohorts, Option{Value: x.ID.String(), Text: x.Name})
+	}
+	p.Sets, err = u.app.PortfolioSets(c.Request().Context(), who)
 	return err
+}
+
+type portfoliosForm struct {
+	Cohort uuid.UUID `form:"cohort" validate:"required" say:"Choose a cohort."`
+	Unit   string    `form:"unit" validate:"required,max=100" say:"Choose a unit."`
+}
+
+func (u *UI) requestPortfolios(c echo.Context, who account.Caller) error {
+	var f portfoliosForm
+	err := u.read(c, &f)
+	if err == nil {
+		_, err = u.app.RequestPortfolios(c.Request().Context(), who, f.Cohort, f.Unit)
+	}
+	if err != nil {
+		return u.again(c, err, "portfolios", func(form Form) error { return u.showPortfolios(c, who, form) })
+	}
+	return u.taken(c, "/portfolios", "The cohort's portfolios are being put together, several at once; you may leave this page.")
+}
+
+func (u *UI) stopPortfolios(c echo.Context, who account.Caller) error {
+	id, err := pathID(c, "id")
+	if err != nil {
+		return err
+	}
+	if err := u.app.StopPortfolios(c.Request().Context(), who, id); err != nil {
+		return u.again(c, err, "portfolios", func(form Form) error { return u.showPortfolios(c, who, form) })
+	}
+	return u.taken(c, "/portfolios", "Stopped. What was ready stays.")
 }
 
 type portfolioForm struct {

@@ -2,6 +2,7 @@ package ui
 
 import (
 	"fmt"
+	"net/url"
 	"slices"
 	"strings"
 	"testing"
@@ -18,6 +19,7 @@ import (
 	"witnessmark/internal/marking"
 	"witnessmark/internal/portfolio"
 	"witnessmark/internal/quantity"
+	"witnessmark/internal/store"
 	"witnessmark/internal/trade"
 )
 
@@ -186,7 +188,10 @@ func decideSheet(s *app.Sheet) {
 func samplePages(t *testing.T) map[string]page {
 	t.Helper()
 	ps := map[string]page{
-		"sign-in": &SignInPage{Frame: Frame{Title: "Sign in"}, Next: "/"}, "fault": &FaultPage{Frame: Frame{Title: "This has changed since you looked"}, Message: "Somebody else decided this criterion while you were writing.", Again: true, Back: "/"},
+		"verify": &VerifyPage{Frame: Frame{Title: "Check a portfolio"}}, "verify-genuine": verifySample(app.VerifiedCentreTime), "verify-altered": verifySample(app.VerifiedAltered),
+		"forgotten": &ForgottenPage{Frame: Frame{Title: "I cannot sign in"}, Letters: true}, "forgotten-asked": &ForgottenPage{Frame: Frame{Title: "I cannot sign in"}, Letters: true, Asked: true},
+		"forgotten-no-letters": &ForgottenPage{Frame: Frame{Title: "I cannot sign in"}},
+		"sign-in":              &SignInPage{Frame: Frame{Title: "Sign in"}, Next: "/"}, "fault": &FaultPage{Frame: Frame{Title: "This has changed since you looked"}, Message: "Somebody else decided this criterion while you were writing.", Again: true, Back: "/"},
 		"invitation": &InvitationPage{Frame: Frame{Title: "Choose your password"}, Token: "abc", Invited: "Maya Ellison", SignInName: "maya"},
 		"plan":       &PlanPage{Frame: Frame{Title: "Plan", Here: "/tasks"}, Sheet: sampleView(t, decision.Planned, true)},
 	}
@@ -211,7 +216,14 @@ func samplePages(t *testing.T) map[string]page {
 	ps["blank"] = &BlankPage{Frame: Frame{Title: b.Title, Here: "/briefs"}, Text: text, Sheet: blankSheet(b)}
 	ps["blank-tutor"] = &BlankPage{Frame: Frame{Title: b.Title, Here: "/briefs"}, Text: text, Sheet: blankSheet(b), Tutor: true}
 	samplePagesOfWriting(ps, text.Problems)
+	samplePagesOfPeople(ps)
+	ps["centre"] = &CentrePage{Frame: Frame{Title: "The centre", Here: "/centre"}, Entries: []CentrePlace{{"/people", "People", "Who belongs to the centre.", "2 people have no password yet."}}, Photos: "previews", Choices: photoChoices()}
 	samplePagesOfRules(t, ps)
+	samplePagesOfRegister(ps)
+	samplePagesOfSampling(ps)
+	samplePagesOfVisits(t, ps)
+	samplePagesOfTheLog(ps)
+	samplePagesOfStandards(t, ps)
 	samplePagesOfSeeing(ps)
 	samplePagesOfSeals(t, ps)
 	samplePagesOfMarking(t, ps)
@@ -262,9 +274,11 @@ func sampleLists(ps map[string]page, name string, n int) {
 		person, title = hostile, hostile
 	}
 	tasks := &TasksPage{Frame: Frame{Title: "My tasks", Here: "/tasks", Notice: "Kept."}}
-	people := &PeoplePage{Frame: Frame{Title: "People", Here: "/people"}, Roles: account.Roles()}
+	people := &PeoplePage{Frame: Frame{Title: "People", Here: "/people"}, Roles: account.Roles(), Searched: name == "hostile", Pages: Paged{Address: "/people?find=a", Page: 2, Of: 3, All: 410},
+		Find: findFields(url.Values{"find": {person}, "cohort": {"k"}}, app.PeopleFound{PeopleFound: store.PeopleFound{Cohorts: []app.Titled{{Key: "k", Title: title}}, Units: []app.Titled{{Key: "H2", Title: title}}}})}
+	stop := &StopPage{Frame: Frame{Title: "Stop somebody's work", Here: "/centre"}, Find: Field{ID: "find", Name: "find", Label: "Trainee or cohort", Kind: "text", Value: person}, Shown: n, All: 2 * n}
 	bench := &BenchPage{Frame: Frame{Title: "Bench", Here: "/bench"}}
-	folios := &PortfoliosPage{Frame: Frame{Title: "Portfolios", Here: "/portfolios"}, MayAsk: true}
+	folios := &PortfoliosPage{Frame: Frame{Title: "Portfolios", Here: "/portfolios"}, MayAsk: true, SetForm: Form{Which: "portfolios"}, Sets: portfolioSets()}
 	briefs := &BriefsPage{Frame: Frame{Title: "Briefs", Here: "/briefs"}, MayWrite: true}
 	members := &MembersPage{Frame: Frame{Title: "Members", Here: "/cohorts"}, May: true}
 	board := &BoardPage{Frame: Frame{Title: "Heating", Here: "/cohorts"}, MaySet: true, Briefs: []Option{{Text: "choose"}}}
@@ -284,6 +298,7 @@ func sampleLists(ps map[string]page, name string, n int) {
 		bench.Cohorts = append(bench.Cohorts, CohortRow{ID: id(i), Name: title, Trainees: 12, Tasks: 3, Waiting: 2})
 		folios.Rows = append(folios.Rows, PortfolioRow{ID: id(i), Trainee: person, Unit: "H2", Title: title, By: "Ada Quill", At: when, BuiltAt: when, State: []string{"ready", "building", "failed"}[i%3], Size: 12_400_000})
 		briefs.Briefs = append(briefs.Briefs, BriefRow{ID: id(i), Version: 2, Title: title, By: person, Units: []string{"H2", "H3"}, State: "published", PublishedAt: when})
+		stop.Cohorts = append(stop.Cohorts, AtWorkCohort{ID: id(i), Name: title, Rows: []AtWorkRow{{app.AtWork{Attempt: id(i), TraineeName: person, Title: title, State: st, LastAt: when}}}})
 		row := app.BoardRow{Stamps: []app.Stamp{{Done: 4, Total: 4}, {Done: i % 3, Total: 2, Holding: i%2 == 0}, {Total: 3}, {Total: 7}}, Where: "started 24 April, waiting at the hold point before stage 2"}
 		row.TraineeName, row.Trainee, row.Attempt, row.Number, row.State, row.DueOn = person, id(i), id(i), 1+i%3, st, when.AddDate(0, 0, 20)
 		if i%2 == 0 {
@@ -299,6 +314,7 @@ func sampleLists(ps map[string]page, name string, n int) {
 		board.Board.Tasks = append(board.Board.Tasks, task)
 		people.Invitation = &InvitationLink{Name: person, Address: "https://centre.example.org/invitation/abc", Expires: when}
 	}
+	ps["stop-"+name] = stop
 	ps["tasks-"+name], ps["people-"+name], ps["bench-"+name], ps["portfolios-"+name] = tasks, people, bench, folios
 	ps["briefs-"+name], ps["members-"+name], ps["board-"+name] = briefs, members, board
 	ps["cohorts-"+name] = &CohortsPage{Frame: Frame{Title: "Cohorts", Here: "/cohorts"}, Cohorts: bench.Cohorts, MayAdd: true}

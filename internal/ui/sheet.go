@@ -16,9 +16,10 @@ type SheetView struct {
 	Form     Form
 	Checks   map[string][]app.SpotCheck // by stage: what the trainee's phone checks a release on the spot by
 	Stages   []StageView
-	Findings bool // the marker's findings and the tutor's decisions are shown
-	Tutor    bool // in the words for the tutor
-	Trying   bool // nobody's attempt: a brief being tried, in one form
+	Findings bool                     // the marker's findings and the tutor's decisions are shown
+	Tutor    bool                     // in the words for the tutor
+	Trying   bool                     // nobody's attempt: a brief being tried, in one form
+	Rulings  map[string]app.RulingRow // in force, by criterion; where it is judged
 }
 
 // StageView is one stage with its items.

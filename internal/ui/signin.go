@@ -40,6 +40,9 @@ func (u *UI) home(c echo.Context, who account.Caller) error {
 	if ps := places(who, ""); len(ps) > 0 {
 		to = ps[0].Address
 	}
+	if who.Has(account.ExternalVerifier) {
+		to = "/visit"
+	}
 	if who.Has(account.Manager) && !who.Has(account.Trainee) && !who.Has(account.Tutor) {
 		to = "/people"
 	}

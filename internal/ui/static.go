@@ -43,6 +43,13 @@ const workerName = "sw.js"
 // kinds are the media types of what lies in web/static; a machine's own table may say otherwise.
 var kinds = map[string]string{".css": "text/css; charset=utf-8", ".js": "text/javascript; charset=utf-8", ".svg": "image/svg+xml"}
 
+// joined are the style sheets that a page always has together, in their order: they go as one file, since on a slow phone every
+// file is waited for, with signal and without.
+var joined = map[string][]string{
+	"phone.css":  {"witnessmark.css", "sheet.css", "phone.css"},
+	"office.css": {"office.css", "workshop.css", "reference.css", "insight.css", "centre.css"},
+}
+
 // readStaticFiles reads them once for the whole process, in which they never change.
 var readStaticFiles = sync.OnceValues(newStaticFiles)
 
@@ -67,6 +74,14 @@ func newStaticFiles() (*staticFiles, error) {
 		if contents[name], err = fs.ReadFile(folder, name); err != nil {
 			return nil, fmt.Errorf("read the static files: %w", err)
 		}
+	}
+	for to, names := range joined {
+		var all []byte
+		for _, name := range names {
+			all = append(all, contents[name]...)
+			delete(contents, name)
+		}
+		contents[to] = all
 	}
 	worker, err := fs.ReadFile(folder, workerName)
 	if err != nil {

@@ -42,7 +42,7 @@ func TestTheWorkerIsOfItsEdition(t *testing.T) {
 	u, err := readStaticFiles()
 	must(t, err)
 	v := &visitor{site: s}
-	a := v.asked(t, "/sw.js", nil).want(t, http.StatusOK, u.edition, u.address("capture.js"), u.address("phone/early.js"), u.address("sheet.css"))
+	a := v.asked(t, "/sw.js", nil).want(t, http.StatusOK, u.edition, u.address("capture.js"), u.address("phone/early.js"), u.address("phone.css"))
 	for k, want := range map[string]string{"Service-Worker-Allowed": "/", "Cache-Control": "no-cache", "Content-Type": "text/javascript; charset=utf-8"} {
 		if got := a.header.Get(k); got != want {
 			t.Errorf("%s is %q, want %q", k, got, want)
@@ -62,7 +62,7 @@ func TestPagesAndScriptsComeCompressedAndFilesDoNot(t *testing.T) {
 	must(t, err)
 	trainee := s.in(t, "trainee")
 	takes := http.Header{"Accept-Encoding": {"br, gzip"}}
-	for path, want := range map[string]string{"/tasks": "My tasks", "/sign-in?next=%2Ftasks": "", u.address("capture.js"): "import", u.address("sheet.css"): ".stage", "/sw.js": u.edition} {
+	for path, want := range map[string]string{"/tasks": "My tasks", "/sign-in?next=%2Ftasks": "", u.address("capture.js"): "import", u.address("phone.css"): ".stage", "/sw.js": u.edition} {
 		a := trainee.asked(t, path, takes)
 		if a.status == http.StatusSeeOther {
 			continue

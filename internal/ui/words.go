@@ -29,6 +29,11 @@ func clock(t time.Time) string {
 	return t.In(app.London()).Format("2 January 2006, 15:04")
 }
 
+// timed is a time as people read it, with the same for machines.
+func timed(t time.Time, words string) template.HTML {
+	return template.HTML(`<time datetime="` + t.UTC().Format(time.RFC3339) + `">` + template.HTMLEscapeString(words) + `</time>`)
+}
+
 // later is a moment beside another that was just named: on the same day its time is enough.
 func later(named, t time.Time) string {
 	if day(named) != day(t) || t.IsZero() {
@@ -155,6 +160,7 @@ func functions(static *staticFiles) template.FuncMap {
 		"asset": static.address, "modules": static.modules, "clock": clock, "later": later, "pair": func(a, b time.Time) moments { return moments{a, b} }, "typeset": typeset, "drawn": drawn, "held": held, "stepsRounded": func() string { return marking.StepsRounded }, "day": day, "date": date, "size": size, "spaced": spaced, "count": count, "cardWords": cardWords, "fileOf": fileOf,
 		"sentence": sentence, "caret": caret, "toleranceWords": toleranceWords,
 		"join": join, "either": func(ss []string) string { return strings.Join(ss, "; ") }, "roles": roleWords, "newid": newID, "idof": idOf,
+		"timed":      timed,
 		"iso":        func(t time.Time) string { return t.UTC().Format(time.RFC3339) },
 		"releasedAt": decision.ReleasedAt, "onTheSpot": onTheSpot,
 		"paragraphs": paragraphs,
@@ -217,3 +223,6 @@ func toleranceWords(t *brief.Tolerance) string {
 	}
 	return words
 }
+
+// minus is a printed number with the minus sign that people write.
+func minus(number string) string { return strings.Replace(number, "-", "−", 1) }

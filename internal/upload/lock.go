@@ -7,8 +7,9 @@ import (
 	"github.com/tus/tusd/v2/pkg/handler"
 )
 
-// locks lets one request at a time work on an upload. It holds for one process; the digest at the end tells what two
-// processes would have spoilt.
+// locks lets one request at a time work on an upload. It holds for one process alone, and one process is to take uploads for a folder
+// of evidence: the digest at the end tells what two would have spoilt before it, but a second one that still had the part open could
+// write into what is kept of it after.
 type locks struct {
 	mu   sync.Mutex
 	held map[string]*lock

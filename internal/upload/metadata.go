@@ -69,6 +69,7 @@ func announced(h http.Header) (attempt uuid.UUID, f app.NewFile, err error) {
 			believed, err = readMS(key, value)
 		case "covers":
 			f.Covers, err = readCovers(value)
+			f.LookedOver = true // none of them is an answer too
 		default:
 			err = unreadable("Upload-Metadata has no " + strconv.Quote(key) + " here.")
 		}

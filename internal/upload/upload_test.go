@@ -42,3 +42,24 @@ func TestAFileInParts(t *testing.T) {
 		t.Errorf("the log says\n%s", s.log.String())
 	}
 }
+
+// That nothing has to be covered is an answer, and is kept; no word of covers is none.
+func TestLookedOver(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	for i, covers := range []string{"", "[]", `[{"x":0,"y":0,"w":1,"h":0.5}]`} {
+		id, data := newID(t), picture(t, i+1)
+		said := s.own.announcement(id, data)
+		if covers != "" {
+			said["covers"] = covers
+		}
+		at := s.own.send(t, http.MethodPost, "/uploads", nil, map[string]string{"Upload-Length": strconv.Itoa(len(data)), "Upload-Metadata": coded(said)}).
+			want(t, http.StatusCreated).header.Get("Location")
+		s.own.patch(t, at, 0, data).want(t, http.StatusNoContent)
+		e, err := s.db.Evidence(t.Context(), s.centre, id)
+		must(t, err)
+		if e.LookedOver != (covers != "") {
+			t.Errorf("with covers %q it is looked over: %v", covers, e.LookedOver)
+		}
+	}
+}

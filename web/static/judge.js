@@ -3,10 +3,11 @@
 import './page.js';
 import './judge/keys.js';
 import { prepare } from './judge/onward.js';
+import { idle, makeReady } from './judge/ready.js';
 import { remember } from './judge/redraw.js';
 
-const idle = globalThis.requestIdleCallback ?? ((/** @type {() => void} */ f) => setTimeout(f, 100));
 if (document.getElementById('judging')) {
   remember();
+  makeReady();
   idle(() => void prepare());
 }

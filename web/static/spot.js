@@ -1,7 +1,7 @@
 // @ts-check
 // The releaser's side of a release on the spot: keeps that it was given, and shows the digits for the trainee's phone.
 import { newID } from './ids.js';
-import { stamp } from './phone/clock.js';
+import { ready, stamp } from './phone/clock.js';
 import { dayOf, digitsOf, inThrees, shown } from './phone/digits.js';
 import { able, add } from './phone/queue.js';
 import { get, put } from './phone/store.js';
@@ -11,6 +11,12 @@ import { say } from './phone/words.js';
 
 /** @param {HTMLElement} bar */
 const keyOf = (bar) => `given ${bar.dataset.for} ${bar.dataset.stage}`;
+
+/** @returns {string} the day, by the server's clock as far as it is known */
+function today() {
+  const { at, clock } = stamp();
+  return dayOf(at + (clock ?? 0));
+}
 
 /** @param {HTMLElement} bar @param {string} words @param {string} [look] */
 function tell(bar, words, look = '') {
@@ -24,8 +30,9 @@ async function show(bar) {
   /** @type {Given | undefined} */
   const given = await get('meta', keyOf(bar));
   if (!given) return;
+  await ready();
   const place = /** @type {HTMLElement} */ (bar.querySelector('.digits'));
-  place.textContent = given.state === 'waiting' && given.day === dayOf(Date.now()) ? inThrees(given.digits) : '';
+  place.textContent = given.state === 'waiting' && given.day === today() ? inThrees(given.digits) : '';
   if (given.state === 'refused') tell(bar, say.spot.refused(given.why ?? ''), 'bad');
   else tell(bar, given.state === 'confirmed' ? say.spot.confirmed(given.at) : say.spot.given(given.at), 'good');
 }
@@ -36,13 +43,13 @@ async function release(bar, form) {
   const number = digitsOf(String(data.get('number')), 6);
   if (!number) return tell(bar, say.spot.six, 'bad');
   const { at, clock } = stamp();
-  const day = dayOf(at + (clock ?? 0));
+  const day = today();
   /** @type {{day: string, code: string}[]} */
   const codes = JSON.parse(bar.dataset.codes ?? '[]');
-  const today = codes.find((c) => c.day === day);
-  if (!today) return tell(bar, say.spot.noDay, 'bad');
+  const code = codes.find((c) => c.day === day)?.code;
+  if (!code) return tell(bar, say.spot.noDay, 'bad');
   const { for: attempt = '', stage = '' } = bar.dataset;
-  await put('meta', { at, day, digits: shown(today.code, number), state: 'waiting' }, keyOf(bar));
+  await put('meta', { at, day, digits: shown(code, number), state: 'waiting' }, keyOf(bar));
   await add({
     attempt, ref: keyOf(bar), address: `/api/attempts/${attempt}/spot-releases`,
     body: {

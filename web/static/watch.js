@@ -5,7 +5,7 @@ import { ask } from './live.js';
 
 /** What each part was last drawn as, by id: what a script or a finger changed since does not count. @type {Map<string, string>} */
 const drawn = new Map();
-/** Parts in which something was typed or chosen; they stay as they are. @type {Set<string>} */
+/** Parts in which something was typed or chosen, or that say what is to be mended in it; they stay as they are. @type {Set<string>} */
 const touched = new Set();
 
 /** @param {ParentNode} where @returns {HTMLElement[]} */
@@ -45,7 +45,7 @@ async function update(place, page) {
   const next = parts(fresh);
   if (next.map((p) => p.id).join() !== parts(document).map((p) => p.id).join()) { // something was added, or taken away
     if (touched.size || document.activeElement?.matches('input, select, textarea')) return say(place, 'There is more to see: load this page again.');
-    return location.reload();
+    return location.pathname === page ? location.reload() : location.replace(page); // a form that came back is not to be sent again
   }
   for (const part of next) {
     const html = part.outerHTML;
@@ -64,6 +64,7 @@ function say(place, words) { place.textContent = words; }
 function watch(place) {
   const { events = '', page = location.pathname } = place.dataset;
   for (const part of parts(document)) {
+    if (part.querySelector('[role="alert"]')) touched.add(part.id);
     drawn.set(part.id, part.outerHTML);
     if (part.tagName === 'TBODY') for (const row of part.children) drawn.set(row.id, row.outerHTML);
   }

@@ -2,8 +2,9 @@
 // The attempt that comes next is asked for while this one is judged, so that it is there when somebody goes on. What is shown is
 // then held against the server once more, since it may have moved on meanwhile.
 import { ask } from '../live.js';
-import { redraw, remember, shapes } from './redraw.js';
-import { waits } from './send.js';
+import { makeReady } from './ready.js';
+import { remember, shapes } from './redraw.js';
+import { later, waits } from './send.js';
 import { attempt, say } from './sheet.js';
 
 const pictures = 4; // of the next attempt, fetched ahead
@@ -53,7 +54,8 @@ export function goOn() {
   remember(shown.shapes);
   scrollTo(0, 0);
   shown.main.focus({ preventScroll: true });
-  setTimeout(() => void redraw(() => !waits()).then((drawn) => { if (!drawn) void prepare(); }), 200); // once it is painted
+  makeReady();
+  later();
 }
 
 document.addEventListener('drawn', () => void prepare());

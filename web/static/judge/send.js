@@ -78,7 +78,7 @@ function kept(place) {
 }
 
 /** Draws the sheet afresh once nobody presses a key. */
-function later() {
+export function later() {
   clearTimeout(soon);
   soon = window.setTimeout(() => {
     soon = 0;

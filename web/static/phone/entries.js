@@ -15,6 +15,9 @@ import { attempt, button, put, sheet } from './sheet.js';
 const busy = new Map();
 /** @type {Set<HTMLElement>} lines to be sent as soon as the person goes on to another */
 const touched = new Set();
+let edits = 0;
+/** @type {WeakMap<HTMLElement, number>} by line which of all edits was its last */
+const edited = new WeakMap();
 /** @type {Map<string, string>} what the server drew, by line */
 let page = new Map();
 let drawn = Number(document.body.dataset.drawn);
@@ -115,6 +118,7 @@ export const flushAll = () => Promise.all(Array.from(busy.keys(), (line) => flus
 function input(event) {
   const line = /** @type {HTMLElement | null} */ (/** @type {Element} */ (event.target).closest('.sheet .line[data-line]'));
   if (!line) return;
+  if (event.type !== 'focusout') edited.set(line, ++edits);
   if (event.type === 'focusout') {
     if (!line.contains(/** @type {Node | null} */ (/** @type {FocusEvent} */ (event).relatedTarget)) && touched.delete(line)) void flush(line);
   } else if (event.type === 'change') void flush(line, quiet);
@@ -158,8 +162,11 @@ async function show(line, row) {
 /** @param {any[]} [kept] the lines of this person, where they have just been read */
 async function showAll(kept) {
   if (!ready) return;
+  const since = kept ? 0 : edits;
   const rows = new Map((kept ?? (await all('line'))).filter((r) => r.attempt === attempt && !r.copy && !r.early).map((r) => [r.line, r]));
-  for (const line of linesOf(document)) await show(line, rows.get(nameOf(line)));
+  for (const line of linesOf(document)) {
+    if ((edited.get(line) ?? 0) <= since) await show(line, rows.get(nameOf(line))); // else its row is older than what stands there
+  }
   document.dispatchEvent(new Event('shown'));
 }
 

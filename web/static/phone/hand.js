@@ -32,12 +32,16 @@ function write(place, words) {
 /** @returns {Promise<HTMLElement[]>} the items that have to be there and are not, after the page says so */
 async function count() {
   const files = (await all('file')).filter((f) => f.attempt === attempt);
+  // What was not taken, or stands elsewhere otherwise, is seen to before the list is sealed, which would leave it out or settle it.
+  const stuck = new Set((await all('line')).filter((l) => l.attempt === attempt && l.state === 'kept' && (l.trouble || l.other)).map((l) => l.item));
   const articles = /** @type {HTMLElement[]} */ (Array.from(document.querySelectorAll('article.item[data-key]')));
   const required = articles.filter((a) => a.dataset.required !== undefined);
+  /** @type {HTMLElement[]} */
   const missing = [];
   for (const a of articles) {
-    const there = isDone(a, files);
-    const must = a.dataset.required !== undefined;
+    const seeTo = stuck.has(a.dataset.key);
+    const there = isDone(a, files) && !seeTo;
+    const must = a.dataset.required !== undefined || seeTo;
     if (must && !there) missing.push(a);
     const state = a.querySelector('.itemstate .state');
     const words = there ? say.hand.there : must ? say.hand.toDo : say.hand.nothing;
@@ -46,7 +50,7 @@ async function count() {
       state.className = there ? 'state good' : 'state';
     }
   }
-  const n = required.length - missing.length;
+  const n = required.filter((a) => !missing.includes(a)).length;
   const [p, a] = [byID('going')?.querySelector('p'), byID('going')?.querySelector('a')];
   write(byID('progress'), say.hand.readyOf(n, required.length));
   write(p, say.hand.shortOf(n, required.length));

@@ -11,7 +11,7 @@ import { attempt } from './sheet.js';
 import { get, put } from './store.js';
 import { say } from './words.js';
 
-/** @typedef {{at: number, state: 'waiting' | 'confirmed' | 'refused', why?: string}} Claim */
+/** @typedef {{id?: string, at: number, state: 'waiting' | 'confirmed' | 'refused', why?: string}} Claim */
 
 /** @param {HTMLElement} box */
 const claimKey = (box) => `spot ${attempt} ${box.dataset.stage}`;
@@ -26,8 +26,13 @@ function tell(box, words, look = '') {
 /** @param {HTMLElement} box */
 async function show(box) {
   /** @type {Claim | undefined} */
-  const claim = await get('meta', claimKey(box));
+  let claim = await get('meta', claimKey(box));
   if (!claim) return;
+  const told = /** @type {HTMLElement | null} */ (claim.id ? document.querySelector(`[data-refused="${claim.id}"]`) : null);
+  if (told && claim.state !== 'refused') { // the other phone's word came later than the answer to this one's
+    claim = { ...claim, state: 'refused', why: told.dataset.why };
+    await put('meta', claim, claimKey(box));
+  }
   if (claim.state === 'refused') return tell(box, say.spot.refused(claim.why ?? ''), 'bad');
   tell(box, claim.state === 'confirmed' ? say.spot.confirmed(claim.at) : say.spot.claimed(claim.at), 'good');
   box.hidden = true;
@@ -64,11 +69,12 @@ async function check(box, input, had) {
   }
   const stage = box.dataset.stage ?? '';
   await put('meta', { wrong: 0, until: 0 }, triesKey);
-  await put('meta', { at, state: 'waiting' }, claimKey(box));
+  const id = newID();
+  await put('meta', { id, at, state: 'waiting' }, claimKey(box));
   await add({
     attempt, ref: claimKey(box), address: `/api/attempts/${attempt}/spot-claims`,
     body: {
-      id: newID(), stage, day, at: new Date(at).toISOString(), clock_offset_ms: clock ?? undefined, items: had.items,
+      id, stage, day, at: new Date(at).toISOString(), clock_offset_ms: clock ?? undefined, items: had.items,
       mac: await macOf(code, [attempt, stage, day, had.list]),
     },
   });
