@@ -17,6 +17,8 @@ const (
 	uuidLib = "github.com/google/uuid"
 	jcsLib  = "github.com/gowebpki/jcs"
 	yamlLib = "github.com/goccy/go-yaml..."
+	tlogLib = "golang.org/x/mod/sumdb/tlog"
+	noteLib = "golang.org/x/mod/sumdb/note"
 )
 
 // allowed is the architecture: for each package what it may import besides the standard library. A name ending in "..."
@@ -29,40 +31,52 @@ var allowed = map[string][]string{
 	"trade":       {"quantity", "formula"},
 	"uncertainty": {"quantity", "formula"},
 	"insight":     {},
+	"table":       {},
 	"account":     {"fault", uuidLib},
 	"brief":       {"fault", "quantity", "formula", yamlLib},
 	"marking":     {"fault", "quantity", "formula", "trade", "uncertainty", "brief", yamlLib},
+	"sampling":    {"fault", uuidLib},
 	"decision":    {"fault", "account", "brief", "marking", uuidLib, jcsLib},
-	"portfolio":   {"fault", "quantity", "formula", "brief", "marking", "decision", uuidLib},
+	"ledger":      {uuidLib, jcsLib, tlogLib, noteLib},
+	"portfolio":   {"fault", "quantity", "formula", "brief", "marking", "decision", uuidLib, jcsLib},
+	"pdfread":     {},
+	"pdfcheck":    {"pdfread"},
+	"pades":       {"github.com/digitorus/pkcs7", "github.com/digitorus/timestamp"},
+	"bag":         {},
+	"verify":      {"fault", "ledger", "portfolio", "decision", "pdfread", "pdfcheck", "pades", "bag", uuidLib, noteLib},
 
 	// Adapters: none imports another.
 	"store": {
-		"fault", "account", "brief", "marking", "decision", "witnessmark/migrations", uuidLib, "github.com/jackc/pgx/v5...",
+		"fault", "account", "brief", "marking", "sampling", "decision", "ledger", "witnessmark/migrations", uuidLib, "github.com/jackc/pgx/v5...",
 		"github.com/golang-migrate/migrate/v4...", "github.com/riverqueue/river...", "github.com/alexedwards/scs/v2",
 	},
 	"localpg":  {},
+	"keyring":  {"ledger", "pades", noteLib},
+	"backup":   {},
+	"post":     {},
 	"blob":     {"fault"},
 	"codecard": {uuidLib, "golang.org/x/image...", "github.com/skip2/go-qrcode", "github.com/makiuchi-d/gozxing..."},
 	"photo":    {"fault", "golang.org/x/image..."},
 	"heif":     {},
-	"pdf":      {"portfolio", "brief", "marking", "decision", "quantity", "formula", "golang.org/x/image...", "golang.org/x/text...", "github.com/go-fonts/dejavu...", uuidLib},
+	"pdf":      {"portfolio", "brief", "marking", "decision", "quantity", "formula", "golang.org/x/image...", "golang.org/x/text...", "github.com/go-fonts/dejavu...", "github.com/skip2/go-qrcode", uuidLib},
 
 	// Application, then the ways in.
 	"app": {
-		"fault", "quantity", "formula", "trade", "account", "brief", "marking", "insight", "decision", "portfolio",
-		"store", "blob", "codecard", "photo", "heif", "pdf", uuidLib, "github.com/alexedwards/argon2id",
+		"fault", "quantity", "formula", "trade", "account", "brief", "marking", "insight", "sampling", "decision", "portfolio", "table",
+		"ledger", "keyring", "store", "blob", "codecard", "photo", "heif", "post", "pdf", "pades", "bag", "verify", uuidLib, noteLib, "github.com/alexedwards/argon2id",
 	},
 	"api": {
-		"fault", "account", "brief", "marking", "decision", "app", "httpd", uuidLib,
+		"fault", "account", "brief", "marking", "sampling", "decision", "table", "app", "httpd", uuidLib,
 		"github.com/labstack/echo/v4...", "github.com/go-playground/validator/v10",
 	},
 	"ui": {
-		"fault", "quantity", "formula", "account", "brief", "marking", "decision", "app", "httpd", "witnessmark/web", uuidLib,
+		"fault", "quantity", "formula", "account", "brief", "marking", "sampling", "decision", "table", "app", "httpd", "witnessmark/web", uuidLib,
 		"github.com/labstack/echo/v4...", "github.com/go-playground/validator/v10", "github.com/evanw/esbuild/pkg/api",
 	},
-	"upload": {"fault", "account", "app", "store", "httpd", uuidLib, "github.com/labstack/echo/v4...", "github.com/tus/tusd/v2/pkg/handler", "golang.org/x/exp/slog"},
-	"httpd":  {"fault", "account", "app", "store", uuidLib, "github.com/labstack/echo/v4...", "github.com/alexedwards/scs/v2", "github.com/go-playground/validator/v10"},
-	"jobs":   {"fault", "app", "store", uuidLib, "github.com/riverqueue/river...", "github.com/jackc/pgx/v5..."},
+	"upload":  {"fault", "account", "app", "store", "httpd", uuidLib, "github.com/labstack/echo/v4...", "github.com/tus/tusd/v2/pkg/handler", "golang.org/x/exp/slog"},
+	"httpd":   {"fault", "account", "app", "store", uuidLib, "github.com/labstack/echo/v4...", "github.com/alexedwards/scs/v2", "github.com/go-playground/validator/v10"},
+	"metrics": {"app", "httpd", "github.com/labstack/echo/v4...", "github.com/prometheus/client_golang/prometheus..."},
+	"jobs":    {"fault", "app", "store", uuidLib, "github.com/riverqueue/river...", "github.com/jackc/pgx/v5..."},
 
 	// Not part of the program: tests alone, that kill it under load.
 	"faults": {},
@@ -72,8 +86,8 @@ var allowed = map[string][]string{
 
 	// Not part of the program: it measures all of it against the database's own tools.
 	"bench": {
-		"account", "quantity", "formula", "trade", "brief", "marking", "decision", "app", "api", "ui", "httpd", "store", "blob", "localpg", uuidLib,
-		"github.com/jackc/pgx/v5...", "github.com/labstack/echo/v4...", "github.com/alexedwards/scs/v2",
+		"account", "quantity", "formula", "trade", "brief", "marking", "sampling", "decision", "app", "api", "ui", "httpd", "store", "blob", "localpg", uuidLib,
+		"portfolio", "pdf", "pades", "keyring", "photo", "github.com/jackc/pgx/v5...", "github.com/labstack/echo/v4...", "github.com/alexedwards/scs/v2",
 	},
 }
 
@@ -81,7 +95,7 @@ var allowed = map[string][]string{
 var impureStd = []string{"os", "net", "net/http", "io/fs", "math/rand", "crypto/rand", "context", "log", "log/slog", "os/exec", "database/sql"}
 
 // pure names the packages that impureStd is forbidden to.
-var pure = []string{"fault", "quantity", "formula", "trade", "uncertainty", "account", "brief", "marking", "decision", "portfolio", "insight"}
+var pure = []string{"fault", "quantity", "formula", "trade", "uncertainty", "account", "brief", "marking", "decision", "portfolio", "insight", "table", "sampling", "ledger", "pdfread", "pdfcheck"}
 
 type pkg struct {
 	ImportPath string

@@ -47,6 +47,12 @@ func load(ctx context.Context, a *app.App, db *store.Store, photo func(picture.S
 	if err := s.open(ctx); err != nil {
 		return err
 	}
+	if err := s.register(ctx); err != nil {
+		return err
+	}
+	if err := s.instruments(ctx); err != nil {
+		return err
+	}
 	if err := s.rules(ctx); err != nil {
 		return err
 	}
@@ -56,7 +62,22 @@ func load(ctx context.Context, a *app.App, db *store.Store, photo func(picture.S
 	if err := s.amend(ctx); err != nil {
 		return err
 	}
-	return s.tell(ctx)
+	if err := s.tell(ctx); err != nil {
+		return err
+	}
+	if err := s.drift(ctx); err != nil {
+		return err
+	}
+	if err := s.disagree(ctx); err != nil {
+		return err
+	}
+	if err := s.sample(ctx); err != nil {
+		return err
+	}
+	if err := s.standardise(ctx); err != nil {
+		return err
+	}
+	return s.visit(ctx)
 }
 
 // at sets the clock: so many days before today, at a time of day.
@@ -152,9 +173,9 @@ func (s *story) join(ctx context.Context, people []Person) error {
 func (u Unit) stored() store.Unit {
 	out := store.Unit{Code: u.Code, Title: u.Title, Edition: u.Edition}
 	for _, o := range u.Outcomes {
-		so := store.Outcome{Unit: u.Code, Code: o.Code, Title: o.Title}
+		so := store.Outcome{Code: o.Code, Title: o.Title}
 		for _, c := range o.Criteria {
-			so.Criteria = append(so.Criteria, store.Criterion{Unit: u.Code, Outcome: o.Code, Code: c.Code, Text: c.Text})
+			so.Criteria = append(so.Criteria, store.Criterion{Code: c.Code, Text: c.Text})
 		}
 		out.Outcomes = append(out.Outcomes, so)
 	}

@@ -33,8 +33,12 @@ type script struct {
 	end    end
 	params values          // what the rig shows this trainee
 	own    map[string]line // by slot: what is not as the brief's work would have it
+	hands  string          // the serial number of the contact thermometer that they said they had in hand; "" where they did not
 	said   string          // the tutor's words at the end
 	more   decision.More   // what they say where there is more to do
+
+	agreed  *decision.Adjustment // before it begins; nil for most
+	watched []watched
 }
 
 // params of a rig that behaves: flow over what was planned, flow temperature, fill water, hot pressure beyond what was
@@ -46,7 +50,7 @@ func usual(flow, hot, cold, beyond, mains float64) values {
 // scripts is what happened at the demonstration centre, the earliest of each brief first.
 func scripts() []script {
 	return []script{
-		{who: "sian", brief: 0, number: 3, tutor: "ellingham", day: 39, hour: 9, stages: 7, end: signedOff, params: usual(1.03, 68.5, 11, 0.05, 238), own: sian(),
+		{who: "sian", brief: 0, number: 3, tutor: "ellingham", day: 39, hour: 9, stages: 7, end: signedOff, params: usual(1.03, 68.5, 11, 0.05, 238), own: sian(), watched: sianWatched(),
 			said: "Clean joints and a sketch that I could have built from. Your reading of the meter is steady; keep taking three."},
 		{who: "lukasz", brief: 0, number: 7, tutor: "ellingham", day: 11, hour: 9, stages: 7, end: moreToDo, params: usual(0.98, 70.0, 11, 0.05, 238), own: lukasz(),
 			more: decision.More{
@@ -64,13 +68,13 @@ func scripts() []script {
 		{who: "zoe", brief: 0, number: 34, tutor: "aspinal", day: 1, hour: 13, stages: 1, items: 5, end: leftOpen, params: usual(1, 69, 11, 0.05, 238)},
 		{who: "ipek", brief: 0, number: 37, tutor: "ellingham", day: 4, hour: 10, stages: 2, end: stoppedForSafety, params: usual(1, 69, 11, 0.05, 238),
 			said: "The spur's cover was cracked behind the tag. Nobody touches Bay 7 until the technician has changed it."},
-		{who: "sian", brief: 1, number: 4, tutor: "ellingham", day: 22, hour: 9, stages: 6, end: signedOff, params: usual(1, 69, 10.5, 0.04, 238), own: sianSealed(),
+		{who: "sian", brief: 1, number: 4, tutor: "ellingham", day: 22, hour: 9, stages: 6, end: signedOff, params: usual(1, 69, 10.5, 0.04, 238), own: sianSealed(), hands: drifted,
 			said: "Prediction and gauge within half a tenth, and all three blanks back before I asked. Good."},
-		{who: "alexis", brief: 1, number: 13, tutor: "ellingham", day: 4, hour: 9, stages: 6, end: checked, params: usual(1, 69, 12, 1.15, 238), own: alexisSealed()},
-		{who: "anna", brief: 1, number: 17, tutor: "ellingham", day: 3, hour: 13, stages: 3, end: leftOpen, params: usual(1, 69, 9.5, 0.05, 238)},
+		{who: "alexis", brief: 1, number: 13, tutor: "ellingham", day: 4, hour: 9, stages: 6, end: checked, params: usual(1, 69, 12, 1.15, 238), own: alexisSealed(), hands: drifted},
+		{who: "anna", brief: 1, number: 17, tutor: "ellingham", day: 3, hour: 13, stages: 3, end: leftOpen, params: usual(1, 69, 9.5, 0.05, 238), agreed: aloud()},
 		{who: "sian", brief: 2, number: 5, tutor: "ellingham", day: 11, hour: 9, stages: 5, end: signedOff, params: usual(1, 69, 11, 0.05, 239),
 			said: "Proved, tested, proved again without being asked, and you could say what each row means."},
-		{who: "tomas", brief: 2, number: 22, tutor: "ellingham", day: 5, hour: 9, stages: 5, end: checked, params: usual(1, 69, 11, 0.05, 236), own: tomasWired()},
+		{who: "tomas", brief: 2, number: 22, tutor: "ellingham", day: 5, hour: 9, stages: 5, end: checked, params: usual(1, 69, 11, 0.05, 236), own: tomasWired(), watched: tomasWatched()},
 		{who: "alexis", brief: 2, number: 14, tutor: "aspinal", day: 1, hour: 9, stages: 3, end: leftOpen, params: usual(1, 69, 11, 0.05, 241)},
 		{who: "priya", brief: 0, number: 41, tutor: "aspinal", day: 2, hour: 18, stages: 1, end: leftOpen, params: usual(1, 69, 11, 0.05, 238)},
 	}

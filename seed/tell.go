@@ -135,6 +135,9 @@ func (s *story) work(ctx context.Context, w *work) error {
 // attempt lets one script happen from its opening to its end.
 func (s *story) attempt(ctx context.Context, w *work) error {
 	s.at(w.day, w.hour, 0)
+	if err := s.agree(ctx, w); err != nil {
+		return err
+	}
 	if err := s.app.OpenAttempt(ctx, w.trainee, w.id, true, true); err != nil {
 		return err
 	}
@@ -245,13 +248,21 @@ func (s *story) stage(ctx context.Context, w *work, stage int) error {
 			return fmt.Errorf("release the hold: %w", err)
 		}
 	}
+	hand, err := s.inHand(ctx, w, stage, began)
+	if err != nil {
+		return err
+	}
 	var entries []app.NewEntry
 	at := began
 	for _, it := range w.itemsOf(stage) {
 		for _, slot := range it.Slots() {
 			e := w.entries[slotName(it.Key, slot.Part, slot.Phase)]
 			at = at.Add(25*time.Second + wait(&it, slot))
-			entries = append(entries, app.NewEntry{ID: w.name(slotName(it.Key, slot.Part, slot.Phase)), Entry: e, CapturedAt: at})
+			n := app.NewEntry{ID: w.name(slotName(it.Key, slot.Part, slot.Phase)), Entry: e, CapturedAt: at}
+			if it.Reading != nil && it.Reading.Instrument == thermometer {
+				n.Instrument = hand
+			}
+			entries = append(entries, n)
 		}
 	}
 	waited := waits(st)
@@ -276,7 +287,7 @@ func (s *story) stage(ctx context.Context, w *work, stage int) error {
 			}
 		}
 	}
-	return nil
+	return s.note(ctx, w, stage)
 }
 
 // name is the id of something of this attempt that is called so.

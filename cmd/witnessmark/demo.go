@@ -66,7 +66,7 @@ func (c *demoCmd) serve(w *world, f *demoFolder, l net.Listener) (err error) {
 	}
 	server := web{}
 	server.Log = logger(os.Stderr, slog.LevelWarn)
-	return server.serve(w.ctx, d, c.Install.evidenceDir(), l, func(a *app.App, db *store.Store) error {
+	return server.serve(w.ctx, d, c.Install, l, func(a *app.App, db *store.Store) error {
 		if err := c.load(w, f, a, db); err != nil {
 			return err
 		}

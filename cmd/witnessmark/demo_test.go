@@ -91,6 +91,9 @@ func ask(t *testing.T, c *http.Client, method, address, body string) (int, strin
 	return res.StatusCode, text.String()
 }
 
+// demoPeople is how many people the demonstration has: those who sign in, and the verifier who comes by the link of a visit.
+func demoPeople() int { return len(seed.SignIns()) + 1 }
+
 // peopleAt signs the demonstration's manager in and counts the people of the centre, through the server.
 func peopleAt(t *testing.T, address string) int {
 	t.Helper()
@@ -146,7 +149,7 @@ func TestDemo(t *testing.T) {
 	for _, s := range seed.SignIns() {
 		contains(t, out, s.SignInName, s.Name, s.Role.Words())
 	}
-	if got, want := peopleAt(t, printedAddress.FindString(out)), len(seed.SignIns()); got != want {
+	if got, want := peopleAt(t, printedAddress.FindString(out)), demoPeople(); got != want {
 		t.Errorf("the centre has %d people, want %d", got, want)
 	}
 	if len(serversOn(t, dir)) == 0 {
@@ -170,7 +173,7 @@ func demoKilled(t *testing.T, dir string) {
 	if strings.Contains(out, "Filling") {
 		t.Errorf("the second start fills again:\n%s", out)
 	}
-	if got, want := peopleAt(t, printedAddress.FindString(out)), len(seed.SignIns()); got != want {
+	if got, want := peopleAt(t, printedAddress.FindString(out)), demoPeople(); got != want {
 		t.Errorf("the centre has %d people at the second start, want %d", got, want)
 	}
 	for _, args := range [][]string{{"demo", "--data", dir}, {"demo", "--data", dir, "--fresh"}} {
@@ -196,7 +199,7 @@ func demoAgain(t *testing.T, dir string) {
 	if strings.HasSuffix(address, ":"+strconv.Itoa(portOf(busy))) || strings.Contains(out, "Filling") {
 		t.Errorf("got\n%s\nwant another port, and nothing filled", out)
 	}
-	if got, want := peopleAt(t, address), len(seed.SignIns()); got != want {
+	if got, want := peopleAt(t, address), demoPeople(); got != want {
 		t.Errorf("the centre has %d people after the kill, want %d", got, want)
 	}
 	p.signal(t, syscall.SIGTERM)

@@ -18,6 +18,9 @@ import (
 type doctorCmd struct {
 	Install installation `embed:""`
 	Reach   reach        `embed:""`
+	Where   backups      `embed:""`
+	Letters letters      `embed:""`
+	URL     string       `help:"Address at which people reach this installation, for the links in letters." variable:"WITNESSMARK_URL" placeholder:"URL"`
 }
 
 // finding is one thing that doctor looked at; an empty advice means that it is in order.
@@ -27,7 +30,9 @@ type finding struct {
 
 // Run looks at everything and prints it. Exit code 1 says that something is missing or unsafe.
 func (c *doctorCmd) Run(w *world) error {
-	findings := append(c.database(w.ctx), c.evidence(), heic(w.ctx), c.Reach.examine(time.Now()))
+	now := time.Now()
+	findings := append(c.database(w.ctx), c.evidence(), heic(w.ctx), c.Reach.examine(now), c.backups(now), c.Letters.examine(w.ctx, c.URL))
+	findings = append(findings, c.logs(w.ctx, now)...)
 	bad := 0
 	for _, f := range findings {
 		mark := "in order "

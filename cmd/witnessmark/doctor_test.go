@@ -20,6 +20,15 @@ func TestDoctor(t *testing.T) {
 	ended, endedKey, _ := certificate(t, time.Now().AddDate(0, 0, -1))
 	db := storetest.Migrated(t)
 	base := variables{"DATABASE_URL": db.App, "WITNESSMARK_DATA": t.TempDir(), "WITNESSMARK_TLS_CERT": good, "WITNESSMARK_TLS_KEY": key}
+	saved := t.TempDir()
+	base["WITNESSMARK_BACKUPS"] = saved
+	if err := os.Mkdir(filepath.Join(saved, time.Now().UTC().Format(stamp)), 0o700); err != nil {
+		t.Fatal(err)
+	}
+	old := t.TempDir()
+	if err := os.Mkdir(filepath.Join(old, time.Now().UTC().AddDate(0, 0, -3).Format(stamp)), 0o700); err != nil {
+		t.Fatal(err)
+	}
 	open := t.TempDir()
 	for name, mode := range map[string]os.FileMode{"evidence": 0o755} {
 		if err := os.Mkdir(filepath.Join(open, name), mode); err != nil {
@@ -52,6 +61,9 @@ func TestDoctor(t *testing.T) {
 		{"a certificate that has ended", variables{"WITNESSMARK_TLS_CERT": ended, "WITNESSMARK_TLS_KEY": endedKey}, []string{"look here  https: ", "has run out"}},
 		{"a proxy", variables{"WITNESSMARK_TLS_CERT": "", "WITNESSMARK_TLS_KEY": "", "WITNESSMARK_TRUSTED_PROXY": "10.0.0.5/32,10.0.1.0/24"}, []string{"in order   https: ended by the proxy at 10.0.0.5/32, 10.0.1.0/24"}},
 		{"a proxy without a network", variables{"WITNESSMARK_TLS_CERT": "", "WITNESSMARK_TLS_KEY": "", "WITNESSMARK_TRUSTED_PROXY": "10.0.0.5"}, []string{"look here  https: ", "not a network such as"}},
+		{"no backups", variables{"WITNESSMARK_BACKUPS": ""}, []string{"look here  backups: no folder named"}},
+		{"no backup yet", variables{"WITNESSMARK_BACKUPS": t.TempDir()}, []string{"look here  backups: none in "}},
+		{"an old backup", variables{"WITNESSMARK_BACKUPS": old}, []string{"look here  backups: the newest of ", "more than two days old"}},
 		{"a private PostgreSQL", variables{"DATABASE_URL": ""}, []string{"in order   database: a private PostgreSQL in "}},
 	}
 	for _, tt := range tests {

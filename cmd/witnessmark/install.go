@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -8,6 +9,9 @@ import (
 	"log/slog"
 	"path/filepath"
 
+	"witnessmark/internal/app"
+	"witnessmark/internal/blob"
+	"witnessmark/internal/keyring"
 	"witnessmark/internal/localpg"
 	"witnessmark/internal/store"
 )
@@ -16,6 +20,7 @@ import (
 type installation struct {
 	DatabaseURL string `help:"PostgreSQL as the plain role witnessmark_app. Without it a private PostgreSQL runs in the data folder." variable:"DATABASE_URL" placeholder:"URL"`
 	OwnerURL    string `name:"migrate-database-url" help:"PostgreSQL as the owner of the tables, for migrations only." variable:"MIGRATE_DATABASE_URL" placeholder:"URL"`
+	Keys        string `help:"Folder of the keys that decision logs and portfolios are signed with; DATA/keys where none is named. Back it up apart from the rest." variable:"WITNESSMARK_KEYS" placeholder:"DIR"`
 	Data        string `help:"Folder for evidence, and for the private PostgreSQL." variable:"WITNESSMARK_DATA" placeholder:"DIR"`
 }
 
@@ -28,6 +33,11 @@ func (in installation) dir() string {
 }
 
 func (in installation) evidenceDir() string { return filepath.Join(in.dir(), "evidence") }
+
+// keys opens the folder of the keys that decision logs are signed with.
+func (in installation) keys() (*keyring.Ring, error) { return keyring.Open(in.keysDir()) }
+
+func (in installation) keysDir() string { return cmp.Or(in.Keys, filepath.Join(in.dir(), "keys")) }
 
 // database is a database that is there, with the two addresses it goes by.
 type database struct {
@@ -102,6 +112,21 @@ func (in installation) withStore(ctx context.Context, log io.Writer, fn func(*st
 	}
 	defer db.Close()
 	return fn(db)
+}
+
+// withApp is withStore with the application on it, keys and evidence included.
+func (in installation) withApp(ctx context.Context, log io.Writer, fn func(*app.App) error) error {
+	return in.withStore(ctx, log, func(db *store.Store) error {
+		blobs, err := blob.OpenFolder(in.evidenceDir())
+		if err != nil {
+			return err
+		}
+		ring, err := in.keys()
+		if err != nil {
+			return err
+		}
+		return fn(app.New(db, blobs, nil).WithKeys(ring))
+	})
 }
 
 // logger writes the program's own log, one line of JSON each.

@@ -8,9 +8,7 @@ import (
 	"strings"
 
 	"witnessmark/internal/app"
-	"witnessmark/internal/blob"
 	"witnessmark/internal/fault"
-	"witnessmark/internal/store"
 )
 
 type inviteCmd struct {
@@ -32,12 +30,8 @@ func (c *inviteCmd) Run(w *world) error {
 	if err := c.missing(); err != nil {
 		return err
 	}
-	return c.Install.withStore(w.ctx, w.out, func(db *store.Store) error {
-		blobs, err := blob.OpenFolder(c.Install.evidenceDir())
-		if err != nil {
-			return err
-		}
-		inv, err := c.invite(w.ctx, app.New(db, blobs, nil))
+	return c.Install.withApp(w.ctx, w.out, func(a *app.App) error {
+		inv, err := c.invite(w.ctx, a)
 		if err != nil {
 			return err
 		}

@@ -47,6 +47,13 @@ type commands struct {
 	Migrate migrateCmd `cmd:"" help:"Bring the database up to this program's tables."`
 	Invite  inviteCmd  `cmd:"" help:"Open a centre and print the link with which its first manager chooses a password."`
 	Doctor  doctorCmd  `cmd:"" help:"Say what is missing or unsafe in an installation."`
+	Backup  backupCmd  `cmd:"" help:"Write database, evidence and, where asked, keys into a folder, while the program goes on."`
+	Restore restoreCmd `cmd:"" help:"Bring a backup back into an empty installation."`
+	Keys    keysCmd    `cmd:"" help:"Look after the keys that decision logs are signed with."`
+	Witness witnessCmd `cmd:"" help:"Be a witness of a centre's decision log, from outside."`
+	Audit   auditCmd   `cmd:"" help:"Read every entry of the decision logs and say whether anything was changed or removed."`
+	Export  exportCmd  `cmd:"" help:"Write a portfolio with its original evidence as a BagIt bag, whose lists sha256sum -c checks."`
+	Verify  verifyCmd  `cmd:"" help:"Say whether a portfolio is genuine or was altered: from the file and the centre's public key alone."`
 	Check   checkCmd   `cmd:"" help:"Check brief files: what is wrong, with line, column and a caret."`
 	Mark    markCmd    `cmd:"" help:"Mark submissions against a brief, without a database: files, or folders of them."`
 }

@@ -137,7 +137,7 @@ func TestNeedSaysWhatToInstall(t *testing.T) {
 		{"neither root nor sudo", []string{"apt-get"}, 1000, []string{"postgresql"},
 			[]string{"These packages are missing: postgresql.", "Have root run this", "apt-get install --no-install-recommends postgresql\n"}},
 		{"several", []string{"apt-get"}, 1000, []string{"postgresql-programs", "pdf", "node"},
-			[]string{"apt-get install --no-install-recommends postgresql poppler-utils qpdf mupdf-tools nodejs npm\n"}},
+			[]string{"apt-get install --no-install-recommends postgresql poppler-utils qpdf mupdf-tools openssl nodejs npm\n"}},
 		{"for oracle and arm64", []string{"apt-get"}, 1000, []string{"units", "qemu", "tables"},
 			[]string{"apt-get install --no-install-recommends units qemu-user python3-iapws python3-fluids python3-uncertainties python3-scipy python3-mpmath\n"}},
 		{"not Debian, as root", nil, 0, []string{"browser", "trace"}, []string{"(Debian's names): chromium-headless-shell strace. Install them and run the command again."}},

@@ -20,6 +20,7 @@ import (
 	"witnessmark/internal/heif"
 	"witnessmark/internal/httpd"
 	"witnessmark/internal/jobs"
+	"witnessmark/internal/metrics"
 	"witnessmark/internal/store"
 	"witnessmark/internal/ui"
 	"witnessmark/internal/upload"
@@ -31,6 +32,10 @@ const drain = 10 * time.Second
 type serveCmd struct {
 	Install installation `embed:""`
 	Reach   reach        `embed:""`
+	Stamps  string       `name:"timestamps" help:"Address of a time-stamp authority (RFC 3161) that stamps the signature of every portfolio; none where none is named." variable:"WITNESSMARK_TIMESTAMPS" placeholder:"URL"`
+	Metrics string       `help:"Address to tell a monitoring system how the program fares, in Prometheus's form; nowhere where none is named." variable:"WITNESSMARK_METRICS" placeholder:"HOST:PORT"`
+	Letters letters      `embed:""`
+	URL     string       `help:"Address at which people reach this installation, for the links in letters." variable:"WITNESSMARK_URL" placeholder:"URL"`
 	Listen  string       `help:"Address to listen on." default:":8080" variable:"WITNESSMARK_LISTEN" placeholder:"HOST:PORT"`
 }
 
@@ -54,7 +59,7 @@ func (c *serveCmd) Run(w *world) (err error) {
 	if err != nil {
 		return fmt.Errorf("listen on %s: %w", c.Listen, err)
 	}
-	return web.serve(w.ctx, d, c.Install.evidenceDir(), l, func(*app.App, *store.Store) error { return c.say(w, l) })
+	return web.serve(w.ctx, d, c.Install, l, func(*app.App, *store.Store) error { return c.say(w, l) })
 }
 
 // say prints where the server listens, and how phones fare there.
@@ -73,7 +78,11 @@ func (c *serveCmd) say(w *world, l net.Listener) error {
 // web is how the server stands in the world.
 type web struct {
 	httpd.Config
-	certs []tls.Certificate // none where it speaks plain http
+	certs   []tls.Certificate // none where it speaks plain http
+	metrics string            // address; "" for none
+	letters letters
+	url     string      // under which people reach it, for the links in letters
+	stamps  app.Stamper // nil for none
 }
 
 func (c *serveCmd) web() (web, error) {
@@ -85,15 +94,19 @@ func (c *serveCmd) web() (web, error) {
 	if err != nil {
 		return web{}, err
 	}
-	return web{
+	web := web{
 		Config: httpd.Config{Log: logger(os.Stderr, slog.LevelInfo), HTTPS: c.Reach.https(), TrustedProxies: proxies},
-		certs:  certs,
-	}, nil
+		certs:  certs, metrics: c.Metrics, letters: c.Letters, url: c.URL,
+	}
+	if c.Stamps != "" {
+		web.stamps, err = stamper(c.Stamps)
+	}
+	return web, err
 }
 
 // serve wires everything and serves on l until ctx ends. ready, where given, is called with the application once the
 // routes are there and before the first request is taken.
-func (w web) serve(ctx context.Context, d database, evidence string, l net.Listener, ready func(*app.App, *store.Store) error) error {
+func (w web) serve(ctx context.Context, d database, in installation, l net.Listener, ready func(*app.App, *store.Store) error) error {
 	defer l.Close() // the server closes it too; this is for the ways out before that
 	httpd.SettleMemory()
 	db, err := d.connected(ctx)
@@ -101,7 +114,7 @@ func (w web) serve(ctx context.Context, d database, evidence string, l net.Liste
 		return err
 	}
 	defer db.Close()
-	blobs, err := blob.OpenFolder(evidence)
+	blobs, err := blob.OpenFolder(in.evidenceDir())
 	if err != nil {
 		return err
 	}
@@ -109,7 +122,19 @@ func (w web) serve(ctx context.Context, d database, evidence string, l net.Liste
 	if err != nil {
 		w.Log.Info("HEIC photos are kept, and shown as files", "because", err.Error())
 	}
-	a := app.New(db, blobs, nil).WithHEIC(heic)
+	ring, err := in.keys()
+	if err != nil {
+		return err
+	}
+	a := app.New(db, blobs, nil).WithHEIC(heic).WithKeys(ring).WithStamps(w.stamps)
+	if a, err = w.letters.writing(a, w.url); err != nil {
+		return err
+	}
+	if n, err := a.BackfillLogs(ctx); err != nil {
+		return err
+	} else if n > 0 {
+		w.Log.Info("what was decided before there was a log is in it now, marked as late", "records", n)
+	}
 	runner, err := jobs.New(db, a, w.Log)
 	if err != nil {
 		return err
@@ -117,6 +142,13 @@ func (w web) serve(ctx context.Context, d database, evidence string, l net.Liste
 	e, err := w.routes(db, a)
 	if err != nil {
 		return err
+	}
+	if w.metrics != "" {
+		stop, err := w.measure(ctx, e, a)
+		if err != nil {
+			return err
+		}
+		defer stop()
 	}
 	if ready != nil {
 		if err := ready(a, db); err != nil {
@@ -144,6 +176,23 @@ func (w web) serve(ctx context.Context, d database, evidence string, l net.Liste
 	return err
 }
 
+// measure counts requests from now on and tells of it on an address of its own, until ctx ends or stop is called.
+func (w web) measure(ctx context.Context, e *echo.Echo, a *app.App) (stop func(), err error) {
+	l, err := net.Listen("tcp", w.metrics)
+	if err != nil {
+		return nil, fmt.Errorf("listen on %s for metrics: %w", w.metrics, err)
+	}
+	m := metrics.New(a, w.Log)
+	e.Use(m.Count)
+	ctx, stop = context.WithCancel(ctx)
+	go func() {
+		if err := m.Serve(ctx, l); err != nil {
+			w.Log.Error("the metrics ended", "err", err)
+		}
+	}()
+	return stop, nil
+}
+
 // routes puts the ways in onto one server.
 func (w web) routes(db *store.Store, a *app.App) (*echo.Echo, error) {
 	e := httpd.New(w.Config)
@@ -153,6 +202,7 @@ func (w web) routes(db *store.Store, a *app.App) (*echo.Echo, error) {
 		return nil, err
 	}
 	pages.Register(e)
+	httpd.Health(e, w.Config, a.Ready)
 	api.Register(e, a, sessions)
 	if err := upload.Register(e, a, sessions, w.Log); err != nil {
 		return nil, err

@@ -45,7 +45,7 @@ func variablesOf(t *testing.T) map[string][]string {
 	for _, cmd := range grammar(t).Model.Leaves(false) {
 		for _, f := range cmd.Flags {
 			if v := variable(f.Value); v != "" {
-				out[cmd.Name] = append(out[cmd.Name], v)
+				out[cmd.Path()] = append(out[cmd.Path()], v)
 			}
 		}
 	}
@@ -111,12 +111,12 @@ func TestHelp(t *testing.T) {
 			t.Fatal(err)
 		}
 		for _, cmd := range k.Model.Leaves(false) {
-			contains(t, flat(out), " "+cmd.Name+" "+cmd.Help)
+			contains(t, flat(out), " "+cmd.Path()+" ", cmd.Help)
 		}
 	}
 	for _, cmd := range k.Model.Leaves(false) {
-		t.Run(cmd.Name, func(t *testing.T) {
-			out, err := do(t, nil, cmd.Name, "--help")
+		t.Run(cmd.Path(), func(t *testing.T) {
+			out, err := do(t, nil, append(strings.Fields(cmd.Path()), "--help")...)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -179,9 +179,11 @@ var (
 	word    = regexp.MustCompile(`"[^"]*"|\S+`)
 )
 
-// words are a command line's words; quotes are taken off, and a comment is left out.
+// words are a command line's words up to a comment or to where its output goes; quotes are taken off.
 func words(line string) []string {
-	line, _, _ = strings.Cut(line, " #")
+	for _, end := range []string{" #", " | ", " > "} {
+		line, _, _ = strings.Cut(line, end)
+	}
 	var out []string
 	for _, w := range word.FindAllString(line, -1) {
 		out = append(out, strings.Trim(w, `"`))

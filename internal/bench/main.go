@@ -17,6 +17,8 @@ import (
 	"os/signal"
 	"runtime"
 	"runtime/pprof"
+	"slices"
+	"strings"
 	"syscall"
 
 	"github.com/jackc/pgx/v5"
@@ -81,8 +83,10 @@ func run(ctx context.Context, args []string, out io.Writer) (err error) {
 	}
 	defer func() { err = errors.Join(err, c.stop()) }()
 	b := &bench{cluster: c, seconds: s.seconds, stored: s.stored}
-	if err := b.prepare(ctx, s.attempts); err != nil {
-		return err
+	if s.show || slices.ContainsFunc(b.bars(), func(k bar) bool { return strings.Contains(k.Name, s.only) }) {
+		if err := b.prepare(ctx, s.attempts); err != nil {
+			return err
+		}
 	}
 	if s.show {
 		_, err := fmt.Fprintf(out, "\n-- the store function\n%s\n-- through echo\n%s", b.byStore, b.byEcho)
@@ -99,8 +103,12 @@ func run(ctx context.Context, args []string, out io.Writer) (err error) {
 		}
 		defer pprof.StopCPUProfile()
 	}
-	results, err := rounds.Measure(out, b.comparisons(ctx), s.rounds, s.only)
+	grown := growths{}
+	results, err := rounds.Measure(out, b.comparisons(ctx, grown), s.rounds, s.only)
 	if err != nil {
+		return err
+	}
+	if err := grown.print(out, centrePages()); err != nil {
 		return err
 	}
 	fmt.Fprintf(out, "\nPostgreSQL %s, fsync on; %d cores; %s\n", c.version, runtime.NumCPU(), runtime.Version())
@@ -178,15 +186,17 @@ func (b *bench) bars() []bar {
 	}
 }
 
-// comparisons are the bars with their measuring.
-func (b *bench) comparisons(ctx context.Context) []rounds.Comparison {
+// comparisons are the bars with their measuring; what the pages of a centre took is kept in grown, too.
+func (b *bench) comparisons(ctx context.Context, grown growths) []rounds.Comparison {
 	var all []rounds.Comparison
 	for _, k := range b.bars() {
 		all = append(all, rounds.Comparison{Bar: k.Bar, Measure: func(theirsFirst bool) (rounds.Round, error) {
 			return b.round(ctx, k, theirsFirst)
 		}})
 	}
-	return append(all, remarking(ctx, b.cluster, b.stored), cohortPage(ctx, b.cluster))
+	all = append(all, remarking(ctx, b.cluster, b.stored), cohortPage(ctx, b.cluster), peopleList(ctx, b.cluster))
+	all = append(all, drawing()...)
+	return append(all, centrePagesBars(ctx, b.cluster, grown)...)
 }
 
 // round lets the sides take turns as A, B, B, A, so that a machine that grows slower or faster meanwhile does so for both.

@@ -33,6 +33,9 @@ func TestMain(m *testing.M) {
 		fmt.Fprintln(os.Stderr, onSmallDisk(dir, os.Args[1:])) // returns only where it failed
 		os.Exit(1)
 	}
+	if onlyAppends() { // returns only where it failed
+		os.Exit(1)
+	}
 	os.Exit(run(m))
 }
 

@@ -228,7 +228,7 @@ func TestUploadsOverALinkThatBreaks(t *testing.T) {
 	var sentAgain atomic.Int32
 	for _, tr := range w.opened(t) {
 		all.Go(func() {
-			for n := 0; tr.failed == nil && (n < 2 || link.cuts.Load() < 20); n++ {
+			for n := 0; tr.failed == nil && (n < 2 || link.cuts.Load() < 20 || sentAgain.Load() < 20); n++ {
 				data, err := tr.picture(400, 300)
 				if err != nil {
 					tr.failed = err

@@ -21,6 +21,18 @@ var update = flag.Bool("update", false, "write the golden files afresh instead o
 // writes the file, and its folder where that is missing, and logs that it did. A missing file stops the test.
 func Check(t testing.TB, path string, got []byte) {
 	t.Helper()
+	CheckBy(t, path, got, func(got, want []byte) string {
+		if bytes.Equal(got, want) {
+			return ""
+		}
+		return difference(got, want)
+	})
+}
+
+// CheckBy is Check for what need not be the same byte for byte, such as pictures: differs says in words how far two of them
+// are apart, "" where they are near enough.
+func CheckBy(t testing.TB, path string, got []byte, differs func(got, want []byte) string) {
+	t.Helper()
 	if *update {
 		write(t, path, got)
 		return
@@ -30,9 +42,8 @@ func Check(t testing.TB, path string, got []byte) {
 		t.Fatalf("no golden file to compare with: %v. Run the test with -update, look at the file and commit it", err)
 		return
 	}
-	if !bytes.Equal(got, want) {
-		t.Errorf("%s differs: %s\nIf the change is meant, run the test with -update and look at the difference", path,
-			difference(got, want))
+	if words := differs(got, want); words != "" {
+		t.Errorf("%s differs: %s\nIf the change is meant, run the test with -update and look at the difference", path, words)
 	}
 }
 

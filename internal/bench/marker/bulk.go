@@ -186,17 +186,7 @@ func grows(what string, sizes []int, leg func(n int) (func() float64, error)) ro
 				}
 				x, y = append(x, math.Log(float64(n))), append(y, math.Log(seconds[i]))
 			}
-			return rounds.Round{Ours: slope(x, y), Theirs: 1}, nil
+			return rounds.Round{Ours: rounds.Slope(x, y), Theirs: 1}, nil
 		},
 	}
-}
-
-// slope is that of the line of least squares.
-func slope(x, y []float64) float64 {
-	var sx, sy, sxx, sxy float64
-	for i := range x {
-		sx, sy, sxx, sxy = sx+x[i], sy+y[i], sxx+x[i]*x[i], sxy+x[i]*y[i]
-	}
-	n := float64(len(x))
-	return (n*sxy - sx*sy) / (n*sxx - sx*sx)
 }

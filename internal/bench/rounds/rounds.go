@@ -37,6 +37,7 @@ type Round struct{ Ours, Theirs float64 }
 type Result struct {
 	Bar
 	Rounds []Round
+	Note   string // what else was found; "" for nothing
 }
 
 // Ratio is what a round comes to.
@@ -91,7 +92,10 @@ func (r Result) Print(out io.Writer) error {
 	if err := t.Flush(); err != nil {
 		return err
 	}
-	_, err := fmt.Fprintf(out, "bar at %s %.2f: %s\n", side, r.Limit, verdict)
+	if r.Note != "" {
+		r.Note = "; " + r.Note
+	}
+	_, err := fmt.Fprintf(out, "bar at %s %.2f: %s%s\n", side, r.Limit, verdict, r.Note)
 	return err
 }
 

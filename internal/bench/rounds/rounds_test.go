@@ -20,7 +20,7 @@ func TestMedian(t *testing.T) {
 
 // The ratio that counts is the median of the rounds' ratios, not the ratio of the medians; a bar is met exactly at it.
 func TestResult(t *testing.T) {
-	r := Result{Bar{Name: "handing over", Unit: "a second", Ours: "echo", Theirs: "pgbench"}, []Round{{50, 100}, {30, 100}, {200, 210}}}
+	r := Result{Bar{Name: "handing over", Unit: "a second", Ours: "echo", Theirs: "pgbench"}, []Round{{50, 100}, {30, 100}, {200, 210}}, "slope 1.00"}
 	ours, theirs, ratio := r.Medians()
 	if ours != 50 || theirs != 100 || ratio != 0.5 {
 		t.Errorf("medians %v, %v, %v; want 50, 100, 0.5", ours, theirs, ratio)
@@ -37,7 +37,7 @@ func TestResult(t *testing.T) {
 		if err := r.Print(&out); err != nil {
 			t.Fatal(err)
 		}
-		for _, part := range []string{"echo", "pgbench", "handing over, a second", c.want} {
+		for _, part := range []string{"echo", "pgbench", "handing over, a second", c.want + "; slope 1.00"} {
 			if !strings.Contains(out.String(), part) {
 				t.Errorf("%+v: no %q in\n%s", c, part, out.String())
 			}
@@ -45,5 +45,11 @@ func TestResult(t *testing.T) {
 		if r.Passed() != (c.want == "PASS") {
 			t.Errorf("%+v: passed is %v", c, r.Passed())
 		}
+	}
+}
+
+func TestSlope(t *testing.T) {
+	if got := Slope([]float64{0, 1, 2, 3}, []float64{1, 3, 5, 7}); got != 2 {
+		t.Errorf("the slope of a line is %v, want 2", got)
 	}
 }

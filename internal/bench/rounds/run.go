@@ -16,6 +16,8 @@ type Comparison struct {
 	Bar
 	// Measure takes one round's figures; theirsFirst says which side goes first, if the order is the measure's own.
 	Measure func(theirsFirst bool) (Round, error)
+	// Note says what else was found, once all rounds are done; nil where there is nothing.
+	Note func() string
 }
 
 // ErrMissed says that a bar was not reached.
@@ -46,16 +48,16 @@ func Run(args []string, out io.Writer, comparisons []Comparison) error {
 // changes with the round.
 func Measure(out io.Writer, comparisons []Comparison, count int, only string) ([]Result, error) {
 	var results []Result
-	var measures []func(bool) (Round, error)
+	var chosen []Comparison
 	for _, c := range comparisons {
 		if strings.Contains(c.Name, only) {
-			results, measures = append(results, Result{Bar: c.Bar}), append(measures, c.Measure)
+			results, chosen = append(results, Result{Bar: c.Bar}), append(chosen, c)
 		}
 	}
 	for round := range count {
 		for i := range results {
 			r := &results[i]
-			figures, err := measures[i](round%2 == 1)
+			figures, err := chosen[i].Measure(round%2 == 1)
 			if err != nil {
 				return nil, fmt.Errorf("%s: %w", r.Name, err)
 			}
@@ -63,6 +65,11 @@ func Measure(out io.Writer, comparisons []Comparison, count int, only string) ([
 			if _, err := fmt.Fprintf(out, "round %d of %d, %s: %.3f\n", round+1, count, r.Name, r.Ratio(figures)); err != nil {
 				return nil, err
 			}
+		}
+	}
+	for i, c := range chosen {
+		if c.Note != nil {
+			results[i].Note = c.Note()
 		}
 	}
 	return results, nil
@@ -135,4 +142,14 @@ func Mean(rounds []Round) Round {
 	}
 	n := float64(len(rounds))
 	return Round{math.Exp(ours / n), math.Exp(theirs / n)}
+}
+
+// Slope is that of the line of least squares through the points.
+func Slope(x, y []float64) float64 {
+	var sx, sy, sxx, sxy float64
+	for i := range x {
+		sx, sy, sxx, sxy = sx+x[i], sy+y[i], sxx+x[i]*x[i], sxy+x[i]*y[i]
+	}
+	n := float64(len(x))
+	return (n*sxy - sx*sy) / (n*sxx - sx*sx)
 }
