@@ -2,4 +2,4 @@
 import { defineConfig } from '@playwright/test';
 import tests from './playwright.config.js';
 
-export default defineConfig({ ...tests, testDir: 'bench', testIgnore: [], timeout: 900_000, workers: 1, fullyParallel: false, reporter: [['list']], use: { ...tests.use, trace: 'off' } });
+export default defineConfig({ ...tests, testDir: 'bench', projects: undefined, retries: 0, timeout: 900_000, workers: 1, fullyParallel: false, reporter: [['list']], use: { ...tests.use, trace: 'off' } });

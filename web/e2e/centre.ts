@@ -80,8 +80,11 @@ export class Centre {
     const manager = await this.person('farrowby');
     const signInName = `t-${Date.now().toString(36)}${Math.random().toString(36).slice(2, 8)}`;
     const { token } = await this.json<{ token: string }>(manager, 'POST', '/api/people', { name, sign_in_name: signInName, roles: [role] });
-    return this.session(`/api/invitations/${token}`, { password }, signInName);
+    return this.accept(token, signInName);
   }
+
+  /** Somebody who was invited chooses the password. */
+  accept(token: string, signInName: string): Promise<Person> { return this.session(`/api/invitations/${token}`, { password }, signInName); }
 
   newTrainee(name?: string): Promise<Person> { return this.newPerson('trainee', name); }
 

@@ -109,8 +109,8 @@ class Run {
     // Without the worker's copy, a page whose server is away is tried until it is back.
     for (let i = 0; ; i++) {
       try {
-        await this.w.phone.page.goto(this.attempt.path);
-        await lineOf(this.w.phone.page, 'qv').waitFor({ timeout: 30_000 });
+        await this.w.phone.page.goto(this.attempt.path, { timeout: 30_000 }); // one that the page's own reload overtook never ends
+        await lineOf(this.w.phone.page, 'qv').or(this.w.phone.page.locator('#sealed')).first().waitFor({ timeout: 30_000 });
         return;
       } catch (trouble) {
         if (i === 5) throw trouble;

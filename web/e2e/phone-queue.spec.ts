@@ -92,6 +92,7 @@ test('a line that was changed elsewhere meanwhile: both are shown, and the perso
   await p.page.goto(attempt.path);
   for (const [name, other] of [['qv', '12.9'], ['tf', '61']]) await expect(said(p.page, name)).toContainText(`Changed elsewhere meanwhile: “${other}”`);
   await expect(text(p, 'qv')).toHaveValue('12.4');
+  await expect(p.page.locator('#missing'), 'it is seen to before anything is sealed').toContainText('Flow rate');
   line.troubles.length = 0; // once neither may go any more
   await lineOf(p.page, 'qv').getByRole('button', { name: 'Send mine' }).click();
   await lineOf(p.page, 'tf').getByRole('button', { name: 'Take the other' }).click();
@@ -189,4 +190,36 @@ test('on plain http the page works as it does without a script', async ({ attemp
   await p.page.locator('#item-before input[type=file]').last().setInputFiles([jpeg('a.jpg', photo(50_000, 11))]);
   await p.page.locator('#item-before').getByRole('button', { name: 'Add' }).click();
   await expect(p.page.locator('#files-before figure')).toHaveCount(1);
+});
+
+test('what is ticked while the phone reads what it keeps stays ticked', async ({ attempt, phone }) => {
+  const p = await phone(attempt.trainee);
+  // Every reading is given out late, so that it is older than what was ticked since.
+  await p.context.addInitScript(() => {
+    Object.defineProperty(IDBTransaction.prototype, 'oncomplete', {
+      set(done: (event: Event) => void) {
+        this.addEventListener('complete', (event: Event) => {
+          if (this.mode === 'readonly') setTimeout(() => done.call(this, event), 700);
+          else done.call(this, event);
+        });
+      },
+    });
+  });
+  await p.visit(attempt.path);
+  await expect(p.page.locator('html')).toHaveClass(/\bwhole\b/);
+  await p.page.waitForTimeout(1500);
+  await type(p.page, new Deeds(), 'qv', '12.4'); // keeping it has everything read again
+  const seen = await p.page.evaluate(async () => {
+    await new Promise((done) => setTimeout(done, 100));
+    const box = document.querySelector<HTMLInputElement>('.line[data-line="risk"] [type="checkbox"]')!;
+    box.click();
+    const states = new Set<boolean>();
+    const until = performance.now() + 2500;
+    while (performance.now() < until) {
+      await new Promise(requestAnimationFrame);
+      states.add(box.checked);
+    }
+    return [...states];
+  });
+  expect(seen).toEqual([true]);
 });

@@ -118,7 +118,10 @@ test('a photo waits to be covered over a killed browser, and goes when there is 
   await p.page.getByRole('button', { name: 'Nothing to cover: send it' }).click();
   await p.settled();
   const file = await copied(centre, a);
-  expect(sha256(await centre.bytes(a.trainee, file.id))).toBe(sha256(original));
+  expect(file).toMatchObject({ sha256: sha256(original) });
+  expect(sha256(await centre.bytes(a.trainee, file.id)), 'of a private site a copy is shown, without what the camera wrote').not.toBe(sha256(original));
+  const kept = (await centre.send(await centre.person('ellingham'), 'GET', `/api/files/${file.id}/original`)).body;
+  expect(sha256(kept)).toBe(sha256(original));
 });
 
 test('a tutor covers more and withdraws the original: digest, covered copy and record stay', async ({ centre, phone }) => {

@@ -79,6 +79,30 @@ test('a release on the spot, off line on both phones, counts when both have had 
   await expect(trainee.page.locator('.hold.released')).toContainText('Released on the spot by');
 });
 
+test('a release that the other phone tells otherwise, later, is taken back on this one, and can be tried again', async ({ centre, attempt, phone }) => {
+  const tutor = await phone(await centre.person('ellingham'));
+  const trainee = await phone(attempt.trainee);
+  await without(tutor, trainee, attempt);
+  await fill(trainee);
+  const evidence = await number(trainee);
+  const digits = await release(tutor, attempt, evidence);
+  await type(trainee, digits);
+  const said = () => trainee.page.locator(`${box} + .sent`);
+  await trainee.offline(false);
+  await trainee.settled();
+  await expect(said()).toContainText('not yet confirmed');
+  const stage = await trainee.page.locator(box).getAttribute('data-stage');
+  const now = new Date();
+  const other = evidence.replace(/\d/g, (d) => String(9 - Number(d))).replace(/ /g, '');
+  await centre.json(tutor.who, 'POST', `/api/attempts/${attempt.id}/spot-releases`, {
+    id: crypto.randomUUID(), stage, day: new Intl.DateTimeFormat('en-CA', { timeZone: 'Europe/London' }).format(now), evidence_number: other,
+    words: 'Gauge at 1.2 bar.', released_at: now.toISOString(),
+  });
+  await trainee.page.goto(attempt.path);
+  await expect(said()).toContainText('This release does not count.');
+  await expect(trainee.page.locator(box)).toBeVisible();
+});
+
 test('digits that were given for other evidence are wrong, five times and then there is a wait', async ({ centre, attempt, phone }) => {
   const tutor = await phone(await centre.person('ellingham'));
   const trainee = await phone(attempt.trainee);

@@ -7,24 +7,28 @@ const data = join(dataFolder(), 'centre');
 
 export default defineConfig({
   testDir: '.',
-  testIgnore: ['bench/**', 'unit/**'],
   outputDir: process.env.WITNESSMARK_E2E_PORT ? join(dataFolder(), 'test-results') : 'test-results', // another's run would clear it
   timeout: 180_000,
   expect: { timeout: 15_000 },
   workers: 2,
   fullyParallel: true,
   forbidOnly: true,
+  retries: 1, // is listed as flaky; its second go is traced
+  projects: [
+    { name: 'desk', testIgnore: ['phone-*', 'bench/**', 'unit/**'] },
+    { name: 'phone', testMatch: 'phone-*.spec.ts', retries: 0 }, // that something was lost once is what they are there to say
+  ],
   reporter: [['list']],
   use: {
     baseURL: `http://127.0.0.1:${port}`,
-    trace: { mode: 'retain-on-failure', screenshots: false, sources: false }, // its snapshots show each page; pictures as well take the processor from the pages
+    trace: { mode: 'on-first-retry', screenshots: false, sources: false }, // tracing every case takes a fifth of the processor; --trace on shows any
     actionTimeout: 20_000,
     launchOptions: launch,
   },
   webServer: {
     command: `${program} demo --port ${port} --data ${data}`,
     url: `http://127.0.0.1:${port}/sign-in`,
-    timeout: 120_000,
+    timeout: 300_000, // it is filled beside whatever Go tests meanwhile
     reuseExistingServer: !process.env.CI,
     gracefulShutdown: { signal: 'SIGINT', timeout: 20_000 },
     stdout: 'pipe',

@@ -108,7 +108,10 @@ export class Recorder {
       req.resume();
       return this.finish(seen, res, fault.status, fault.headers ?? {}, fault.body ?? '');
     }
-    if (fault?.kind === 'twice') await this.forward(req, seen).then(drained);
+    if (fault?.kind === 'twice') {
+      if (bytes) seen.body = await whole(req); // it comes once only
+      await this.forward(req, seen).then(drained);
+    }
     const answer = await this.forward(req, seen, fault, piece);
     if (fault?.kind === 'mute') {
       await drained(answer);
@@ -142,7 +145,7 @@ export class Recorder {
     return new Promise((done, failed) => {
       const up = request({ host: '127.0.0.1', port: this.upstream, method: req.method, path: req.url, headers, agent: this.agent }, done);
       up.on('error', failed);
-      if (seen.method !== 'PATCH') return void up.end(seen.body.length ? seen.body : undefined);
+      if (seen.method !== 'PATCH' || seen.body.length) return void up.end(seen.body.length ? seen.body : undefined);
       let sent = 0;
       const stop = () => { up.destroy(); req.socket.destroy(); failed(new Error('cut')); };
       req.on('close', () => { if (!req.complete) stop(); });

@@ -71,6 +71,9 @@ test('a trainee waits at a hold point, and the tutor sees it, checks, releases, 
   await check().getByLabel('Your password').fill('not this one');
   await check().getByRole('button', { name: 'Keep the check' }).tap();
   await expect(board.getByRole('alert')).toContainText('not your password');
+  await rig.locator('#item-before input[type=file]').last().setInputFiles([jpeg('rig-3.jpg', photo(20_000, 3))]); // what was said stays, though more comes in
+  await expect(board.locator('.watching')).toContainText('As of');
+  await expect(board.getByRole('alert')).toContainText('not your password');
   await check().getByLabel('Your password').fill(password);
   await check().getByRole('button', { name: 'Keep the check' }).tap();
   await expect(board.locator('#item-pressure')).toContainText('Morag Ellingham saw the instrument');

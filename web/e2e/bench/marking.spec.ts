@@ -5,9 +5,11 @@ import { expect, test } from '@playwright/test';
 import { Centre } from '../centre.js';
 import { handedIn } from '../marking.js';
 import { port } from '../settings.js';
+import { quiet } from './quiet.js';
 
 const [trainees, cohorts] = [20, 25]; // 500 attempts
 const judged = 20; // of which are looked at
+const pause = 100; // ms between what a key did and the next key: ten keys a second are as many as practised hands press
 
 function print(what: string, got: string, bar: string) { console.log(`  ${what.padEnd(64)} ${got.padStart(28)}   ${bar}`); }
 
@@ -33,6 +35,7 @@ test('500 attempts wait, the processor is four times slower', async ({ browser }
   const tutor = await centre.newPerson('tutor', 'Tess Barker');
   const ids = await handedIn(centre, [tutor], trainees, cohorts);
   await centre.json(tutor, 'PUT', '/api/stock-remarks', { remarks: ['Show the whole pump.'] });
+  await quiet();
   const context = await browser.newContext({ viewport: { width: 1440, height: 900 } });
   await context.addCookies([{ name: 'wm', value: tutor.cookie, url: `http://127.0.0.1:${port}` }]);
   const page = await context.newPage();
@@ -43,7 +46,7 @@ test('500 attempts wait, the processor is four times slower', async ({ browser }
   await cdp.send('Emulation.setCPUThrottlingRate', { rate: 4 });
   const press = async (key: string) => {
     await page.keyboard.press(key);
-    await page.evaluate(() => new Promise((done) => requestAnimationFrame(() => setTimeout(done, 0))));
+    await page.evaluate((ms) => new Promise((done) => requestAnimationFrame(() => setTimeout(done, ms))), pause);
   };
   for (let i = 0; i < judged; i++) {
     for (const key of ['n', 'm', 'n', 'n', 'm', 'u', 'm', 'c', 'd', 'b', '1', 'x']) {

@@ -9,6 +9,7 @@ import { Deeds, wrong } from '../oracle.js';
 import { expect, photo, random, resident, test, type Phone } from '../phone.js';
 import { launch, phoneProfile } from '../settings.js';
 import { lineOf } from '../work.js';
+import { quiet } from './quiet.js';
 
 const times = 5;
 const mega = (bytes: number) => (bytes / 1e6).toFixed(0);
@@ -58,6 +59,8 @@ function typist(person: string) {
   });
   watch.observe(document, { childList: true, subtree: true });
 }
+
+test.beforeEach(quiet);
 
 test('sizes', async ({ attempt, phone }) => {
   const p = await phone(attempt.trainee, { serviceWorkers: 'block' });

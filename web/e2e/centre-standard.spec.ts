@@ -1,0 +1,24 @@
+// A quality assurer looks at the standardisations and the small files, and rules on a criterion.
+import { clean } from './look.js';
+import { expect, test } from '@playwright/test';
+
+const password = 'bay-seven-demo';
+
+test('a quality assurer rules on a criterion, and sees what it puts in question', async ({ page }) => {
+  await page.goto('/sign-in');
+  await page.getByLabel('Sign-in name').fill('rathmell');
+  await page.getByLabel('Password').fill(password);
+  await page.getByRole('button', { name: 'Sign in' }).click();
+  await page.goto('/standardisations');
+  await clean(page, 'standardisations');
+  await page.getByRole('link', { name: 'Rulings on criteria' }).click();
+  await page.getByLabel('Criterion').selectOption({ index: 1 });
+  await page.getByLabel('How it is to be read').fill('Three readings, each written down.');
+  await page.getByLabel('Holds from').fill('2099-01-01');
+  await page.getByLabel('Which earlier decisions it puts in question').selectOption('both');
+  await page.getByRole('button', { name: 'Make it' }).click();
+  await expect(page.getByText('Nothing that was decided has changed.')).toBeVisible();
+  await clean(page, 'a ruling');
+  await page.goto('/files');
+  await clean(page, 'small files');
+});
