@@ -4,6 +4,8 @@ import { expect, photo, random, test } from './phone.js';
 import type { Seen } from './recorder.js';
 import { short, take, type } from './work.js';
 
+test.describe.configure({ retries: 0 }); // a loss seen once is a loss
+
 const chunk = (s: Seen) => s.method === 'PATCH' && s.path.startsWith('/uploads/');
 const entries = (s: Seen) => s.method === 'POST' && s.path.endsWith('/entries');
 

@@ -5,6 +5,8 @@ import { expect, photo, test, type Phone } from './phone.js';
 import { OwnServer } from './server.js';
 import { handOver, lineOf, short, take, tick, type } from './work.js';
 
+test.describe.configure({ retries: 0 }); // a loss seen once is a loss
+
 const text = (p: Phone, name: string) => lineOf(p.page, name).locator('[name^="text:"]').first();
 
 test('the browser is killed after a digit, off line: it stands there again', async ({ attempt, phone, line, centre }) => {

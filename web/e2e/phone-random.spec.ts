@@ -8,6 +8,8 @@ import type { Recorder, Trouble } from './recorder.js';
 import { OwnServer } from './server.js';
 import { dataFolder } from './settings.js';
 
+test.describe.configure({ retries: 0 }); // a loss seen once is a loss
+
 const runs = Number(process.env.RUNS ?? 10);
 process.env.SEED ||= String(Math.floor(Math.random() * 1e9)); // workers have it from the first process
 const seed = Number(process.env.SEED);

@@ -112,6 +112,7 @@ test('digits that were given for other evidence are wrong, five times and then t
   await fill(trainee); // after the number was read out
   await trainee.page.locator(`${box} summary`).click();
   await expect(trainee.page.locator(box)).not.toHaveAttribute('open');
+  await expect(trainee.page.locator(`${box} .digits`)).toHaveText(''); // so that nobody reads out the one before
   expect(await number(trainee)).not.toBe(before);
   const said = trainee.page.locator(`${box} + .sent`);
   for (let i = 1; i <= 5; i++) {

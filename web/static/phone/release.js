@@ -38,16 +38,13 @@ async function show(box) {
   box.hidden = true;
 }
 
-/** @param {HTMLElement} box */
-async function open(box) {
+/** What an evidence number stands for. */
+async function listing() {
   const items = await listed();
-  const list = await listDigest(items);
-  const place = /** @type {HTMLElement} */ (box.querySelector('.digits'));
-  place.textContent = inThrees(evidenceNumber(list));
-  return { items, list };
+  return { items, list: await listDigest(items) };
 }
 
-/** @param {HTMLElement} box @param {HTMLInputElement} input @param {Awaited<ReturnType<typeof open>>} had what the number was shown for */
+/** @param {HTMLElement} box @param {HTMLInputElement} input @param {Awaited<ReturnType<typeof listing>>} had what the number was shown for */
 async function check(box, input, had) {
   const triesKey = `tries ${attempt} ${box.dataset.stage}`;
   const { at, clock } = stamp();
@@ -84,10 +81,21 @@ async function check(box, input, had) {
 for (const found of able ? document.querySelectorAll('details[data-codes]') : []) {
   const box = /** @type {HTMLDetailsElement} */ (found);
   const form = /** @type {HTMLFormElement} */ (box.querySelector('form'));
-  /** @type {Awaited<ReturnType<typeof open>> | undefined} */
+  const digits = /** @type {HTMLElement} */ (box.querySelector('.digits'));
+  /** @type {Awaited<ReturnType<typeof listing>> | undefined} */
   let had;
   box.hidden = false;
-  const opened = async () => { had = box.open ? await open(box) : undefined; };
+  let times = 0;
+  const opened = async () => { // opened again, the number before must not be read out while the next is reckoned
+    const time = ++times;
+    had = undefined;
+    digits.textContent = '';
+    if (!box.open) return;
+    const now = await listing();
+    if (time !== times) return;
+    had = now;
+    digits.textContent = inThrees(evidenceNumber(now.list));
+  };
   box.addEventListener('toggle', opened);
   void opened(); // it is what brought this module
   form.addEventListener('submit', (event) => {
