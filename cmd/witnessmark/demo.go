@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 	"strconv"
 	"text/tabwriter"
+	"time"
 
 	"witnessmark/internal/app"
 	"witnessmark/internal/store"
@@ -20,6 +21,7 @@ type demoCmd struct {
 	Install installation `embed:""`
 	Port    int          `help:"Port on this machine; another is taken where it is busy." default:"8080"`
 	Fresh   bool         `help:"Throw the demonstration's data away and start again."`
+	Ahead   uint16       `help:"Days by which the clock goes ahead of the machine's, to see what time brings. What happens is kept under that day. A real installation has no such setting." placeholder:"DAYS"`
 }
 
 // portsTried is how many ports after the wanted one are tried.
@@ -29,6 +31,9 @@ const portsTried = 20
 func (c *demoCmd) Run(w *world) (err error) {
 	if c.Fresh && c.Install.DatabaseURL != "" {
 		return errors.New("--fresh clears a private PostgreSQL alone: empty the database that DATABASE_URL names yourself, or leave DATABASE_URL out")
+	}
+	if c.Ahead > 0 && c.Install.DatabaseURL != "" {
+		return errors.New("--ahead is for a demonstration on a private PostgreSQL alone: what is kept under a day to come cannot be taken back. Leave DATABASE_URL out")
 	}
 	if c.Install.Data == "" {
 		c.Install.Data = filepath.Join(c.Install.dir(), "demo")
@@ -64,7 +69,7 @@ func (c *demoCmd) serve(w *world, f *demoFolder, l net.Listener) (err error) {
 	if err := d.migrate(w.ctx); err != nil {
 		return err
 	}
-	server := web{}
+	server := web{now: c.clock()}
 	server.Log = logger(os.Stderr, slog.LevelWarn)
 	return server.serve(w.ctx, d, c.Install, l, func(a *app.App, db *store.Store) error {
 		if err := c.load(w, f, a, db); err != nil {
@@ -72,6 +77,11 @@ func (c *demoCmd) serve(w *world, f *demoFolder, l net.Listener) (err error) {
 		}
 		return c.say(w, l)
 	})
+}
+
+// clock is the machine's, or as many days ahead of it as were asked for.
+func (c *demoCmd) clock() func() time.Time {
+	return func() time.Time { return time.Now().AddDate(0, 0, int(c.Ahead)) }
 }
 
 // load fills an empty database with the demonstration centre.
@@ -111,6 +121,9 @@ func (c *demoCmd) say(w *world, l net.Listener) error {
 	}
 	if err := t.Flush(); err != nil {
 		return err
+	}
+	if c.Ahead > 0 {
+		fmt.Fprintf(w.out, "\nThe clock is ahead: for the demonstration it is %s.\n", c.clock()().In(app.London()).Format("2 January 2006"))
 	}
 	_, err := fmt.Fprintf(w.out, "\nThe data lies in %s. Ctrl-C stops everything.\n", c.Install.Data)
 	return err

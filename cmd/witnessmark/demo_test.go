@@ -14,6 +14,7 @@ import (
 	"strings"
 	"syscall"
 	"testing"
+	"time"
 
 	"witnessmark/seed"
 )
@@ -261,4 +262,18 @@ func TestDemoLeavesOtherFoldersAlone(t *testing.T) {
 func TestDemoFreshDoesNotTouchANamedDatabase(t *testing.T) {
 	_, err := do(t, variables{"DATABASE_URL": "postgres://x@127.0.0.1:1/x"}, "demo", "--data", demoDir(t), "--fresh")
 	refused(t, err, "--fresh", "DATABASE_URL")
+}
+
+// A clock that goes ahead is the demonstration's alone: it erases what is past its time, in years to come.
+func TestOnlyADemonstrationGoesAhead(t *testing.T) {
+	named := variables{"DATABASE_URL": "postgres://x@127.0.0.1:1/x"}
+	_, err := do(t, named, "demo", "--data", demoDir(t), "--ahead", "1100")
+	refused(t, err, "--ahead", "DATABASE_URL")
+	for _, command := range []string{"serve", "backup", "audit"} {
+		_, err := do(t, named, command, "--ahead", "1100")
+		refused(t, err, "unknown flag --ahead")
+	}
+	if got, want := (&demoCmd{Ahead: 1100}).clock()(), time.Now().AddDate(0, 0, 1100); got.Sub(want).Abs() > time.Minute {
+		t.Errorf("1100 days ahead it is %s, want %s", got, want)
+	}
 }

@@ -81,8 +81,9 @@ type web struct {
 	certs   []tls.Certificate // none where it speaks plain http
 	metrics string            // address; "" for none
 	letters letters
-	url     string      // under which people reach it, for the links in letters
-	stamps  app.Stamper // nil for none
+	url     string           // under which people reach it, for the links in letters
+	stamps  app.Stamper      // nil for none
+	now     func() time.Time // the clock; nil for the machine's
 }
 
 func (c *serveCmd) web() (web, error) {
@@ -126,7 +127,7 @@ func (w web) serve(ctx context.Context, d database, in installation, l net.Liste
 	if err != nil {
 		return err
 	}
-	a := app.New(db, blobs, nil).WithHEIC(heic).WithKeys(ring).WithStamps(w.stamps)
+	a := app.New(db, blobs, w.now).WithHEIC(heic).WithKeys(ring).WithStamps(w.stamps)
 	if a, err = w.letters.writing(a, w.url); err != nil {
 		return err
 	}
@@ -197,7 +198,7 @@ func (w web) measure(ctx context.Context, e *echo.Echo, a *app.App) (stop func()
 func (w web) routes(db *store.Store, a *app.App) (*echo.Echo, error) {
 	e := httpd.New(w.Config)
 	sessions := httpd.NewSessions(db, a, w.HTTPS, w.Log)
-	pages, err := ui.New(a, sessions, w.Log, nil)
+	pages, err := ui.New(a, sessions, w.Log, w.now)
 	if err != nil {
 		return nil, err
 	}
