@@ -194,7 +194,8 @@ func TestWhoMayDoWhat(t *testing.T) {
 			return c.json(t, "POST", "/api/files/"+file+"/withdraw", body{"words": "A face is in it."})
 		}, onAttemptByTutor},
 		{"handOver", func(t *testing.T, c *client) answer {
-			a := c.json(t, "POST", s.at("/hand-over"), body{"own_work": true})
+			_, after := s.aroundHold(s.entries(t)) // done once more, now that the hold point is released
+			a := c.json(t, "POST", s.at("/hand-over"), body{"own_work": true, "entries": after, "sent_at": morning})
 			if c.name == "own" {
 				must(t, s.MarkAttempt(t.Context(), s.centre, s.attempt))
 			}

@@ -191,12 +191,28 @@ func (s *site) open(t *testing.T) {
 func (s *site) work(t *testing.T) {
 	t.Helper()
 	own, tutor := s.people["own"], s.people["teaches"]
-	own.json(t, "POST", s.at("/entries"), body{"entries": s.entries(t)}).want(t, http.StatusNoContent)
+	before, after := s.aroundHold(s.entries(t))
+	own.json(t, "POST", s.at("/entries"), body{"entries": before}).want(t, http.StatusNoContent)
 	tutor.json(t, "POST", s.at("/check-reading"), body{"item": "continuity", "password": password}).want(t, http.StatusNoContent)
 	tutor.json(t, "POST", s.at("/release"), body{"stage": "wire", "words": "Covers on."}).want(t, http.StatusNoContent)
+	own.json(t, "POST", s.at("/entries"), body{"sent_at": morning.Format(time.RFC3339), "entries": after}).want(t, http.StatusNoContent)
 	for i := range 2 {
 		own.send(t, "PUT", s.at("/files/"+newID(t)+"?item=before"), picture(t, i), nil).want(t, http.StatusOK)
 	}
+}
+
+// aroundHold parts lines into those of the stage before the hold point, and those after it with what a phone says whose clock is right.
+func (s *site) aroundHold(entries []body) (before, after []body) {
+	b := sample.Brief()
+	for _, e := range entries {
+		if _, st, _ := b.Item(e["item"].(string)); st.Key == b.Stages[0].Key {
+			before = append(before, e)
+			continue
+		}
+		e["clock_offset_ms"] = 0
+		after = append(after, e)
+	}
+	return before, after
 }
 
 // handIn hands over and has the marker run, as the queue would.

@@ -208,8 +208,25 @@ func standing(b *brief.Brief, at portfolio.Attempt) decision.Standing {
 		}
 		st.Order[e.Item] = decision.Best(st.Order[e.Item], e.Order)
 	}
-	st.Doubts = doubts(at.Entries)
+	st.Doubts, st.Typed = doubts(at.Entries), typedOrder(b, at.Entries)
 	return st
+}
+
+// typedOrder says of every line how what counts there stands to the release of its stage's hold point: the last entry of each slot,
+// however often it was typed again. What was cleared is not there.
+func typedOrder(b *brief.Brief, entries []portfolio.Entry) map[string]decision.Order {
+	last := map[string]portfolio.Entry{}
+	for _, e := range entries {
+		last[decision.Line(e.Item, e.Part, string(e.Phase))] = e
+	}
+	found := map[string]decision.Order{}
+	for _, e := range last {
+		if it, _, ok := b.Item(e.Item); ok && e.Text != "" {
+			line := decision.LineOf(it, brief.Slot{Part: e.Part, Phase: e.Phase})
+			found[line] = decision.Worst(found[line], e.Order)
+		}
+	}
+	return found
 }
 
 // doubts says of the readings that count what speaks against their instruments: of repeats the last doubt.

@@ -173,9 +173,7 @@ func TestPaperDoesNotBlock(t *testing.T) {
 	must(t, c.OpenAttempt(ctx, c.trainee, id, true, true))
 	_, err := c.AddFile(ctx, c.trainee, id, app.NewFile{ID: newID(t), Item: "tf", Name: "p.jpg"}, bytes.NewReader(picture(t, 7)))
 	must(t, err)
-	must(t, c.RecordEntries(ctx, c.trainee, id, c.model(t, id)))
-	must(t, c.EnterCheckReading(ctx, c.tutor, id, app.CheckReading{Item: "continuity"}, password))
-	must(t, c.ReleaseHold(ctx, c.tutor, id, "wire", "Tested dead."))
+	c.typed(t, id, c.model(t, id))
 	c.photos(t, id)
 	must(t, c.HandOver(ctx, c.trainee, id, nil, true))
 	for _, cr := range c.mark(t, id).Criteria {

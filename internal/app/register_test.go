@@ -72,9 +72,7 @@ func (c *centre) handedWith(t *testing.T, serial string) (attempt, hand uuid.UUI
 		}
 	}
 	c.photos(t, attempt)
-	must(t, c.RecordEntries(ctx, c.trainee, attempt, entries))
-	must(t, c.EnterCheckReading(ctx, c.tutor, attempt, app.CheckReading{Item: "continuity"}, password))
-	must(t, c.ReleaseHold(ctx, c.tutor, attempt, "wire", ""))
+	c.typed(t, attempt, entries)
 	must(t, c.HandOver(ctx, c.trainee, attempt, nil, true))
 	c.mark(t, attempt)
 	return attempt, hand
@@ -174,9 +172,7 @@ func TestWhatRestsOnABadInstrumentBlocks(t *testing.T) {
 		}
 	}
 	c.photos(t, attempt)
-	must(t, c.RecordEntries(ctx, c.trainee, attempt, entries))
-	must(t, c.EnterCheckReading(ctx, c.tutor, attempt, app.CheckReading{Item: "continuity"}, password))
-	must(t, c.ReleaseHold(ctx, c.tutor, attempt, "wire", ""))
+	c.typed(t, attempt, entries)
 	must(t, c.HandOver(ctx, c.trainee, attempt, nil, true))
 	c.mark(t, attempt)
 	const why = "Tube size is safety-critical and is worked from Flow rate, whose instrument had been found to read wrong"

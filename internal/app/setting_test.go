@@ -94,9 +94,7 @@ func TestAdjustments(t *testing.T) {
 			entries = append(entries, e)
 		}
 	}
-	must(t, c.RecordEntries(ctx, c.trainee, id, entries))
-	must(t, c.EnterCheckReading(ctx, c.tutor, id, app.CheckReading{Item: "continuity"}, password))
-	must(t, c.ReleaseHold(ctx, c.tutor, id, "wire", ""))
+	c.typed(t, id, entries)
 	c.photos(t, id)
 	must(t, c.HandOver(ctx, c.trainee, id, nil, true))
 	blocked := func(s app.Sheet) int {

@@ -322,6 +322,12 @@ func TestPortfolioOfASealedAttempt(t *testing.T) {
 	s.sends(t)
 	s.releases(t, s.tutor)
 	s.claims(t)
+	_, behind := s.aroundHold(s.entries) // done once more after the release, before there was signal
+	for i := range behind {
+		behind[i].ID, behind[i].CapturedAt = newID(t), s.at.Add(time.Minute)
+	}
+	must(t, s.RecordEntries(ctx, s.trainee, s.attempt, behind))
+	s.entries = append(s.entries, behind...)
 	_, err := s.HandOverSealed(ctx, s.trainee, s.attempt, nil, true, s.seal(t))
 	must(t, err)
 	s.now = s.now.Add(time.Hour)

@@ -150,13 +150,36 @@ func (c *centre) do(t *testing.T, id uuid.UUID) {
 	ctx := t.Context()
 	must(t, c.OpenAttempt(ctx, c.trainee, id, true, true))
 	c.now = c.now.Add(time.Hour)
-	entries := c.model(t, id)
-	must(t, c.RecordEntries(ctx, c.trainee, id, entries))
-	must(t, c.EnterCheckReading(ctx, c.tutor, id, app.CheckReading{Item: "continuity"}, password))
-	must(t, c.ReleaseHold(ctx, c.tutor, id, "wire", "Covers on, tested dead."))
+	c.typed(t, id, c.model(t, id))
 	c.photos(t, id)
 	c.now = c.now.Add(time.Hour)
 	must(t, c.HandOver(ctx, c.trainee, id, nil, true))
+}
+
+// typed types lines as somebody at the rig does, on a phone whose clock is right: up to the hold point, which the tutor then checks and
+// releases, and the rest after that.
+func (c *centre) typed(t *testing.T, id uuid.UUID, entries []app.NewEntry) {
+	t.Helper()
+	ctx := t.Context()
+	before, after := c.aroundHold(entries)
+	must(t, c.RecordEntries(ctx, c.trainee, id, before))
+	must(t, c.EnterCheckReading(ctx, c.tutor, id, app.CheckReading{Item: "continuity"}, password))
+	must(t, c.ReleaseHold(ctx, c.tutor, id, "wire", "Covers on, tested dead."))
+	must(t, c.RecordEntries(ctx, c.trainee, id, after))
+}
+
+// aroundHold parts lines into those of the stage before the hold point and those that are typed now, after its release.
+func (c *centre) aroundHold(entries []app.NewEntry) (before, after []app.NewEntry) {
+	b := sample.Brief()
+	for _, e := range entries {
+		if _, st, _ := b.Item(e.Item); st.Key == b.Stages[0].Key {
+			before = append(before, e)
+			continue
+		}
+		e.CapturedAt, e.PhoneClock = c.now, app.PhoneClock{SentAt: c.now, Believed: new(int64)}
+		after = append(after, e)
+	}
+	return before, after
 }
 
 // photos adds the two that the sample brief asks for.

@@ -158,6 +158,8 @@ func TestBlocked(t *testing.T) {
 	refused := Record{Kind: KindOverride, Subject: Line("continuity", "", ""), Outcome: string(marking.Wrong)}
 	accepted := Record{Kind: KindOverride, Subject: Line("tube", "", ""), Outcome: string(marking.Correct)}
 	reading := Record{Kind: KindOverride, Subject: Line("qv", "", ""), Outcome: string(marking.Correct)}
+	cell := Record{Kind: KindOverride, Subject: Line("demand", "heat/pump", ""), Outcome: string(marking.Correct)}
+	noise := Record{Kind: KindOverride, Subject: Line("noise", "", ""), Outcome: string(marking.Correct)}
 	carried := Record{Kind: KindCriterion, Subject: "H3/1.10", Outcome: string(Met), Value: "1"}
 	for _, c := range []struct {
 		name      string
@@ -182,11 +184,38 @@ func TestBlocked(t *testing.T) {
 		{"a safety-critical choice worked from such a reading", Standing{Doubts: map[string]Doubt{"qv": Overdue}}, "H2/2.1", 1},
 		{"the choice accepted", Standing{Doubts: map[string]Doubt{"qv": Overdue}, Records: []Record{accepted}}, "H2/2.1", 0},
 		{"the reading accepted", Standing{Doubts: map[string]Doubt{"qv": Overdue}, Records: []Record{reading}}, "H2/2.1", 0},
+		{"a safety-critical cell from before the release", Standing{Records: []Record{release}, Typed: map[string]Order{"demand#heat/pump": Before}}, "H2/1.2", 1},
+		{"two such cells, said once", Standing{Records: []Record{release}, Typed: map[string]Order{"demand#heat/pump": Before, "demand#heat/valve": Before}}, "H2/1.2", 1},
+		{"one of them accepted", Standing{Records: []Record{release, cell}, Typed: map[string]Order{"demand#heat/pump": Before, "demand#heat/valve": Before}}, "H2/1.2", 1},
+		{"a safety-critical line that a phone's clock proves nothing of", Standing{Records: []Record{release}, Typed: map[string]Order{"noise": NotProved}}, "H2/1.2", 1},
+		{"a safety-critical line from before, accepted with a reason", Standing{Records: []Record{release, noise}, Typed: map[string]Order{"noise": Before}}, "H2/1.2", 0},
+		{"a safety-critical line from after", Standing{Records: []Record{release}, Typed: map[string]Order{"noise": After}}, "H2/1.2", 0},
+		{"a line from before while the hold point stands", Standing{Typed: map[string]Order{"noise": Before}}, "H2/1.2", 1},
+		{"a line from before that is not safety-critical", Standing{Records: []Record{release}, Typed: map[string]Order{"tr@as-left": Before, "dt": Before}}, "H2/2.1", 0},
+		{"a safety-critical choice worked from a reading from before", Standing{Typed: map[string]Order{"qv": Before}}, "H2/2.1", 1},
+		{"that choice accepted", Standing{Typed: map[string]Order{"qv": Before}, Records: []Record{accepted}}, "H2/2.1", 0},
+		{"that reading accepted", Standing{Typed: map[string]Order{"qv": Before}, Records: []Record{reading}}, "H2/2.1", 0},
+		{"a safety-critical choice typed before, worked from what came after", Standing{Typed: map[string]Order{"qv": After, "tube": Before}}, "H2/2.1", 0},
 		{"carried over", Standing{Result: failed, Records: []Record{carried}}, "H3/1.10", 0},
 	} {
 		c.st.Brief = b
 		if got := c.st.Blocked(c.criterion); len(got) != c.want {
 			t.Errorf("%s: %d reasons %q, want %d", c.name, len(got), got, c.want)
+		}
+	}
+}
+
+// What was measured before a release is said plainly, what only a clock leaves open as a doubt.
+func TestEarlyIsSaid(t *testing.T) {
+	release := Record{Kind: KindHoldRelease, Subject: "wire"}
+	for want, typed := range map[string]map[string]Order{
+		"Pump noise is safety-critical, and it was put down before the hold point of its stage was released: have it done again, or accept it with a reason.":                                                                                 {"noise": Before},
+		"Pump noise is safety-critical, and nothing proves that it was put down after the hold point of its stage was released, since the phone's clock was not known, or was set meanwhile: have it done again, or accept it with a reason.": {"noise": NotProved},
+		"Controls do what they should is safety-critical, and 2 of its results were put down before the hold point of its stage was released: have them done again, or accept each with a reason.":                                            {"demand#heat/pump": Before, "demand#both/pump": Before},
+	} {
+		got := Standing{Brief: sample.Brief(), Records: []Record{release}, Typed: typed}.Blocked("H2/1.2")
+		if len(got) != 1 || got[0] != want {
+			t.Errorf("got  %q\nwant %q", got, want)
 		}
 	}
 }

@@ -18,6 +18,8 @@ type Standing struct {
 	Order map[string]Order
 	// Empty holds the keys of required items that have nothing in them.
 	Empty map[string]bool
+	// Typed says the same of lines, by LineOf: how what counts there stands to the release.
+	Typed map[string]Order
 	// Doubts says of readings by Line(item, "", phase) what speaks against the instrument that they were taken with.
 	Doubts map[string]Doubt
 }
@@ -28,8 +30,8 @@ func (r Record) Carried() bool { return r.Kind == KindCriterion && r.Value != ""
 
 // Blocked lists, in whole sentences, why the criterion cannot be met as things stand: a safety-critical line that failed
 // or is not proved and that nobody has overridden, a hold point that was never released, evidence that was only captured
-// before a release, a required item with nothing in it, a safety-critical reading, figure or choice that goes back to an instrument which was overdue or read
-// wrong. A criterion that was carried over was proved before.
+// before a release, a safety-critical line that was, a required item with nothing in it, a safety-critical reading, figure or choice that
+// goes back to an instrument which was overdue or read wrong. A criterion that was carried over was proved before.
 func (s Standing) Blocked(criterion string) []string {
 	if r := Judged(s.Records, criterion); r != nil && r.Carried() {
 		return nil
@@ -45,11 +47,12 @@ func (s Standing) Blocked(criterion string) []string {
 			}
 			bears = true
 			why = append(why, s.itemBlocks(it)...)
+			why = append(why, s.early(st, it)...)
 			if in := s.steppedInAt(st, it); in != "" {
 				why = append(why, in)
 			}
 		}
-		if bears && st.Hold != nil && Latest(s.Records, KindHoldRelease, st.Key) == nil {
+		if bears && s.held(st) {
 			why = append(why, fmt.Sprintf("The hold point before stage %d (%s) was never released.", i+1, st.Title))
 		}
 	}
