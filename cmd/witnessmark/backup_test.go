@@ -137,6 +137,16 @@ func TestBackupComesBackTheSame(t *testing.T) {
 	refused(t, err, "is damaged")
 }
 
+// A machine that never ran the program has none of its database roles: a backup brings the centre back there too.
+func TestBackupComesBackOnANewMachine(t *testing.T) {
+	text, from, to := must[string](t), demoDir(t), demoDir(t)
+	text(do(t, nil, append(slices.Clone(first), "--data", from)...))
+	dir := filepath.Join(t.TempDir(), "backup")
+	text(do(t, nil, "backup", "--with-keys", dir, "--data", from))
+	contains(t, text(do(t, nil, "restore", dir, "--data", to)), "Restored from")
+	contains(t, text(do(t, nil, "audit", "--data", to)), "NORTHGATE: whole")
+}
+
 // An older backup beside keys that have signed since: nothing is signed until somebody says so.
 func TestOlderBackupIsNotSigned(t *testing.T) {
 	env, urls := decided(t)

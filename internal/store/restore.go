@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"regexp"
 	"strings"
 
 	"github.com/jackc/pgx/v5"
@@ -40,20 +41,41 @@ func PrepareRestore(ctx context.Context, address string) error {
 		if tables > 0 {
 			return errors.New("the database has tables: a backup is restored into an empty one")
 		}
-		first, err := fs.ReadFile(migrations.FS, "000001_roles.up.sql")
+		made, err := makeRoles()
 		if err != nil {
 			return fmt.Errorf("read the migrations: %w", err)
 		}
-		// Of the first migration only what makes the roles, which belong to the whole cluster; the rest is in the backup.
-		roles, _, ok := strings.Cut(string(first), "-- Before PostgreSQL 15")
-		if !ok {
-			return errors.New("the first migration does not say where its roles end")
-		}
-		if _, err := conn.Exec(ctx, roles); err != nil {
-			return fmt.Errorf("make the database roles: %w", err)
+		for _, sql := range made {
+			if _, err := conn.Exec(ctx, sql); err != nil {
+				return fmt.Errorf("make the database roles: %w", err)
+			}
 		}
 		return nil
 	})
+}
+
+// block is a statement of a migration that looks before it acts, as those do that make roles.
+var block = regexp.MustCompile(`(?ms)^DO \$\$\n.*?^END \$\$;$`)
+
+// makeRoles lists the statements of the migrations that make roles and have the owner of the tables join them, in order. Roles belong to
+// the whole cluster, so that a backup of one database has none; the rest of the migrations is in it.
+func makeRoles() (statements []string, err error) {
+	names, err := fs.Glob(migrations.FS, "*.up.sql")
+	if err != nil {
+		return nil, err
+	}
+	for _, name := range names {
+		text, err := fs.ReadFile(migrations.FS, name)
+		if err != nil {
+			return nil, err
+		}
+		for _, s := range block.FindAllString(string(text), -1) {
+			if strings.Contains(s, "CREATE ROLE") || strings.Contains(s, "'GRANT witnessmark_") {
+				statements = append(statements, s)
+			}
+		}
+	}
+	return statements, nil
 }
 
 // direct runs fn on a connection of its own.
