@@ -1,7 +1,7 @@
 // @ts-check
 // What a tutor does at a criterion: each is the form that stands there, filled in by a key or a click and sent in the background.
 import { send } from './send.js';
-import { attempt, goTo, here, say, section } from './sheet.js';
+import { attempt, goTo, here, painted, say, section } from './sheet.js';
 
 /** @param {HTMLElement | null} at @returns {HTMLFormElement | null} the form that decides the criterion */
 const decideForm = (at) => at?.querySelector('form.decide') ?? null;
@@ -99,11 +99,15 @@ export function judgeLine() {
   field.focus();
 }
 
-/** Unfolds how the figures of the item are worked out, or folds it away. */
+/** Unfolds how the figures of the item are worked out, or folds it away. What lies in a fold within a fold, which is the typeset
+ * working, follows once the outer one is on the screen: both in one frame would hold up the key. */
 export function details() {
-  const all = Array.from(here()?.querySelectorAll('details.settled, details:has(> .explained)') ?? []);
-  const open = all.some((d) => !(/** @type {HTMLDetailsElement} */ (d).open));
-  for (const d of all) /** @type {HTMLDetailsElement} */ (d).open = open;
+  const all = /** @type {HTMLDetailsElement[]} */ (Array.from(here()?.querySelectorAll('details.settled, details:has(> .explained)') ?? []));
+  const open = all.some((d) => !d.open);
+  const outer = (/** @type {Element} */ d) => /** @type {HTMLDetailsElement | null | undefined} */ (d.parentElement?.closest('details'));
+  const inner = open ? all.filter((d) => outer(d)?.open === false) : [];
+  for (const d of all) if (!inner.includes(d)) d.open = open;
+  if (inner.length > 0) painted(() => { for (const d of inner) d.open = outer(d)?.open ?? false; });
   if (all.length === 0) say('Nothing is folded away here.');
 }
 

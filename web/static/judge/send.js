@@ -2,7 +2,7 @@
 // Sends what is decided, one after the other, while the sheet goes on. A stamp that is not kept yet says so; one that was not
 // taken goes away again, and what the server said of it stands in its place.
 import { redraw } from './redraw.js';
-import { attempt, say } from './sheet.js';
+import { attempt, painted, say } from './sheet.js';
 
 /**
  * @typedef {object} Job
@@ -15,7 +15,6 @@ import { attempt, say } from './sheet.js';
  * @property {string} [before] what was decided last before it
  */
 
-const afterPaint = 30; // ms until what a key did is on the screen
 const quiet = 800; // ms without a key until the sheet is drawn afresh: to read a whole page holds up the next key
 
 /** @type {Job[]} */
@@ -68,7 +67,7 @@ export function send(job, stamp) {
   job.before = attempt().dataset.last;
   if (job.decides) attempt().dataset.last = job.path.endsWith('/decide') ? job.decides : ''; // so that it can be taken back at once
   queue.push(job);
-  if (!busy) setTimeout(() => { if (!busy) void run(); }, afterPaint);
+  if (!busy) painted(() => { if (!busy) void run(); });
 }
 
 /** What stands over a margin until the sheet is drawn afresh says that it is kept. @param {string} place */

@@ -19,6 +19,9 @@ export function say(words) {
   if (said) said.textContent = words;
 }
 
+/** @param {() => void} f run once what a key did is on the screen; by the clock, since a page out of sight is never painted */
+export const painted = (f) => setTimeout(f, 30);
+
 /** @returns {HTMLElement | null} the criterion that somebody is at */
 export function section() {
   const near = document.activeElement?.closest('.judged') ?? (at?.isConnected ? at.closest('.judged') : null);
