@@ -57,7 +57,8 @@ const (
 	Appeal       Action = "appeal"
 	SettleAppeal Action = "settle_appeal" // never against one's own decision
 	SeeTerm      Action = "see_term"      // how a cohort and a brief did
-	RemarkBrief  Action = "remark_brief"  // put every attempt under a corrected version
+	RemarkBrief  Action = "remark_brief"  // have every attempt marked under a corrected version, and read what changes
+	TakeRemark   Action = "take_remark"   // let that take effect; a tutor only where they teach all whom it concerns
 
 	SeeRegister  Action = "see_register"   // the centre's instruments
 	KeepRegister Action = "keep_register"  // add, calibrate, retire them
@@ -175,7 +176,8 @@ var rules = []rule{
 	{Decide, QualityAssurer, Afresh}, {TakeBack, QualityAssurer, Afresh}, {Override, QualityAssurer, Afresh}, {Question, QualityAssurer, Afresh},
 	{SignOff, QualityAssurer, Afresh}, {AskForMore, QualityAssurer, Afresh},
 	{SeeTerm, Tutor, Teaches}, {SeeTerm, QualityAssurer, SameCentre}, {SeeTerm, Manager, SameCentre},
-	{RemarkBrief, Tutor, SameCentre}, {RemarkBrief, QualityAssurer, SameCentre},
+	{RemarkBrief, Tutor, SameCentre}, {RemarkBrief, QualityAssurer, SameCentre}, {RemarkBrief, Manager, SameCentre},
+	{TakeRemark, Tutor, Teaches}, {TakeRemark, QualityAssurer, SameCentre}, {TakeRemark, Manager, SameCentre},
 	{SeeRegister, Technician, SameCentre}, {SeeRegister, Tutor, SameCentre}, {SeeRegister, QualityAssurer, SameCentre}, {SeeRegister, Manager, SameCentre},
 	{KeepRegister, Technician, SameCentre}, {KeepRegister, Manager, SameCentre},
 	{CheckInHouse, Technician, SameCentre}, {CheckInHouse, Tutor, SameCentre}, {CheckInHouse, Manager, SameCentre},

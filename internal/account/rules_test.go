@@ -81,7 +81,8 @@ func TestWhoMayDoWhat(t *testing.T) {
 		LookAgain:    {{Tutor, teaches}, {QualityAssurer, any}},
 		SeeAlike:     {{Tutor, any}, {QualityAssurer, any}},
 		SetAlike:     {{QualityAssurer, any}, {Manager, any}},
-		RemarkBrief:  {{Tutor, any}, {QualityAssurer, any}},
+		RemarkBrief:  {{Tutor, any}, {QualityAssurer, any}, {Manager, any}},
+		TakeRemark:   {{Tutor, teaches}, {QualityAssurer, any}, {Manager, any}},
 
 		DeclareConflict: {{Tutor, any}, {QualityAssurer, any}, {Manager, any}},
 		EndConflict:     {{Manager, any}},

@@ -35,8 +35,15 @@ type Correction struct {
 	Took    int             `json:"took" about:"Attempts on which it has taken effect."`
 	Taking  int             `json:"taking" about:"Attempts on which it has yet to, were it to."`
 	Coming  int             `json:"coming" about:"Of them, those that have not been marked."`
-	Changes []CorrectionRow `json:"changes" about:"Attempts that come out otherwise, those that lose first; at most 500."`
+	Changes []CorrectionRow `json:"changes" about:"A page of the attempts that come out otherwise, those that lose first."`
+	All     int             `json:"all" about:"Changes that the caller may see, on every page."`
+	More    bool            `json:"more" about:"There is a page after this one."`
 	Hidden  int             `json:"hidden" about:"Changes that the caller may not see."`
+	Beyond  int             `json:"beyond" about:"Attempts on which it would take effect that the caller may not see, so that they may not let it."`
+}
+
+type correctionPage struct {
+	Page int `query:"page" validate:"omitempty,min=0,max=10000" about:"From 0, two hundred changes at a time; one after the last is empty."`
 }
 
 // CorrectionRow is one attempt that comes out otherwise.
@@ -60,15 +67,15 @@ func (s *service) askCorrection(ctx context.Context, who account.Caller, p idPat
 	return Requested{id}, err
 }
 
-func (s *service) correction(ctx context.Context, who account.Caller, p idPath, _ none, _ none) (Correction, error) {
-	r, err := s.app.RemarkReport(ctx, who, p.ID)
+func (s *service) correction(ctx context.Context, who account.Caller, p idPath, q correctionPage, _ none) (Correction, error) {
+	r, err := s.app.RemarkReport(ctx, who, p.ID, q.Page+1)
 	if err != nil {
 		return Correction{}, err
 	}
 	return Correction{
 		ID: r.ID, Brief: r.Brief, Title: r.Title, From: r.From, To: r.To, Words: r.Words, By: r.ByName, At: r.At.UTC(), State: r.State,
-		Total: r.Total, Done: r.Done, Took: r.Took, Taking: r.Taking, Coming: r.Coming, Hidden: r.Hidden,
-		Changes: each(r.Rows, correctionRow),
+		Total: r.Total, Done: r.Done, Took: r.Took, Taking: r.Taking, Coming: r.Coming, Hidden: r.Hidden, Beyond: r.Beyond,
+		Changes: each(r.Rows, correctionRow), All: r.All, More: r.Page.Next() > 0,
 	}, nil
 }
 
@@ -101,7 +108,7 @@ func (s *service) correctionRoutes() []Route {
 		route("correction", get, "/api/corrections/{id}", account.RemarkBrief, "Says how far a correction has come, and what it changes.", s.correction),
 		route("stopCorrection", post, "/api/corrections/{id}/stop", account.RemarkBrief, "Has the marking pause after what is under way.", s.stopCorrection),
 		route("goOnCorrection", post, "/api/corrections/{id}/go-on", account.RemarkBrief, "Has a stopped correction go on where it stopped.", s.goOnCorrection),
-		route("takeCorrection", post, "/api/corrections/{id}/take", account.RemarkBrief, "Lets a correction take effect on what is neither signed off nor closed: a record and a result more on each.", s.takeCorrection),
+		route("takeCorrection", post, "/api/corrections/{id}/take", account.TakeRemark, "Lets a correction take effect on what is neither signed off nor closed: a record and a result more on each. A tutor may where they teach all whom it concerns.", s.takeCorrection),
 		route("dropCorrection", post, "/api/corrections/{id}/drop", account.RemarkBrief, "Gives a correction up before it takes effect.", s.dropCorrection),
 	}
 }

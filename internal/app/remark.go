@@ -123,7 +123,8 @@ func (a *App) GoOnRemark(ctx context.Context, c account.Caller, id uuid.UUID) er
 }
 
 // TakeRemark lets a correction take effect: a record on each attempt that is neither signed off nor closed, and the new result
-// beside the old ones. Decisions that were made stay.
+// beside the old ones. Decisions that were made stay. It is for whoever may see every attempt that it concerns: a tutor of all their
+// cohorts, or somebody who sees everybody's.
 func (a *App) TakeRemark(ctx context.Context, c account.Caller, id uuid.UUID) error {
 	return a.moveRemark(ctx, c, id, store.RemarkTaking, store.RemarkMarked)
 }
@@ -142,10 +143,19 @@ func (a *App) moveRemark(ctx context.Context, c account.Caller, id uuid.UUID, to
 	if err != nil {
 		return err
 	}
-	if !slices.Contains(from, w.State) {
-		return fault.Conflict("This correction has moved on since you opened the page. Load it again to see where it stands.")
+	action := account.RemarkBrief
+	if to == store.RemarkTaking {
+		action = account.TakeRemark
 	}
 	return a.db.Write(ctx, c.Centre, func(t *store.Tx) error {
+		if action == account.TakeRemark {
+			if err := mayTake(ctx, t, c, id); err != nil {
+				return err
+			}
+		}
+		if !slices.Contains(from, w.State) {
+			return fault.Conflict("This correction has moved on since you opened the page. Load it again to see where it stands.")
+		}
 		if err := t.MoveRemark(ctx, id, w.State, to); err != nil {
 			return err
 		}
@@ -160,10 +170,21 @@ func (a *App) moveRemark(ctx context.Context, c account.Caller, id uuid.UUID, to
 		default:
 			return nil
 		}
-		role := account.Tutor
-		if !c.Has(role) {
-			role = account.QualityAssurer
-		}
-		return t.SettleRemark(ctx, id, c.Person, string(role), a.now())
+		return t.SettleRemark(ctx, id, c.Person, string(account.As(c, action, account.Teaches)), a.now())
 	})
+}
+
+// mayTake refuses whoever cannot read all that a correction would change: its report shows them a part.
+func mayTake(ctx context.Context, t *store.Tx, c account.Caller, id uuid.UUID) error {
+	if account.As(c, account.TakeRemark) != "" {
+		return nil
+	}
+	beyond, err := t.BeyondRemark(ctx, id, seesWithin(c))
+	if err != nil {
+		return err
+	}
+	if beyond > 0 {
+		return fault.Forbidden("It would take effect on work that the report does not show you, since you do not teach its cohort or since it is your own. An internal quality assurer or a centre manager sees all of it: ask one of them to let it take effect.")
+	}
+	return account.May(c, account.TakeRemark, account.Teaches)
 }

@@ -15,6 +15,7 @@ import (
 	"witnessmark/internal/decision"
 	"witnessmark/internal/fault"
 	"witnessmark/internal/marking"
+	"witnessmark/internal/store"
 )
 
 // next publishes the next version of the sample brief with a change to it.
@@ -51,7 +52,7 @@ func (c *centre) works(t *testing.T, id uuid.UUID) app.RemarkReport {
 	for range 3 {
 		must(t, c.WorkRemark(t.Context(), c.id, id))
 	}
-	r, err := c.RemarkReport(t.Context(), c.tutor, id)
+	r, err := c.RemarkReport(t.Context(), c.tutor, id, 1)
 	must(t, err)
 	return r
 }
@@ -167,5 +168,87 @@ func TestAVersionThatAsksForOtherThingsCorrectsNothing(t *testing.T) {
 	wantKind(t, "another item", err, fault.KindConflict)
 	if err == nil || !strings.Contains(err.Error(), "What you heard is new.") {
 		t.Errorf("it says %v", err)
+	}
+}
+
+// With work of two cohorts under one version, a tutor of one of them reads their part of the report and lets nothing take effect;
+// whoever sees everything does.
+func TestACorrectionIsTakenByWhoeverSeesAllOfIt(t *testing.T) {
+	c := newCentre(t)
+	ctx := t.Context()
+	first := c.set(t)
+	c.do(t, first)
+	c.mark(t, first)
+	una := c.person(t, "una", account.Trainee)
+	evening, err := c.AddCohort(ctx, c.manager, "Tuesday evening")
+	must(t, err)
+	must(t, c.AddMember(ctx, c.manager, evening, c.other.Person, store.PartTutor))
+	must(t, c.AddMember(ctx, c.manager, evening, una.Person, store.PartTrainee))
+	_, err = c.SetBrief(ctx, c.other, app.SetBrief{Brief: c.brief, Version: 1, Cohort: evening})
+	must(t, err)
+	version := c.next(t, doubled)
+	id, err := c.AskRemark(ctx, c.tutor, app.AskRemark{Brief: c.brief, From: 1, To: version, Words: "The pump runs at both ends."})
+	must(t, err)
+	if r := c.works(t, id); r.Beyond != 1 || r.Taking != 2 || r.All != 1 || r.Hidden != 0 {
+		t.Errorf("the tutor of one cohort is told of %d beyond of %d, %d seen and %d hidden", r.Beyond, r.Taking, r.All, r.Hidden)
+	}
+	r, err := c.RemarkReport(ctx, c.other, id, 1)
+	if must(t, err); len(r.Rows) != 0 || r.Hidden != 1 || r.Beyond != 1 {
+		t.Errorf("the tutor of the other cohort reads %d rows, %d hidden, %d beyond", len(r.Rows), r.Hidden, r.Beyond)
+	}
+	for _, who := range []account.Caller{c.tutor, c.other} {
+		err := c.TakeRemark(ctx, who, id)
+		if wantKind(t, who.Name, err, fault.KindForbidden); err == nil || !strings.Contains(err.Error(), "quality assurer or a centre manager") {
+			t.Errorf("%s is told %v", who.Name, err)
+		}
+	}
+	assurer := c.person(t, "iris", account.QualityAssurer)
+	for _, who := range []account.Caller{assurer, c.manager} {
+		if r, err := c.RemarkReport(ctx, who, id, 1); err != nil || r.Beyond != 0 || r.All != 1 || r.Hidden != 0 {
+			t.Errorf("%s reads %d rows, %d hidden, %d beyond (%v)", who.Name, r.All, r.Hidden, r.Beyond, err)
+		}
+	}
+	must(t, c.TakeRemark(ctx, c.manager, id))
+	if r := c.works(t, id); r.State != app.RemarkTaken || r.Took != 2 || r.SettledAs != string(account.Manager) {
+		t.Errorf("it is %s, took effect on %d, settled as %s", r.State, r.Took, r.SettledAs)
+	}
+}
+
+// A report goes on page after page until every row was read once.
+func TestACorrectionsReportIsPaged(t *testing.T) {
+	c := newCentre(t)
+	ctx := t.Context()
+	trainees := []account.Caller{c.trainee, c.person(t, "una", account.Trainee), c.person(t, "viv", account.Trainee)}
+	for _, who := range trainees[1:] {
+		must(t, c.AddMember(ctx, c.manager, c.cohort, who.Person, store.PartTrainee))
+	}
+	s := c.published(t, sample.Brief())
+	c.brief = s.Brief
+	_, err := c.SetBrief(ctx, c.tutor, s)
+	must(t, err)
+	left := map[uuid.UUID]bool{}
+	for _, c.trainee = range trainees {
+		mine, err := c.MyTasks(ctx, c.trainee)
+		must(t, err)
+		c.do(t, mine[0].Attempt)
+		c.mark(t, mine[0].Attempt)
+		left[mine[0].Attempt] = true
+	}
+	version := c.next(t, doubled)
+	id, err := c.AskRemark(ctx, c.tutor, app.AskRemark{Brief: c.brief, From: 1, To: version, Words: "The pump runs at both ends."})
+	must(t, err)
+	if r := c.works(t, id); r.All != 3 || len(r.Rows) != 3 || r.Page.Next() != 0 {
+		t.Fatalf("the report has %d of %d rows", len(r.Rows), r.All)
+	}
+	if r, err := c.RemarkReport(ctx, c.tutor, id, 2); err != nil || len(r.Rows) != 0 || r.All != 3 {
+		t.Errorf("the page after the last has %d rows of %d (%v)", len(r.Rows), r.All, err)
+	}
+	for from := range 3 {
+		r, err := c.db.RemarkReport(ctx, c.id, store.RemarkAsked{Remark: id, Viewer: c.tutor.Person, Limit: 1, Offset: from})
+		must(t, err)
+		if len(r.Rows) != 1 || r.Seen != 3 || !left[r.Rows[0].Attempt] {
+			t.Fatalf("from %d on there are %d rows of %d", from, len(r.Rows), r.Seen)
+		}
+		delete(left, r.Rows[0].Attempt)
 	}
 }

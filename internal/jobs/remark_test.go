@@ -86,7 +86,7 @@ func TestACorrectionWhoseWorkerWasKilledGoesOn(t *testing.T) {
 	c.until(t, "the last chunk waits", `SELECT EXISTS (SELECT FROM pg_stat_activity WHERE datname = current_database() AND wait_event_type = 'Lock')`)
 	kill()
 	must(t, tx.Rollback(t.Context()))
-	w, err := c.RemarkReport(t.Context(), c.tutor, id)
+	w, err := c.RemarkReport(t.Context(), c.tutor, id, 1)
 	must(t, err)
 	if w.State != store.RemarkMarking || w.Total != clones+1 || w.Done == 0 || w.Done >= w.Total {
 		t.Fatalf("half-way it is %s with %d of %d done", w.State, w.Done, w.Total)
@@ -96,7 +96,7 @@ func TestACorrectionWhoseWorkerWasKilledGoesOn(t *testing.T) {
 	c.passes(t, 5*time.Minute)
 	c.work(t)
 	half := w.Done
-	w, err = c.RemarkReport(t.Context(), c.tutor, id)
+	w, err = c.RemarkReport(t.Context(), c.tutor, id, 1)
 	must(t, err)
 	if w.State != store.RemarkMarked || w.Done != clones+1 || w.Total != clones+1 {
 		t.Errorf("in the end it is %s with %d of %d done", w.State, w.Done, w.Total)
@@ -131,7 +131,7 @@ func TestACorrectionStopsGoesOnAndTakesEffect(t *testing.T) {
 	}
 	must(t, c.TakeRemark(ctx, c.assurer, id))
 	c.work(t)
-	w, err := c.RemarkReport(ctx, c.tutor, id)
+	w, err := c.RemarkReport(ctx, c.tutor, id, 1)
 	must(t, err)
 	if w.State != store.RemarkTaken || w.Took != clones+1 || w.Taking != 0 {
 		t.Errorf("it is %s, took effect on %d and has %d to go", w.State, w.Took, w.Taking)

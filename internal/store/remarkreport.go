@@ -15,7 +15,6 @@ type RemarkRow struct {
 	TraineeName        string
 	Cohort             uuid.UUID `db:"cohort_id"`
 	CohortName         string
-	Tutors             []uuid.UUID // of the cohort
 	Number             int
 	State              decision.State
 	Shift              string
@@ -45,14 +44,42 @@ type RemarkLineCount struct {
 type RemarkReport struct {
 	Counts []RemarkCount
 	Lines  []RemarkLineCount
-	Rows   []RemarkRow // those that lose first; at most as many as were asked for
+	Rows   []RemarkRow // those that lose first; of them those that were asked for
+	Seen   int         // rows in all that the viewer sees
+	Hidden int         // rows that they do not
 	Coming int         // attempts of the version that have not been marked: once it takes effect they are marked under the other
+	Beyond int         // attempts on which it has yet to take effect that the viewer does not see
+}
+
+// RemarkAsked asks for a part of a correction's report.
+type RemarkAsked struct {
+	Remark        uuid.UUID
+	Viewer        uuid.UUID // who sees what others than they themselves did in the cohorts that they teach; zero for whoever sees everything
+	Limit, Offset int
+}
+
+// seenBy says whether an attempt a at a task t is among those that the viewer sees.
+const seenBy = ` (@viewer::uuid IS NULL OR a.trainee_id <> @viewer AND EXISTS (SELECT FROM cohort_member y
+	WHERE y.centre_id = t.centre_id AND y.cohort_id = t.cohort_id AND y.part = 'tutor' AND y.person_id = @viewer)) `
+
+// beyond counts the attempts on which a correction has yet to take effect that the viewer does not see.
+const beyond = `SELECT count(*)` + remarkable + `JOIN remark w ON w.centre_id = a.centre_id AND w.remark_id = @remark
+	WHERE` + heldAgainst + `AND a.state IN ` + liveStates + ` AND NOT` + seenBy
+
+// BeyondRemark counts them.
+func (t *Tx) BeyondRemark(ctx context.Context, id, viewer uuid.UUID) (int, error) {
+	var n []int
+	r := t.reading(ctx)
+	queueColumn(r, &n, beyond, args{"remark": id, "viewer": uuidOrNull(viewer)})
+	return first(n, "correction", r.send("correction"))
 }
 
 // RemarkReport reads what a correction changes, in one round trip.
-func (s *Store) RemarkReport(ctx context.Context, centre int64, id uuid.UUID, most int) (RemarkReport, error) {
+func (s *Store) RemarkReport(ctx context.Context, centre int64, q RemarkAsked) (RemarkReport, error) {
 	var p RemarkReport
-	var coming []int
+	var coming, past []int
+	var rows []struct{ Seen, Hidden int }
+	id, viewer := q.Remark, uuidOrNull(q.Viewer)
 	r, a := s.reading(ctx, centre), args{"remark": id}
 	queue(r, &p.Counts, `
 		SELECT CASE WHEN x.lacking <> '' THEN 'lacking' ELSE x.shift END AS shift, a.state IN `+liveStates+` AS live,
@@ -65,7 +92,6 @@ func (s *Store) RemarkReport(ctx context.Context, centre int64, id uuid.UUID, mo
 		FROM remark_result x, jsonb_array_elements(x.lines) l WHERE x.remark_id = @remark GROUP BY 1 ORDER BY count(*) DESC, 1`, a)
 	queue(r, &p.Rows, `
 		SELECT a.attempt_id, a.trainee_id, p.name AS trainee_name, t.cohort_id, c.name AS cohort_name,
-			ARRAY(SELECT m.person_id FROM cohort_member m WHERE m.centre_id = t.centre_id AND m.cohort_id = t.cohort_id AND m.part = 'tutor' ORDER BY 1) AS tutors,
 			a.number, a.state, x.shift, x.was_marks, x.now_marks, x.lines, x.rests, x.lacking, a.state IN `+liveStates+` AS live,
 			a.revision <> x.revision AND a.corrected_by IS DISTINCT FROM x.remark_id AS moved
 		FROM remark_result x
@@ -73,16 +99,23 @@ func (s *Store) RemarkReport(ctx context.Context, centre int64, id uuid.UUID, mo
 		JOIN task t ON t.centre_id = a.centre_id AND t.task_id = a.task_id
 		JOIN cohort c ON c.centre_id = t.centre_id AND c.cohort_id = t.cohort_id
 		JOIN person p ON p.centre_id = a.centre_id AND p.person_id = a.trainee_id
-		WHERE x.remark_id = @remark AND (x.shift <> 'same' OR x.lacking <> '')
-		ORDER BY array_position('{down,mixed,up,same,aside}', x.shift), c.name, p.name, a.number, a.attempt_id LIMIT @most`,
-		args{"remark": id, "most": most})
+		WHERE x.remark_id = @remark AND (x.shift <> 'same' OR x.lacking <> '') AND`+seenBy+`
+		ORDER BY array_position('{down,mixed,up,same,aside}', x.shift), c.name, p.name, a.number, a.attempt_id LIMIT @limit OFFSET @offset`,
+		args{"remark": id, "viewer": viewer, "limit": q.Limit, "offset": q.Offset})
+	queue(r, &rows, `
+		SELECT count(*) FILTER (WHERE`+seenBy+`) AS seen, count(*) FILTER (WHERE NOT`+seenBy+`) AS hidden
+		FROM remark_result x
+		JOIN attempt a ON a.centre_id = x.centre_id AND a.attempt_id = x.attempt_id
+		JOIN task t ON t.centre_id = a.centre_id AND t.task_id = a.task_id
+		WHERE x.remark_id = @remark AND (x.shift <> 'same' OR x.lacking <> '')`, args{"remark": id, "viewer": viewer})
+	queueColumn(r, &past, beyond, args{"remark": id, "viewer": viewer})
 	queueColumn(r, &coming, `
 		SELECT count(*)`+remarkable+`JOIN remark w ON w.centre_id = a.centre_id AND w.remark_id = @remark
 		WHERE`+heldAgainst+`AND a.state IN `+liveStates+`
 		AND NOT EXISTS (SELECT FROM marking k WHERE k.centre_id = a.centre_id AND k.attempt_id = a.attempt_id)`, a)
-	err := r.send("correction's report")
-	if len(coming) == 1 {
-		p.Coming = coming[0]
+	if err := r.send("correction's report"); err != nil {
+		return RemarkReport{}, err
 	}
-	return p, err
+	p.Coming, p.Beyond, p.Seen, p.Hidden = coming[0], past[0], rows[0].Seen, rows[0].Hidden
+	return p, nil
 }

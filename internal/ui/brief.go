@@ -42,10 +42,11 @@ type BriefRow struct {
 // BriefPage is one version of a brief: readable on the front, the file's text on the back.
 type BriefPage struct {
 	Frame
-	Text     app.BriefText
-	Sheet    *SheetView // the brief laid out; nil where it cannot be read
-	Form     Form
-	MayWrite bool
+	Text       app.BriefText
+	Sheet      *SheetView // the brief laid out; nil where it cannot be read
+	Form       Form
+	MayWrite   bool
+	MayCorrect bool // ask for a correction, and read what it changes
 }
 
 func (*BriefPage) template() string { return "brief" }
@@ -164,7 +165,7 @@ func (u *UI) showBrief(c echo.Context, who account.Caller, f Form) error {
 	}
 	p := &BriefPage{
 		Frame: Frame{Title: t.Title, Here: "/briefs"}, Text: t, Form: f,
-		MayWrite: who.Has(account.Tutor),
+		MayWrite: who.Has(account.Tutor), MayCorrect: account.May(who, account.RemarkBrief) == nil,
 	}
 	if t.Brief != nil {
 		p.Sheet = blankSheet(t.Brief)

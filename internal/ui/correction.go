@@ -58,6 +58,7 @@ type CorrectionPage struct {
 	Frame
 	Report app.RemarkReport
 	View   CorrectionView
+	Pages  Paged
 	Form   Form
 }
 
@@ -231,11 +232,13 @@ func (u *UI) showCorrection(c echo.Context, who account.Caller, f Form) error {
 	if err != nil {
 		return err
 	}
-	r, err := u.app.RemarkReport(c.Request().Context(), who, id)
+	pages := newPaged(c, "/corrections/"+id.String())
+	r, err := u.app.RemarkReport(c.Request().Context(), who, id, pages.Page)
 	if err != nil {
 		return err
 	}
-	p := &CorrectionPage{Frame: Frame{Title: "What version " + strconv.Itoa(r.To) + " changes", Here: "/briefs"}, Report: r, View: CorrectionView{r.Remark}, Form: f.For("move")}
+	p := &CorrectionPage{Frame: Frame{Title: "What version " + strconv.Itoa(r.To) + " changes", Here: "/briefs"}, Report: r, View: CorrectionView{r.Remark}, Pages: pages, Form: f.For("move")}
+	p.Pages.All, p.Pages.Of = r.All, r.Page.Of
 	if p.View.Working() {
 		p.Again = 2
 	}

@@ -39,7 +39,7 @@ const (
 	onAPerson          = "303 403 403 403 403 403 . 403 403 404"
 	onItsCohort        = "303 403 403 403 404 403 . 403 403 404"
 	byRuleWriters      = "303 403 403 . . . . 403 403 404"
-	byCorrectors       = "303 403 403 . . . 403 403 403 404"
+	byCorrectors       = "303 403 403 . . . . 403 403 404"
 	byAssurers         = "303 403 403 403 403 . 403 403 403 403"
 	byArrangers        = "303 403 403 403 403 . . 403 403 403"
 	onItsCohortToBuild = "303 403 403 . 404 . . 403 403 404"
@@ -251,7 +251,7 @@ func (s *site) forms(t *testing.T, file string) []forms {
 		{"/briefs/:id/corrections", fmt.Sprintf("/briefs/%s/corrections", briefs[0].Brief), v("from", "1", "to", "2", "words", "It was too narrow."), byCorrectors},
 		{"/corrections/:id/stop", correction + "/stop", v("x", ""), byCorrectors},
 		{"/corrections/:id/go-on", correction + "/go-on", v("x", ""), byCorrectors},
-		{"/corrections/:id/take", correction + "/take", v("x", ""), byCorrectors},
+		{"/corrections/:id/take", correction + "/take", v("x", ""), "303 403 403 . 403 . . 403 403 404"},
 		{"/corrections/:id/drop", correction + "/drop", v("x", ""), byCorrectors},
 		{"/rules", "/rules", v("source", "rule-set: 1\n", "do", "save"), "303 403 403 . . . . 403 403 ."},
 		{"/rules/:id/check", rule + "/check", v("digest", brief.Digest([]byte(bay7))), byRuleWriters},
