@@ -24,15 +24,16 @@ func (s *service) releaseHold(ctx context.Context, who account.Caller, p idPath,
 
 // CheckReading is a tutor's own reading beside a safety-critical one.
 type CheckReading struct {
-	Item  string      `json:"item" validate:"required,max=200"`
-	Phase brief.Phase `json:"phase" validate:"omitempty,oneof=as-found as-left"`
-	Text  string      `json:"text" validate:"omitempty,max=4000" about:"In the trainee's unit; left out where the tutor saw the instrument show the trainee's value."`
+	Item    string      `json:"item" validate:"required,max=200"`
+	Phase   brief.Phase `json:"phase" validate:"omitempty,oneof=as-found as-left"`
+	Text    string      `json:"text" validate:"omitempty,max=4000" about:"In the trainee's unit; left out where the tutor saw the instrument show the trainee's value."`
+	InPlace string      `json:"in_place" validate:"omitempty,max=500" about:"As of an observation."`
 	// Others rest on the name there.
 	Password string `json:"password" validate:"required,max=1024" about:"The caller's own, again."`
 }
 
 func (s *service) checkReading(ctx context.Context, who account.Caller, p idPath, _ none, b CheckReading) (none, error) {
-	return none{}, s.app.EnterCheckReading(ctx, who, p.ID, app.CheckReading{Item: b.Item, Phase: b.Phase, Text: b.Text}, b.Password)
+	return none{}, s.app.EnterCheckReading(ctx, who, p.ID, app.CheckReading{Item: b.Item, Phase: b.Phase, Text: b.Text, InPlace: b.InPlace}, b.Password)
 }
 
 // Decision judges one criterion.

@@ -27,11 +27,12 @@ type Observation struct {
 	Outcome decision.Observed `json:"outcome" validate:"required,oneof=seen not_seen stepped_in taken_back" about:"taken_back takes back that somebody stepped in."`
 	Seconds int               `json:"seconds" validate:"omitempty,min=1,max=43200" about:"How long it was watched; left out where that was not timed."`
 	Words   string            `json:"words" validate:"omitempty,max=4000" about:"Asked for with stepped_in and taken_back."`
+	InPlace string            `json:"in_place" validate:"omitempty,max=500" about:"Why the caller does it; asked for where another tutor was named to observe."`
 }
 
 func (s *service) observe(ctx context.Context, who account.Caller, p idPath, _ none, b Observation) (none, error) {
 	return none{}, s.app.Observe(ctx, who, p.ID, decision.Observation{
-		Subject: b.Subject, Outcome: b.Outcome, Took: time.Duration(b.Seconds) * time.Second, Words: b.Words,
+		Subject: b.Subject, Outcome: b.Outcome, Took: time.Duration(b.Seconds) * time.Second, Words: b.Words, InPlace: b.InPlace,
 	})
 }
 
@@ -41,10 +42,11 @@ type OralQuestion struct {
 	Asked   string         `json:"asked" validate:"required,max=4000"`
 	Gist    string         `json:"gist" validate:"required,max=4000" about:"Of the answer."`
 	Outcome decision.Heard `json:"outcome" validate:"required,oneof=understood in_part not_yet"`
+	InPlace string         `json:"in_place" validate:"omitempty,max=500" about:"As of an observation."`
 }
 
 func (s *service) askOrally(ctx context.Context, who account.Caller, p idPath, _ none, b OralQuestion) (none, error) {
-	return none{}, s.app.AskOrally(ctx, who, p.ID, decision.OralQuestion{Subject: b.Subject, Asked: b.Asked, Gist: b.Gist, Outcome: b.Outcome})
+	return none{}, s.app.AskOrally(ctx, who, p.ID, decision.OralQuestion{Subject: b.Subject, Asked: b.Asked, Gist: b.Gist, Outcome: b.Outcome, InPlace: b.InPlace})
 }
 
 // Adjustment is what is agreed with one trainee beforehand.

@@ -88,6 +88,7 @@ type SheetSetting struct {
 	FromOn     time.Time         // zero for at once
 	Attempts   int               // how many the trainee has; 0 for as many as it takes
 	Observer   string            // who watches the work; "" for any tutor of the cohort
+	InsteadOf  string            // the observer's name where that is somebody else than the caller, who then says why they note, check or ask; "" else
 	Adjusted   []decision.Record // what was agreed for this trainee, the first first
 	OneMore    *decision.Record  // one more attempt was granted after this one; nil where none was
 	MayGrant   bool              // the caller may grant it
@@ -97,7 +98,7 @@ type SheetSetting struct {
 
 // settingOf lays out how an attempt was set.
 func settingOf(c account.Caller, l loaded) SheetSetting {
-	s := SheetSetting{FromOn: l.Task.FromOn, Attempts: l.Task.Attempts, Observer: l.Task.ObserverName}
+	s := SheetSetting{FromOn: l.Task.FromOn, Attempts: l.Task.Attempts, Observer: l.Task.ObserverName, InsteadOf: insteadOf(c, &l)}
 	for i, r := range l.Records {
 		if r.Kind == decision.KindAdjustment && decision.Latest(l.Records, r.Kind, r.Subject) == &l.Records[i] {
 			s.Adjusted = append(s.Adjusted, r)

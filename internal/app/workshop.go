@@ -19,6 +19,8 @@ type CheckReading struct {
 	Item  string
 	Phase brief.Phase
 	Text  string // in the trainee's unit; "" where the instrument was seen
+	// InPlace says why the caller does it where another tutor was named to observe.
+	InPlace string
 }
 
 // EnterCheckReading records a check reading and has the marker look again, and what rested on it. It asks for the caller's
@@ -42,7 +44,9 @@ func (a *App) EnterCheckReading(ctx context.Context, c account.Caller, id uuid.U
 		if r.Text = strings.TrimSpace(r.Text); r.Text == "" {
 			outcome = "seen"
 		}
-		return decision.Record{Kind: decision.KindCheckReading, Subject: decision.Line(r.Item, "", string(r.Phase)), Outcome: outcome, Value: r.Text}, nil
+		return inPlace(c, l, r.InPlace, decision.Record{
+			Kind: decision.KindCheckReading, Subject: decision.Line(r.Item, "", string(r.Phase)), Outcome: outcome, Value: r.Text,
+		})
 	}}, a.remark)
 	if err != nil {
 		return err
@@ -73,13 +77,33 @@ func mustBeWatched(at store.Attempt) error {
 	return fault.Conflict("This attempt is %s.", at.State.Words())
 }
 
+// inPlace is the record as it is kept: where another tutor was named to observe, with why the caller did it in their place.
+func inPlace(c account.Caller, l *loaded, why string, r decision.Record) (decision.Record, error) {
+	if named := insteadOf(c, l); named != "" {
+		return r.InPlaceOf(named, why)
+	}
+	return r, nil
+}
+
+// insteadOf is the name of the tutor who was named to observe, where that is somebody else than the caller; "" where it is not.
+func insteadOf(c account.Caller, l *loaded) string {
+	if l.Task.Observer == uuid.Nil || l.Task.Observer == c.Person {
+		return ""
+	}
+	return l.Task.ObserverName
+}
+
 // Observe notes what the caller saw of a piece of work.
 func (a *App) Observe(ctx context.Context, c account.Caller, id uuid.UUID, o decision.Observation) error {
 	return a.judge(ctx, c, id, judged{account.Observe, -1, func(l *loaded) (decision.Record, error) {
 		if err := mustBeWatched(l.Attempt); err != nil {
 			return decision.Record{}, err
 		}
-		return o.Record(l.brief, l.Records)
+		r, err := o.Record(l.brief, l.Records)
+		if err != nil {
+			return decision.Record{}, err
+		}
+		return inPlace(c, l, o.InPlace, r)
 	}})
 }
 
@@ -89,6 +113,10 @@ func (a *App) AskOrally(ctx context.Context, c account.Caller, id uuid.UUID, q d
 		if err := mustBeWatched(l.Attempt); err != nil {
 			return decision.Record{}, err
 		}
-		return q.Record(l.brief)
+		r, err := q.Record(l.brief)
+		if err != nil {
+			return decision.Record{}, err
+		}
+		return inPlace(c, l, q.InPlace, r)
 	}})
 }

@@ -45,6 +45,7 @@ type Observation struct {
 	Outcome Observed
 	Took    time.Duration // how long they watched; 0 where that was not timed
 	Words   string        // compulsory for SteppedIn, and for taking one back
+	InPlace string        // why by whoever notes it; asked for where another person was named to observe, see InPlaceOf
 }
 
 // watchMost bounds how long one observation may be: a working day (our own value).
@@ -143,6 +144,7 @@ type OralQuestion struct {
 	Asked   string
 	Gist    string // of the answer
 	Outcome Heard
+	InPlace string // as of an observation
 }
 
 // Record is the record of the question, or says what is wrong with it.

@@ -112,6 +112,9 @@ func (p *sheets) check(l *portfolio.Line, c *portfolio.Act) Row {
 	if c.Superseded {
 		what += ", superseded"
 	}
+	if c.Words != "" {
+		what += ". " + c.Words
+	}
 	return Row{Cells: []Cell{{Text: Quiet("check")}, {Text: shows}, {}, {Text: Plain(what)}, {Text: Plain(p.by(c))}}}
 }
 

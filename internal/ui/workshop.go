@@ -146,6 +146,11 @@ func (s StageView) ObserveForm() Form { return s.On.Form.For("observe-" + s.Key)
 // OralForm is the form for what was asked.
 func (s StageView) OralForm() Form { return s.On.Form.For("oral-" + s.Key) }
 
+// InPlace is the field in which somebody says why they observe in the place of whoever was named to.
+func (v *SheetView) InPlace(f Form) Field {
+	return f.Field("in_place", "Why you do it in place of "+v.InsteadOf).Hinted("It stands with what you put down, wherever that is shown.").Needed()
+}
+
 type releaseForm struct {
 	Stage string `form:"stage" validate:"required"`
 	Words string `form:"words" validate:"max=4000" say:"Shorten this to 4000 letters."`
@@ -167,6 +172,7 @@ type checkForm struct {
 	Line     string `form:"line" validate:"required"`
 	How      string `form:"how" validate:"oneof=seen own" say:"Say whether you saw the instrument or read it yourself."`
 	Text     string `form:"text" validate:"required_if=How own,max=200" say:"Type what you read."`
+	InPlace  string `form:"in_place" validate:"max=500" say:"Shorten this to 500 letters."`
 	Password string `form:"password" validate:"required,max=1024" say:"Type your password: your name stands beside the reading."`
 }
 
@@ -182,7 +188,7 @@ func (u *UI) checkReading(c echo.Context, who account.Caller) error {
 		f.Text = ""
 	}
 	if err == nil {
-		r := app.CheckReading{Item: e.Item, Phase: e.Phase, Text: f.Text}
+		r := app.CheckReading{Item: e.Item, Phase: e.Phase, Text: f.Text, InPlace: f.InPlace}
 		err = u.app.EnterCheckReading(c.Request().Context(), who, id, r, f.Password)
 	}
 	return u.sheetForm(c, who, err, "check-"+f.Line, "#item-"+url.PathEscape(e.Item), "Your check is kept.")
@@ -194,6 +200,7 @@ type observeForm struct {
 	Outcome decision.Observed `form:"outcome" validate:"required" say:"Choose seen, not seen or stepped in."`
 	Seconds int               `form:"seconds" say:"This page is too old to be sent. Load it again."`
 	Words   string            `form:"words" validate:"max=4000" say:"Shorten this to 4000 letters."`
+	InPlace string            `form:"in_place" validate:"max=500" say:"Shorten this to 500 letters."`
 }
 
 func (u *UI) observe(c echo.Context, who account.Caller) error {
@@ -203,7 +210,7 @@ func (u *UI) observe(c echo.Context, who account.Caller) error {
 		return err
 	}
 	if err = u.read(c, &f); err == nil {
-		o := decision.Observation{Subject: f.Subject, Outcome: f.Outcome, Took: time.Duration(f.Seconds) * time.Second, Words: f.Words}
+		o := decision.Observation{Subject: f.Subject, Outcome: f.Outcome, Took: time.Duration(f.Seconds) * time.Second, Words: f.Words, InPlace: f.InPlace}
 		err = u.app.Observe(c.Request().Context(), who, id, o)
 	}
 	return u.sheetForm(c, who, err, "observe-"+f.Stage, "#watch-"+url.PathEscape(f.Stage), "Noted: "+f.Outcome.Words()+".")
@@ -216,6 +223,7 @@ type oralForm struct {
 	Other   string         `form:"other" validate:"max=4000" say:"Shorten this to 4000 letters."` // in place of one of the brief's
 	Gist    string         `form:"gist" validate:"required,max=4000" say:"Say in a few words what was answered."`
 	Outcome decision.Heard `form:"outcome" validate:"required" say:"Choose understood, understood in part or not yet understood."`
+	InPlace string         `form:"in_place" validate:"max=500" say:"Shorten this to 500 letters."`
 }
 
 func (u *UI) askOrally(c echo.Context, who account.Caller) error {
@@ -228,7 +236,7 @@ func (u *UI) askOrally(c echo.Context, who account.Caller) error {
 		if other := strings.TrimSpace(f.Other); other != "" {
 			f.Asked = other
 		}
-		q := decision.OralQuestion{Subject: f.Subject, Asked: f.Asked, Gist: f.Gist, Outcome: f.Outcome}
+		q := decision.OralQuestion{Subject: f.Subject, Asked: f.Asked, Gist: f.Gist, Outcome: f.Outcome, InPlace: f.InPlace}
 		err = u.app.AskOrally(c.Request().Context(), who, id, q)
 	}
 	return u.sheetForm(c, who, err, "oral-"+f.Stage, "#watch-"+url.PathEscape(f.Stage), "The question and the answer are kept.")

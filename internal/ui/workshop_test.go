@@ -20,7 +20,7 @@ func watchSheet(s *app.Sheet) {
 		by(decision.KindObservation, "wire", string(decision.Seen), "", ""),
 		by(decision.KindOral, "wire", string(decision.InPart), "Because of the shock.", "Why dead first?"),
 	)
-	s.SheetSetting = app.SheetSetting{Attempts: 2, Observer: "Owen Tranter", Adjusted: s.Records[len(s.Records)-5 : len(s.Records)-3], MayAdjust: true, MayObserve: true}
+	s.SheetSetting = app.SheetSetting{Attempts: 2, Observer: "Owen Tranter", InsteadOf: "Owen Tranter", Adjusted: s.Records[len(s.Records)-5 : len(s.Records)-3], MayAdjust: true, MayObserve: true}
 	for i := range s.Stages {
 		for j := range s.Stages[i].Items {
 			if it := &s.Stages[i].Items[j]; it.Key == "why" {
@@ -33,7 +33,7 @@ func watchSheet(s *app.Sheet) {
 func TestWhatTheWorkshopPageSays(t *testing.T) {
 	html := draw(t, newUI(t), tutorsPage(sampleView(t, decision.Open, false)))
 	for _, want := range []string{
-		"attempt 1 of 2", "Owen Tranter observes.", "Extra time: until 20 May 2026.", "is shown in another way: Told aloud.", "Shown in another way, as was agreed: Told aloud.",
+		"attempt 1 of 2", "Owen Tranter observes.", "Why you do it in place of Owen Tranter", "Extra time: until 20 May 2026.", "is shown in another way: Told aloud.", "Shown in another way, as was agreed: Told aloud.",
 		"The criteria ask for the same as of everybody.", "watched 2 min 40 s", ">stepped in<", "The lead was still live.", "Why dead first?", ">understood in part<",
 		`action="/attempts/` + id(1).String() + `/observations"`, `value="taken_back"`, `id="stop-now"`, `data-events="/cohorts/` + id(3).String() + `/events"`, `type="password"`,
 	} {
