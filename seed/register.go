@@ -9,8 +9,8 @@ import (
 	"witnessmark/internal/app"
 )
 
-// register enters the trainees' registrations with the awarding organisation, one of them late, an award of one of the two
-// tutors, and a conflict of interest.
+// register enters the trainees' registrations with the awarding organisation, one of them late, what entitles
+// the tutors to decide alone and the quality assurer to stand behind decisions and to sample, and a conflict of interest.
 func (s *story) register(ctx context.Context) error {
 	manager := s.people["farrowby"]
 	var names []string
@@ -30,9 +30,24 @@ func (s *story) register(ctx context.Context) error {
 			return fmt.Errorf("register %s: %w", name, err)
 		}
 	}
-	award := app.NewRegistration{Kind: account.AssessorAward, Number: "Assessor of work in the workplace, 4410-2", From: day.AddDate(-3, 0, 0)}
-	if err := s.app.AddRegistration(ctx, manager, s.people["ellingham"].Person, award); err != nil {
-		return fmt.Errorf("enter an award: %w", err)
+	for _, g := range []struct {
+		who, kind, number string
+		years             int // since when
+	}{
+		{"ellingham", account.AssessorAward, "Assessor of work in the workplace, 4410-2", 3},
+		{"aspinal", account.AssessorAward, "Assessor of work in the workplace, 4410-7", 1},
+		{"rathmell", account.AssessorAward, "Assessor of work in the workplace, 4409-5", 8},
+		{"rathmell", account.AssurerAward, "Quality assurer of assessment, 5102-1", 5},
+	} {
+		n := app.NewRegistration{Kind: g.kind, Number: g.number, From: day.AddDate(-g.years, 0, 0)}
+		if err := s.app.AddRegistration(ctx, manager, s.people[g.who].Person, n); err != nil {
+			return fmt.Errorf("enter an award of %s: %w", g.who, err)
+		}
+		c, err := s.app.Caller(ctx, s.centre, s.people[g.who].Person)
+		if err != nil {
+			return err
+		}
+		s.people[g.who] = c
 	}
 	if _, err := s.app.DeclareConflict(ctx, s.people["ellingham"], s.people["ellingham"].Person, s.people["hakon"].Person, "Håkon is my sister’s son."); err != nil {
 		return fmt.Errorf("declare a conflict of interest: %w", err)

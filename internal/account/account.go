@@ -68,6 +68,11 @@ func Endless() time.Time { return time.Date(9999, time.December, 31, 0, 0, 0, 0,
 // Ends says whether the registration has a last day.
 func (g Registration) Ends() bool { return !g.ValidTo.Equal(Endless()) }
 
+// heldOn says whether the registration is in date on the day of at.
+func (g Registration) heldOn(at time.Time) bool {
+	return !at.Before(g.ValidFrom) && at.Before(g.ValidTo.AddDate(0, 0, 1))
+}
+
 // KindWords is the registration's kind as people read it.
 func (g Registration) KindWords() string {
 	switch g.Kind {
@@ -88,7 +93,7 @@ type Caller struct {
 	Name          string
 	Roles         []Role
 	Registrations []Registration
-	Countersigned bool // their decisions wait for a countersignature
+	Before        Before
 
 	// Visit is the verifier's visit under way, zero for everybody else. Nothing but that visit is there for them, whatever
 	// they may do otherwise.
@@ -105,7 +110,5 @@ func (c Caller) Has(r Role) bool { return slices.Contains(c.Roles, r) }
 
 // Registered says whether the caller has a registration or approval of the kind that is in date on the day of at.
 func (c Caller) Registered(kind string, at time.Time) bool {
-	return slices.ContainsFunc(c.Registrations, func(g Registration) bool {
-		return g.Kind == kind && !at.Before(g.ValidFrom) && at.Before(g.ValidTo.AddDate(0, 0, 1))
-	})
+	return slices.ContainsFunc(c.Registrations, func(g Registration) bool { return g.Kind == kind && g.heldOn(at) })
 }

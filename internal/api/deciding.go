@@ -17,15 +17,6 @@ func (s *service) countersign(ctx context.Context, who account.Caller, p idPath,
 	return none{}, s.app.Countersign(ctx, who, p.ID, b.Revision, b.Password, b.Words)
 }
 
-// CountersignNeeded says whether a tutor's decisions wait for a countersignature from now on.
-type CountersignNeeded struct {
-	Waits bool `json:"waits"`
-}
-
-func (s *service) setCountersigned(ctx context.Context, who account.Caller, p idPath, _ none, b CountersignNeeded) (none, error) {
-	return none{}, s.app.SetCountersigned(ctx, who, p.ID, b.Waits)
-}
-
 func (s *service) acknowledge(ctx context.Context, who account.Caller, p idPath, _ none, _ none) (none, error) {
 	return none{}, s.app.Acknowledge(ctx, who, p.ID)
 }

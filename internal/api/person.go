@@ -22,8 +22,10 @@ type AwardRegistration struct {
 // PersonFile is a person with what they are registered for, and where they belong.
 type PersonFile struct {
 	Person
-	Awards  []AwardRegistration `json:"award_registrations"`
-	Cohorts []PersonCohort      `json:"cohorts"`
+	DecidesAlone bool                `json:"decides_alone" about:"What they decide today stands by itself: with an assessor’s award in date. Else it waits for a countersignature, and they give none."`
+	Deciding     string              `json:"deciding" about:"Why, in a sentence."`
+	Awards       []AwardRegistration `json:"award_registrations"`
+	Cohorts      []PersonCohort      `json:"cohorts"`
 }
 
 // PersonCohort is a cohort that a person belongs to.
@@ -37,8 +39,9 @@ func awardRegistrationOf(g app.AwardRegistration) AwardRegistration {
 	return AwardRegistration{ID: g.ID, Unit: g.Unit, Number: g.Number, RegisteredOn: Date{g.RegisteredOn}, EndsOn: Date{g.EndsOn}}
 }
 
-func personFileOf(f app.PersonFile) PersonFile {
-	out := PersonFile{Person: personOf(f.Person), Awards: each(f.Awards, awardRegistrationOf), Cohorts: []PersonCohort{}}
+func (s *service) personFileOf(f app.PersonFile) PersonFile {
+	alone, why := s.app.Deciding(f.Person)
+	out := PersonFile{DecidesAlone: alone, Deciding: why, Person: personOf(f.Person), Awards: each(f.Awards, awardRegistrationOf), Cohorts: []PersonCohort{}}
 	for _, k := range f.Cohorts {
 		out.Cohorts = append(out.Cohorts, PersonCohort{ID: k.ID, Name: k.Name, Part: string(k.Part)})
 	}
@@ -47,7 +50,7 @@ func personFileOf(f app.PersonFile) PersonFile {
 
 func (s *service) person(ctx context.Context, who account.Caller, p idPath, _ none, _ none) (PersonFile, error) {
 	f, err := s.app.PersonFile(ctx, who, p.ID)
-	return personFileOf(f), err
+	return s.personFileOf(f), err
 }
 
 // NewRegistration is a registration, approval or award to be entered.

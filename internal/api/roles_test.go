@@ -435,9 +435,6 @@ func TestWhoMayDoWhat(t *testing.T) {
 		{"inviteAgain", func(t *testing.T, c *client) answer {
 			return c.json(t, "POST", "/api/people/"+s.people["second"].id.String()+"/invitation", nil)
 		}, "401 403 403 403 403 403 201 403 403 404 403"},
-		{"setCountersigned", func(t *testing.T, c *client) answer {
-			return c.json(t, "PUT", "/api/people/"+s.people["second"].id.String()+"/countersigned", body{"waits": true})
-		}, byManager},
 		{"allowSignIn", func(t *testing.T, c *client) answer {
 			return c.json(t, "PUT", "/api/people/"+s.people["second"].id.String()+"/sign-in", body{"allowed": false})
 		}, byManager},

@@ -53,6 +53,7 @@ type Sheet struct {
 	Lacking      []string         `json:"lacking" about:"Why a rule is not in force, in sentences: the marker waits for it."`
 	Seal         *SheetSeal       `json:"seal,omitempty" about:"What was handed over; left out before."`
 	Held         []Held           `json:"held" about:"What came after handing over without being on the sealed list: no part of the set until a tutor takes it in."`
+	Waits        string           `json:"waits,omitzero" about:"Why what the caller decides waits for a countersignature; left out where it stands by itself."`
 	May          May              `json:"may"`
 }
 

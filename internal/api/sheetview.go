@@ -33,7 +33,7 @@ func sheetOf(s app.Sheet) Sheet {
 		SetBy: s.SetBy, SetAt: s.SetAt.UTC(), DueOn: Date{s.DueOn}, OpenedAt: s.OpenedAt.UTC(), HandedOverAt: s.HandedAt.UTC(),
 		MarkedAt: s.MarkedAt.UTC(), SignedOffAt: s.SignedAt.UTC(), About: s.About, Cautions: each(s.Cautions, same),
 		Conventions: each(s.Conventions, same), Site: s.Site, Householder: s.Householder, Card: s.Card, Declaration: s.Declaration, Records: each(s.Records, recordOf),
-		Rules: each(s.Rules, ruleEditionOf), Lacking: each(s.Lacking, same),
+		Waits: s.WhyCountersigned, Rules: each(s.Rules, ruleEditionOf), Lacking: each(s.Lacking, same),
 		Given:    each(s.Given, func(g app.GivenRow) Given { return Given(g) }),
 		Missing:  each(s.Missing, func(m app.Missing) Missing { return Missing(m) }),
 		Stages:   each(s.Stages, v.stage),

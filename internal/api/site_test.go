@@ -115,6 +115,10 @@ func (s *site) person(t *testing.T, name, manager string, role account.Role) {
 	})
 	a.want(t, http.StatusCreated)
 	s.accept(t, name, a.member(t, "token"))
+	if manager == "manager" && (role == account.Tutor || role == account.QualityAssurer) {
+		s.people[manager].json(t, "POST", "/api/people/"+s.people[name].id.String()+"/registrations",
+			body{"kind": "assessor", "number": "Award 1", "valid_from": "2020-01-01"}).want(t, http.StatusNoContent)
+	}
 }
 
 // accept uses an invitation, which signs the person in.
@@ -140,7 +144,7 @@ func (s *site) furnish(t *testing.T) {
 				return err
 			}
 		}
-		return tx.SetRegistrations(t.Context(), s.people["teaches"].id, []account.Registration{
+		return tx.SetRegistrations(t.Context(), s.people["teaches"].id, []account.Registration{storetest.Award(),
 			{Kind: "electrical", Number: "E-1", ValidFrom: morning.AddDate(-1, 0, 0), ValidTo: morning.AddDate(1, 0, 0)},
 		})
 	}))

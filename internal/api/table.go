@@ -128,7 +128,6 @@ func (s *service) centreRoutes() []Route {
 		route("people", get, "/api/people", account.SeePeople, "Lists the people of the centre, or who of them fits a search, a page at a time.", s.people),
 		route("addPerson", post, "/api/people", account.ManagePeople, "Adds a person and makes their invitation.", s.addPerson),
 		route("inviteAgain", post, "/api/people/{id}/invitation", account.ManagePeople, "Makes a fresh invitation for a person.", s.inviteAgain),
-		route("setCountersigned", put, "/api/people/{id}/countersigned", account.ManagePeople, "Says whether a tutor's decisions wait for a countersignature from now on.", s.setCountersigned),
 		route("allowSignIn", put, "/api/people/{id}/sign-in", account.ManagePeople, "Lets a person sign in, or keeps them from it and ends their sessions.", s.allowSignIn),
 
 		route("inviteCohort", post, "/api/cohorts/{id}/invitations", account.ManagePeople, "Makes a fresh invitation for everybody of a cohort who has no password yet.", s.inviteCohort),

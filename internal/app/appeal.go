@@ -51,13 +51,14 @@ func (l *loaded) may(c account.Caller, act account.Action) error {
 
 // Deciding is what stands around the decisions of an attempt, and what the caller may do about it now.
 type Deciding struct {
-	Uncountersigned []decision.Record // the decisions that wait for a countersignature
-	Countersign     Leave
-	Settle          Leave // hear the trainee's appeal
-	Acknowledge     Leave // say that the feedback was read
-	Appeal          Leave
-	Unregistered    []string       // for whoever judges: questions about the trainee's registration on the day of handing over
-	Carry           decision.Carry // what the next attempt would take over, for who may send this one back
+	WhyCountersigned string            // for who may decide: why what they decide now waits for a countersignature; "" where it stands by itself
+	Uncountersigned  []decision.Record // the decisions that wait for a countersignature
+	Countersign      Leave
+	Settle           Leave // hear the trainee's appeal
+	Acknowledge      Leave // say that the feedback was read
+	Appeal           Leave
+	Unregistered     []string       // for whoever judges: questions about the trainee's registration on the day of handing over
+	Carry            decision.Carry // what the next attempt would take over, for who may send this one back
 }
 
 // deciding fills it in.
@@ -68,7 +69,10 @@ func (a *App) deciding(s *Sheet, c account.Caller, l loaded) {
 	}
 	if l.Attempt.State == decision.Checked || l.Attempt.State == decision.Decided {
 		s.Uncountersigned = decision.Uncountersigned(refs, l.Records)
-		s.Countersign = leave(l.mayCountersign(c, s.Uncountersigned))
+		s.Countersign = leave(a.mayCountersign(c, l, s.Uncountersigned))
+	}
+	if s.Judge && !a.alone(c) && !closed(l.Attempt.State) {
+		s.WhyCountersigned = a.WhyAlone(c)
 	}
 	if s.Judge && l.Attempt.State == decision.Decided {
 		s.Carry = decision.CarryOver(l.brief, l.Records)
@@ -179,7 +183,8 @@ func (a *App) openAgain(ctx context.Context, t *store.Tx, c account.Caller, l *l
 }
 
 // SecondLooks lists what waits for a second person and is the caller's to look at, the longest wait first: appeals for those who
-// may hear them, decisions to be countersigned for quality assurers and for qualified tutors of the cohort.
+// may hear them, decisions to be countersigned for quality assurers and for tutors of the cohort, where
+// an assessor's award of theirs is in date.
 func (a *App) SecondLooks(ctx context.Context, c account.Caller) ([]SecondLook, error) {
 	if err := account.May(c, account.SettleAppeal); err != nil {
 		if err := account.May(c, account.Countersign, account.Teaches); err != nil {
@@ -195,6 +200,6 @@ func (a *App) SecondLooks(ctx context.Context, c account.Caller) ([]SecondLook, 
 		if slices.Contains(l.Tutors, c.Person) {
 			st = append(st, account.Teaches)
 		}
-		return c.Countersigned || account.May(c, account.Countersign, st...) != nil
+		return !a.alone(c) || account.May(c, account.Countersign, st...) != nil
 	}), err
 }

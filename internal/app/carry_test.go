@@ -58,10 +58,7 @@ func TestWhoJudgedWhatIsCarriedOverDoesNotSampleIt(t *testing.T) {
 	c := newCentre(t)
 	ctx := t.Context()
 	iris, noor := c.person(t, "iris", account.QualityAssurer), c.person(t, "noor", account.QualityAssurer)
-	must(t, c.SetCountersigned(ctx, c.manager, c.tutor.Person, true))
-	var err error
-	c.tutor, err = c.Caller(ctx, c.id, c.tutor.Person)
-	must(t, err)
+	c.tutor = c.inTraining(t, c.tutor)
 	id := c.set(t)
 	c.do(t, id)
 	s := c.mark(t, id)

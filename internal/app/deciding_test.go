@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/google/uuid"
 
@@ -48,18 +49,30 @@ func (c *centre) newest(t *testing.T) app.Sheet {
 	return c.seenBy(t, c.trainee, tasks[0].Attempt)
 }
 
+// inTraining is somebody of the centre without an award.
+func (c *centre) inTraining(t *testing.T, who account.Caller) account.Caller {
+	t.Helper()
+	others := slices.DeleteFunc(slices.Clone(who.Registrations), func(g account.Registration) bool { return g.Kind == account.AssessorAward })
+	must(t, c.db.Write(t.Context(), c.id, func(tx *store.Tx) error { return tx.SetRegistrations(t.Context(), who.Person, others) }))
+	return c.again(t, who)
+}
+
+// again is the same person as the centre has them now.
+func (c *centre) again(t *testing.T, who account.Caller) account.Caller {
+	t.Helper()
+	who, err := c.Caller(t.Context(), c.id, who.Person)
+	must(t, err)
+	return who
+}
+
 func TestDecisionsWaitForACountersignature(t *testing.T) {
 	c := newCentre(t)
 	ctx := t.Context()
-	assurer := c.person(t, "iris", account.QualityAssurer)
+	assurer, plain := c.person(t, "iris", account.QualityAssurer), c.inTraining(t, c.person(t, "noor", account.QualityAssurer))
+	learner := c.inTraining(t, c.second)
 	id := c.set(t)
 	c.do(t, id)
 	s := c.mark(t, id)
-	wantKind(t, "a tutor saying whose decisions wait", c.SetCountersigned(ctx, c.tutor, c.second.Person, true), fault.KindForbidden)
-	wantKind(t, "a trainee's decisions waiting", c.SetCountersigned(ctx, c.manager, c.trainee.Person, true), fault.KindConflict)
-	must(t, c.SetCountersigned(ctx, c.manager, c.second.Person, true))
-	learner, err := c.Caller(ctx, c.id, c.second.Person)
-	must(t, err)
 	wantKind(t, "countersigning nothing", c.Countersign(ctx, c.tutor, id, s.Revision, password, ""), fault.KindConflict)
 	for i, k := range s.Criteria {
 		who := c.tutor
@@ -72,20 +85,27 @@ func TestDecisionsWaitForACountersignature(t *testing.T) {
 	if len(s.Uncountersigned) != 2 || s.Uncountersigned[0].Role != decision.RoleCountersigned {
 		t.Fatalf("%+v wait for a countersignature, want the two of the learner", s.Uncountersigned)
 	}
-	for name, want := range map[string]int{"qualified tutor": 1, "learner": 0, "assurer": 1, "manager": 0, "tutor elsewhere": 0} {
-		who := map[string]account.Caller{"qualified tutor": c.tutor, "learner": learner, "assurer": assurer, "manager": c.manager, "tutor elsewhere": c.other}[name]
+	if w := c.seenBy(t, learner, id).WhyCountersigned; !strings.Contains(w, "wait for a countersignature. No assessor’s award is entered.") || s.WhyCountersigned != "" {
+		t.Errorf("the learner reads %q, the tutor %q", w, s.WhyCountersigned)
+	}
+	for name, want := range map[string]int{"qualified tutor": 1, "learner": 0, "assurer": 1, "assurer without an award": 0, "manager": 0, "tutor elsewhere": 0} {
+		who := map[string]account.Caller{"qualified tutor": c.tutor, "learner": learner, "assurer": assurer, "assurer without an award": plain, "manager": c.manager, "tutor elsewhere": c.other}[name]
 		if looks, err := c.SecondLooks(ctx, who); err != nil || len(looks) != want {
 			t.Errorf("the %s has %d second looks (%v), want %d", name, len(looks), err, want)
 		}
 	}
 	wantKind(t, "signing off before the countersignature", c.SignOff(ctx, c.tutor, id, s.Revision, password, ""), fault.KindConflict)
 	wantKind(t, "countersigning one's own", c.Countersign(ctx, learner, id, s.Revision, password, ""), fault.KindForbidden)
+	wantKind(t, "countersigning without an award", c.Countersign(ctx, plain, id, s.Revision, password, ""), fault.KindForbidden)
 	wantKind(t, "the trainee countersigning", c.Countersign(ctx, c.trainee, id, s.Revision, password, ""), fault.KindForbidden)
 	wantKind(t, "a manager countersigning", c.Countersign(ctx, c.manager, id, s.Revision, password, ""), fault.KindForbidden)
 	wantKind(t, "another cohort's tutor countersigning", c.Countersign(ctx, c.other, id, s.Revision, password, ""), fault.KindNotFound)
 	wantKind(t, "with the wrong password", c.Countersign(ctx, assurer, id, s.Revision, "not it", ""), fault.KindInvalid)
-	must(t, c.SetCountersigned(ctx, c.manager, c.second.Person, false)) // what was decided before waits on
-	wantKind(t, "signing off once they are qualified", c.SignOff(ctx, c.tutor, id, s.Revision, password, ""), fault.KindConflict)
+	// What was decided before there was an award waits on; who decided it stands behind it no more than before.
+	must(t, c.AddRegistration(ctx, c.manager, learner.Person, app.NewRegistration{Kind: account.AssessorAward, Number: "A-2", From: date(c.now)}))
+	learner = c.again(t, learner)
+	wantKind(t, "signing off once they hold an award", c.SignOff(ctx, c.tutor, id, s.Revision, password, ""), fault.KindConflict)
+	wantKind(t, "countersigning one's own with an award", c.Countersign(ctx, learner, id, s.Revision, password, ""), fault.KindForbidden)
 	must(t, c.Countersign(ctx, assurer, id, s.Revision, password, "Seen with Ruben."))
 	s = c.seenBy(t, assurer, id)
 	if len(s.Uncountersigned) != 0 {
@@ -107,6 +127,66 @@ func TestDecisionsWaitForACountersignature(t *testing.T) {
 		t.Errorf("%d countersignatures, want one for each decision", n)
 	}
 	must(t, c.SignOff(ctx, c.tutor, id, s.Revision, password, ""))
+}
+
+// date is the day of a moment.
+func date(at time.Time) time.Time { return at.UTC().Truncate(24 * time.Hour) }
+
+// An award that has lapsed has what is decided later wait. What was decided before stands.
+func TestAnAwardThatLapses(t *testing.T) {
+	c := newCentre(t)
+	ctx := t.Context()
+	last := date(c.now).AddDate(0, 0, 1)
+	must(t, c.EndRegistration(ctx, c.manager, c.tutor.Person, account.AssessorAward, "Award 1", last))
+	c.tutor = c.again(t, c.tutor)
+	id := c.set(t)
+	c.do(t, id)
+	s := c.mark(t, id)
+	c.now = last.Add(22 * time.Hour) // its last day counts, by the clock in London
+	s = c.decide(t, id, s.Criteria[0].Ref, decision.Met)
+	if s.WhyCountersigned != "" {
+		t.Errorf("on its last day: %q", s.WhyCountersigned)
+	}
+	c.now = last.AddDate(0, 0, 1).Add(9 * time.Hour)
+	s = c.decide(t, id, s.Criteria[1].Ref, decision.Met)
+	if len(s.Uncountersigned) != 1 || s.Uncountersigned[0].Subject != s.Criteria[1].Ref || !strings.Contains(s.WhyCountersigned, "award ended on "+last.Format("2 January 2006")) {
+		t.Errorf("after its last day %+v wait, %q; want the second alone", s.Uncountersigned, s.WhyCountersigned)
+	}
+	wantKind(t, "countersigning with an award that lapsed", c.Countersign(ctx, c.tutor, id, s.Revision, password, ""), fault.KindForbidden)
+	must(t, c.Countersign(ctx, c.second, id, s.Revision, password, ""))
+}
+
+// Of whom the flag and the award said different things at the upgrade, what the flag said holds until a day, or until an award of theirs
+// is entered.
+func TestHowDecisionsStoodBeforeTheAwardCounted(t *testing.T) {
+	c := newCentre(t)
+	ctx := t.Context()
+	until := date(c.now).AddDate(0, 3, 0)
+	c.second = c.inTraining(t, c.second)
+	logged{centre: c}.superuser(t, `UPDATE person SET before_alone = (sign_in_name = 'ruben'), before_until = '`+until.Format(time.DateOnly)+`' WHERE sign_in_name IN ('tess', 'ruben')`)
+	c.tutor, c.second = c.again(t, c.tutor), c.again(t, c.second)
+	id := c.set(t)
+	c.do(t, id)
+	s := c.mark(t, id)
+	must(t, c.Decide(ctx, c.second, id, s.Revision, decision.Judgement{Criterion: s.Criteria[0].Ref, Outcome: decision.Met}))
+	s = c.decide(t, id, s.Criteria[1].Ref, decision.Met)
+	if len(s.Uncountersigned) != 1 || s.Uncountersigned[0].By != c.tutor.Person || !strings.Contains(s.WhyCountersigned, "until "+until.Format("2 January 2006")) {
+		t.Errorf("%+v wait, %q; want the one of the tutor who was flagged", s.Uncountersigned, s.WhyCountersigned)
+	}
+	c.now = until.AddDate(0, 0, 1).Add(9 * time.Hour)
+	for name, want := range map[string]bool{"ruben": false, "tess": true} {
+		who := map[string]account.Caller{"ruben": c.second, "tess": c.tutor}[name]
+		f, err := c.PersonFile(ctx, c.manager, who.Person)
+		must(t, err)
+		if alone, why := c.Deciding(f.Person); alone != want {
+			t.Errorf("after the day, %s: %q", name, why)
+		}
+	}
+	c.now = until.Add(9 * time.Hour)
+	must(t, c.AddRegistration(ctx, c.manager, c.second.Person, app.NewRegistration{Kind: account.AssessorAward, Number: "A-3", From: until.AddDate(0, 0, 5)}))
+	if b := c.again(t, c.second).Before; !b.Until.IsZero() && b.Until.Year() > 1 {
+		t.Errorf("once an award is entered, %+v still holds", b)
+	}
 }
 
 // Re-made, the conductor's test has to be done again, and with it what rests on the controls that were tested after it.
@@ -230,8 +310,8 @@ func TestSentBackAfterAnUpheldAppeal(t *testing.T) {
 	must(t, c.Appeal(ctx, c.trainee, id, "I still think so.")) // against the second sending back
 }
 
-// Nobody frees themselves of the countersignature, and who is countersigned stands in the log.
-func TestNobodyFreesThemselvesOfTheCountersignature(t *testing.T) {
+// Nobody enters an award of their own, and the log keeps each that somebody else enters or ends.
+func TestAwardsStandInTheLog(t *testing.T) {
 	c := newCentre(t)
 	ctx := t.Context()
 	must(t, c.db.Write(ctx, c.id, func(tx *store.Tx) error {
@@ -243,24 +323,27 @@ func TestNobodyFreesThemselvesOfTheCountersignature(t *testing.T) {
 		must(t, err)
 		var got []string
 		for _, e := range entries {
-			if e.Kind != ledger.KindCountersigning {
+			if e.Kind != ledger.KindAward {
 				continue
 			}
 			leaf, err := ledger.ReadLeaf(e.Leaf)
 			must(t, err)
-			got = append(got, leaf.Facts["waits"])
+			got = append(got, leaf.Facts["what"])
 		}
 		if !slices.Equal(got, want) {
 			t.Errorf("the log tells of %q, want %q", got, want)
 		}
 	}
-	must(t, c.SetCountersigned(ctx, c.manager, c.manager.Person, true))
-	must(t, c.SetCountersigned(ctx, c.manager, c.manager.Person, true)) // once more is nothing new
-	logged("yes")
-	wantKind(t, "freeing oneself", c.SetCountersigned(ctx, c.manager, c.manager.Person, false), fault.KindForbidden)
-	logged("yes")
-	must(t, c.SetCountersigned(ctx, c.person(t, "mo", account.Manager), c.manager.Person, false))
-	logged("yes", "no")
+	award := app.NewRegistration{Kind: account.AssessorAward, Number: "A-9", From: date(c.now)}
+	wantKind(t, "an award of one's own", c.AddRegistration(ctx, c.manager, c.manager.Person, award), fault.KindForbidden)
+	logged()
+	other := c.person(t, "mo", account.Manager)
+	must(t, c.AddRegistration(ctx, other, c.manager.Person, award))
+	must(t, c.AddRegistration(ctx, other, c.manager.Person, app.NewRegistration{Kind: "gas", Number: "G-9", From: date(c.now)}))
+	logged("entered")
+	wantKind(t, "a longer award of one's own", c.EndRegistration(ctx, c.manager, c.manager.Person, award.Kind, award.Number, date(c.now)), fault.KindForbidden)
+	must(t, c.EndRegistration(ctx, other, c.manager.Person, award.Kind, award.Number, date(c.now)))
+	logged("entered", "ended")
 }
 
 // Whoever may not sign learns nothing of a password, and a wrong one of theirs counts for nothing.

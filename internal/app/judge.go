@@ -151,8 +151,10 @@ func (a *App) Decide(ctx context.Context, c account.Caller, id uuid.UUID, revisi
 		r := decision.Record{
 			Kind: decision.KindCriterion, Subject: j.Criterion, Outcome: string(j.Outcome), Reason: j.Reason, Words: j.Words, Evidence: j.Evidence,
 		}
-		if c.Countersigned {
-			r.Role = decision.RoleCountersigned
+		if !a.alone(c) {
+			if r.Role = decision.RoleCountersigned; account.As(c, account.Decide, l.standings...) != account.Tutor {
+				return decision.Record{}, fault.Forbidden("What is decided afresh after an appeal waits for nobody, and no assessor’s award of yours is in date today. Somebody who holds one decides.")
+			}
 		}
 		event := decision.EventDecide
 		if all, _ := decision.AllDecided(l.brief, append(slices.Clone(l.Records), r)); all {

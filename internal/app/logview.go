@@ -115,6 +115,8 @@ func LogEntryWords(kind string) string {
 		return "erased"
 	case ledger.KindCountersigning:
 		return "who is countersigned"
+	case ledger.KindAward:
+		return "assessor’s award"
 	case ledger.KindPortfolio:
 		return "portfolio"
 	case ledger.KindRuling:

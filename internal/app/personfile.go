@@ -10,6 +10,7 @@ import (
 
 	"witnessmark/internal/account"
 	"witnessmark/internal/fault"
+	"witnessmark/internal/ledger"
 	"witnessmark/internal/store"
 )
 
@@ -21,11 +22,16 @@ func (a *App) PersonFile(ctx context.Context, c account.Caller, id uuid.UUID) (s
 	return a.db.PersonFile(ctx, c.Centre, id)
 }
 
-// Unqualified says whether a person decides, or samples, without an award for it that is in force today. It is something to
-// look at: who is in training may decide and have the decisions countersigned.
-func (a *App) Unqualified(p store.Person) (tutor, assurer bool) {
-	who, now := p.Caller(), a.now()
-	return who.Has(account.Tutor) && !who.Registered(account.AssessorAward, now), who.Has(account.QualityAssurer) && !who.Registered(account.AssurerAward, now)
+// Deciding says whether what a person decides today stands by itself, and why it does or waits for a countersignature.
+func (a *App) Deciding(p store.Person) (alone bool, why string) {
+	today := date(a.today())
+	return p.Caller().DecidesAlone(today), p.Caller().WhyAlone("Their decisions", today)
+}
+
+// Unqualified says whether a person samples without an award for it that is in force today. It is something to look at.
+func (a *App) Unqualified(p store.Person) bool {
+	who := p.Caller()
+	return who.Has(account.QualityAssurer) && !who.Registered(account.AssurerAward, date(a.today()))
 }
 
 // NewRegistration is a registration, approval or award to be entered.
@@ -83,7 +89,9 @@ func (a *App) AddRegistration(ctx context.Context, c account.Caller, person uuid
 		if _, err := t.Person(ctx, person); err != nil {
 			return err
 		}
-		return t.AddRegistration(ctx, person, account.Registration{Kind: n.Kind, Number: num, ValidFrom: n.From, ValidTo: n.To})
+		g := account.Registration{Kind: n.Kind, Number: num, ValidFrom: n.From, ValidTo: n.To}
+		a.logAward(ctx, t, c, person, "entered", g)
+		return t.AddRegistration(ctx, person, g)
 	})
 }
 
@@ -106,7 +114,21 @@ func (a *App) EndRegistration(ctx context.Context, c account.Caller, person uuid
 	if on.IsZero() || on.Before(p.Registrations[i].ValidFrom) {
 		return fault.Invalid("on", "Give the last day, not before the first.")
 	}
-	return a.db.Write(ctx, c.Centre, func(t *store.Tx) error { return t.EndRegistration(ctx, person, kind, number, on) })
+	return a.db.Write(ctx, c.Centre, func(t *store.Tx) error {
+		g := p.Registrations[i]
+		g.ValidTo = on
+		a.logAward(ctx, t, c, person, "ended", g)
+		return t.EndRegistration(ctx, person, kind, number, on)
+	})
+}
+
+// logAward has the decision log keep what was entered of an assessor's award: from it follows whose decisions stand by themselves.
+func (a *App) logAward(ctx context.Context, t *store.Tx, c account.Caller, person uuid.UUID, what string, g account.Registration) {
+	if g.Kind != account.AssessorAward {
+		return
+	}
+	t.Log(ctx, ledger.Leaf{Kind: ledger.KindAward, Subject: person, At: a.now(), Facts: map[string]string{"what": what}, Secrets: map[string]string{
+		"number": g.Number, "from": g.ValidFrom.Format(time.DateOnly), "to": g.ValidTo.Format(time.DateOnly), "by": c.Name}})
 }
 
 // NewAwardRegistration is a trainee's registration with the awarding organisation, to be entered.

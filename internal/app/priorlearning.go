@@ -131,7 +131,7 @@ func priorStanding(c account.Caller, p store.PriorSheet) ([]account.Standing, er
 }
 
 // mayDecidePrior says whether the caller may decide on a claim.
-func mayDecidePrior(c account.Caller, p store.PriorSheet, st []account.Standing) error {
+func (a *App) mayDecidePrior(c account.Caller, p store.PriorSheet, st []account.Standing) error {
 	if err := account.May(c, account.DecidePrior, st...); err != nil {
 		return err
 	}
@@ -141,8 +141,8 @@ func mayDecidePrior(c account.Caller, p store.PriorSheet, st []account.Standing)
 	if slices.Contains(p.Apart, c.Person) {
 		return fault.Forbidden("You and this trainee have a conflict of interest on record. Somebody else has to do this.")
 	}
-	if c.Countersigned {
-		return fault.Forbidden("Your own decisions wait for a countersignature, which one on prior learning cannot have: another tutor decides on it.")
+	if !a.alone(c) {
+		return fault.Forbidden("%s One on prior learning cannot be countersigned: another tutor decides on it.", a.WhyAlone(c))
 	}
 	return nil
 }
@@ -162,7 +162,7 @@ func (a *App) Prior(ctx context.Context, c account.Caller, id uuid.UUID) (Prior,
 		return Prior{}, err
 	}
 	p.MayAdd = p.Open() && account.May(c, account.ClaimPrior, st...) == nil
-	err = mayDecidePrior(c, sheet, st)
+	err = a.mayDecidePrior(c, sheet, st)
 	p.MayDecide = p.Open() && err == nil
 	if account.May(c, account.DecidePrior, st...) == nil {
 		_, p.WhyNot = may(err)
@@ -233,7 +233,7 @@ func (a *App) DecidePrior(ctx context.Context, c account.Caller, id uuid.UUID, c
 		if err != nil {
 			return err
 		}
-		if err := mayDecidePrior(c, p, st); err != nil {
+		if err := a.mayDecidePrior(c, p, st); err != nil {
 			return err
 		}
 		said := strings.TrimSpace(words)

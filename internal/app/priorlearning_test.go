@@ -48,7 +48,7 @@ func TestPriorLearning(t *testing.T) {
 	wantKind(t, "what was not claimed", decide(c.tutor, "H2/2.1", decision.Met, "Fine."), fault.KindInvalid)
 	wantKind(t, "without words", decide(c.tutor, "H2/1.1", decision.Met, ""), fault.KindInvalid)
 	learner := c.tutor
-	learner.Countersigned = true
+	learner.Registrations = nil
 	wantKind(t, "whose decisions wait for a countersignature", decide(learner, "H2/1.1", decision.Met, "The letter says so."), fault.KindForbidden)
 	apart, err := c.DeclareConflict(ctx, c.second, c.second.Person, c.trainee.Person, "My brother.")
 	must(t, err)

@@ -82,6 +82,7 @@ func TestRegistrationsAndAwards(t *testing.T) {
 	c := newCentre(t)
 	ctx := t.Context()
 	first := morning.AddDate(-1, 0, 0).Truncate(24 * time.Hour)
+	c.other = c.inTraining(t, c.other)
 	award := app.NewRegistration{Kind: account.AssessorAward, Number: "Award 12", From: first}
 	must(t, c.AddRegistration(ctx, c.manager, c.other.Person, award))
 	wantKind(t, "twice", c.AddRegistration(ctx, c.manager, c.other.Person, award), fault.KindInvalid)
@@ -89,15 +90,18 @@ func TestRegistrationsAndAwards(t *testing.T) {
 	wantKind(t, "another kind", c.AddRegistration(ctx, c.manager, c.other.Person, app.NewRegistration{Kind: "boat", Number: "1", From: first}), fault.KindInvalid)
 	f, err := c.PersonFile(ctx, c.manager, c.other.Person)
 	must(t, err)
-	if without, _ := c.Unqualified(f.Person); without || f.Registrations[0].Ends() {
-		t.Errorf("with an award without end: without one %v, %+v", without, f.Registrations)
+	if alone, why := c.Deciding(f.Person); !alone || f.Registrations[0].Ends() || !strings.Contains(why, "award is in date.") {
+		t.Errorf("with an award without end: %q, %+v", why, f.Registrations)
 	}
 	wantKind(t, "before it began", c.EndRegistration(ctx, c.manager, c.other.Person, award.Kind, award.Number, first.AddDate(0, 0, -1)), fault.KindInvalid)
 	must(t, c.EndRegistration(ctx, c.manager, c.other.Person, award.Kind, award.Number, first.AddDate(0, 1, 0)))
 	f, err = c.PersonFile(ctx, c.manager, c.other.Person)
 	must(t, err)
-	if without, assurer := c.Unqualified(f.Person); !without || assurer {
-		t.Errorf("after its last day: tutor without %v, assurer without %v", without, assurer)
+	if alone, why := c.Deciding(f.Person); alone || !strings.Contains(why, "award ended on "+first.AddDate(0, 1, 0).Format("2 January 2006")) {
+		t.Errorf("after its last day: alone %v, %q", alone, why)
+	}
+	if !c.Unqualified(store.Person{Roles: []account.Role{account.QualityAssurer}}) || c.Unqualified(f.Person) {
+		t.Error("a quality assurer without an award for it is not noticed, or a tutor is")
 	}
 }
 

@@ -68,7 +68,7 @@ func newCentre(t *testing.T) *centre {
 	c.other = c.person(t, "olga", account.Tutor)
 	c.trainee = c.person(t, "tom", account.Trainee)
 	must(t, c.db.Write(t.Context(), c.id, func(tx *store.Tx) error {
-		return tx.SetRegistrations(t.Context(), c.tutor.Person, []account.Registration{
+		return tx.SetRegistrations(t.Context(), c.tutor.Person, []account.Registration{storetest.Award(),
 			{Kind: "electrical", Number: "E-1", ValidFrom: morning.AddDate(-1, 0, 0), ValidTo: morning.AddDate(1, 0, 0)},
 		})
 	}))
@@ -84,11 +84,14 @@ func newCentre(t *testing.T) *centre {
 	return c
 }
 
-// person adds somebody who has accepted the invitation.
+// person adds somebody who has accepted the invitation, and holds an assessor's award where they decide or look at decisions.
 func (c *centre) person(t *testing.T, name string, role account.Role) account.Caller {
 	t.Helper()
-	_, inv, err := c.AddPerson(t.Context(), c.manager, app.NewPerson{Name: "Person " + name, SignInName: name, Roles: []account.Role{role}})
+	id, inv, err := c.AddPerson(t.Context(), c.manager, app.NewPerson{Name: "Person " + name, SignInName: name, Roles: []account.Role{role}})
 	must(t, err)
+	if role == account.Tutor || role == account.QualityAssurer {
+		must(t, c.db.Write(t.Context(), c.id, func(tx *store.Tx) error { return tx.AddRegistration(t.Context(), id, storetest.Award()) }))
+	}
 	p, err := c.AcceptInvitation(t.Context(), inv.Token, password)
 	must(t, err)
 	return p

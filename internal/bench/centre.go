@@ -144,7 +144,7 @@ var viewers = []struct {
 // caller is a viewer as the application knows them.
 func (w *largeCentre) caller(who viewer) account.Caller {
 	v := viewers[who]
-	return account.Caller{Centre: w.centre, Person: md5ID(v.name), Name: v.name, Roles: []account.Role{v.role}}
+	return account.Caller{Centre: w.centre, Person: md5ID(v.name), Name: v.name, Roles: []account.Role{v.role}, Registrations: awards}
 }
 
 // people adds whoever looks and is not there, and gives each a session.
@@ -152,7 +152,7 @@ func (w *largeCentre) people(ctx context.Context) error {
 	for who, v := range viewers {
 		if !v.there {
 			err := w.db.Write(ctx, w.centre, func(t *store.Tx) error {
-				return t.AddPerson(ctx, store.Person{ID: md5ID(v.name), Name: v.name, SignInName: v.name, Roles: []account.Role{v.role}, CreatedAt: time.Now()})
+				return t.AddPerson(ctx, store.Person{ID: md5ID(v.name), Name: v.name, SignInName: v.name, Roles: []account.Role{v.role}, Registrations: awards, CreatedAt: time.Now()})
 			})
 			if err != nil {
 				return err

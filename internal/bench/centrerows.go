@@ -48,6 +48,8 @@ var centreRows = []string{
 		UNION ALL SELECT @centre, md5('tutor' || k)::uuid, 'Tutor ' || lpad(k::text, 2, '0'), 'tutor-' || k, now() - interval '1 year' FROM generate_series(1, @trainees / 25) k`,
 	`INSERT INTO person_role (centre_id, person_id, role) SELECT p.centre_id, p.person_id, CASE WHEN p.sign_in_name LIKE 'tutor-%' THEN 'tutor' ELSE 'trainee' END
 		FROM person p WHERE p.sign_in_name LIKE 'tutor-%' OR p.sign_in_name LIKE 'trainee-%'`,
+	`INSERT INTO registration (centre_id, person_id, kind, number, valid_from, valid_to) SELECT p.centre_id, p.person_id, 'assessor', '1', '2020-01-01', '9999-12-31'
+		FROM person p WHERE p.sign_in_name LIKE 'tutor-%'`,
 	`INSERT INTO cohort (centre_id, cohort_id, name, created_at) SELECT @centre::bigint, md5('cohort' || k)::uuid, 'Cohort ' || lpad(k::text, 2, '0'), now() FROM generate_series(1, @trainees::int / 25) k`,
 	`INSERT INTO cohort_member (centre_id, cohort_id, person_id, part)
 		SELECT @centre::bigint, md5('cohort' || 1 + (i - 1) / 25)::uuid, md5('trainee' || i)::uuid, 'trainee' FROM generate_series(1, @trainees::int) i

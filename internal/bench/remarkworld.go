@@ -66,10 +66,10 @@ func fillRemarked(ctx context.Context, c *cluster, stored int) (*corrected, erro
 	if err != nil {
 		return nil, err
 	}
-	w.tutor = account.Caller{Centre: row.ID, Person: uuid.New(), Name: "Tutor", Roles: []account.Role{account.Tutor}}
+	w.tutor = account.Caller{Centre: row.ID, Person: uuid.New(), Name: "Tutor", Roles: []account.Role{account.Tutor}, Registrations: awards}
 	err = w.db.Write(ctx, row.ID, func(t *store.Tx) error {
 		for id, name := range map[uuid.UUID]string{w.tutor.Person: "tutor", w.second: "second"} {
-			if err := t.AddPerson(ctx, store.Person{Centre: row.ID, ID: id, Name: name, SignInName: name, Roles: w.tutor.Roles, CreatedAt: time.Now()}); err != nil {
+			if err := t.AddPerson(ctx, store.Person{Centre: row.ID, ID: id, Name: name, SignInName: name, Roles: w.tutor.Roles, Registrations: awards, CreatedAt: time.Now()}); err != nil {
 				return err
 			}
 		}

@@ -80,7 +80,7 @@ func (w *largeCohort) people(ctx context.Context, cohort uuid.UUID) (account.Cal
 			return err
 		}
 		for i := range termTrainees + 1 {
-			p, part := store.Person{ID: tutor.Person, Name: "Tutor", SignInName: "tutor", Roles: []account.Role{account.Tutor}, CreatedAt: time.Now()}, store.PartTutor
+			p, part := store.Person{ID: tutor.Person, Name: "Tutor", SignInName: "tutor", Roles: []account.Role{account.Tutor}, Registrations: awards, CreatedAt: time.Now()}, store.PartTutor
 			if i > 0 {
 				p.ID, p.Name, p.SignInName, p.Roles, part = uuid.New(), fmt.Sprintf("Trainee %03d of Everybody", i), fmt.Sprint("trainee-", i), []account.Role{account.Trainee}, store.PartTrainee
 			}

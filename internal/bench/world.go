@@ -109,6 +109,9 @@ func (w world) setTask(ctx context.Context, db *store.Store) (uuid.UUID, error) 
 	return a.SetBrief(ctx, tutor, app.SetBrief{Brief: id, Version: version, Cohort: cohort})
 }
 
+// awards let a tutor's decisions stand by themselves.
+var awards = []account.Registration{{Kind: account.AssessorAward, Number: "1", ValidFrom: time.Date(2020, 1, 1, 0, 0, 0, 0, time.UTC), ValidTo: account.Endless()}}
+
 func (w world) addPeople(ctx context.Context, t *store.Tx, tutors []account.Caller, cohort uuid.UUID) error {
 	now := time.Now()
 	unit := store.Unit{Code: "H2", Title: "Heat", Edition: "1", Outcomes: []store.Outcome{{Code: "1", Title: "Measure", Criteria: []store.Criterion{
@@ -121,7 +124,7 @@ func (w world) addPeople(ctx context.Context, t *store.Tx, tutors []account.Call
 		return err
 	}
 	add := func(id uuid.UUID, name string, role account.Role, part store.Part) error {
-		p := store.Person{Centre: w.centre, ID: id, Name: name, SignInName: name, Roles: []account.Role{role}, CreatedAt: now}
+		p := store.Person{Centre: w.centre, ID: id, Name: name, SignInName: name, Roles: []account.Role{role}, Registrations: awards, CreatedAt: now}
 		if err := t.AddPerson(ctx, p); err != nil {
 			return err
 		}

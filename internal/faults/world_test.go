@@ -17,6 +17,7 @@ import (
 	"witnessmark/internal/app"
 	"witnessmark/internal/blob"
 	"witnessmark/internal/store"
+	"witnessmark/internal/store/storetest"
 )
 
 // trainees is how many write at once.
@@ -100,7 +101,8 @@ func furnish(t *testing.T, i *installation) *world {
 func (w *world) signedIn(t *testing.T, db *store.Store, a *app.App, centre int64, name string, role account.Role) *client {
 	t.Helper()
 	ctx := t.Context()
-	p := store.Person{ID: uuid.New(), Name: "Person " + name, SignInName: name, Roles: []account.Role{role}, CreatedAt: time.Now().UTC()}
+	p := store.Person{ID: uuid.New(), Name: "Person " + name, SignInName: name, Roles: []account.Role{role}, CreatedAt: time.Now().UTC(),
+		Registrations: []account.Registration{storetest.Award()}}
 	must(t, db.Write(ctx, centre, func(tx *store.Tx) error { return tx.AddPerson(ctx, p) }))
 	inv, err := a.InviteBySignInName(ctx, name)
 	must(t, err)

@@ -74,7 +74,7 @@ func newCentre(t *testing.T) *centre {
 func (c *centre) add(t *testing.T, name string, role account.Role) {
 	t.Helper()
 	ctx := t.Context()
-	p := store.Person{ID: newID(t), Name: "Person " + name, SignInName: name, Roles: []account.Role{role}}
+	p := store.Person{ID: newID(t), Name: "Person " + name, SignInName: name, Roles: []account.Role{role}, Registrations: []account.Registration{storetest.Award()}}
 	must(t, c.db.Write(ctx, c.id, func(tx *store.Tx) error { return tx.AddPerson(ctx, p) }))
 	who, err := c.Caller(ctx, c.id, p.ID)
 	must(t, err)

@@ -32,9 +32,13 @@ const (
 	KindSample   = "sample"   // a sample was drawn. Facts: seed, list, listed, drawn
 	KindErasure  = "erasure"  // Facts: rule; Secrets: by, words
 
-	// KindCountersigning says whether a tutor's decisions wait for a countersignature from then on; the tutor is the subject. Facts:
-	// waits, "yes" or "no"; Secrets: by.
+	// KindCountersigning said whether a tutor's decisions wait for a countersignature from then on; the tutor is the subject. Logs from
+	// before the award counted have it. Facts: waits, "yes" or "no"; Secrets: by.
 	KindCountersigning = "countersigning"
+
+	// KindAward is an assessor's award that was entered or given another last day, from which follows whether its holder's decisions wait
+	// for a countersignature; the holder is the subject. Facts: what, "entered" or "ended"; Secrets: number, from, to, by.
+	KindAward = "assessor_award"
 
 	// KindPortfolio is a portfolio, whose id is the subject. Facts: certificate, the SHA-256 of the certificate that its file is
 	// signed with (DER, hex), "" where it is not signed; Secrets: record, the SHA-256 of its machine-readable record (hex).

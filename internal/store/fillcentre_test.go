@@ -9,6 +9,7 @@ import (
 	"witnessmark/internal/account"
 	"witnessmark/internal/decision"
 	"witnessmark/internal/store"
+	"witnessmark/internal/store/storetest"
 )
 
 // newPerson adds somebody to the bench's centre.
@@ -16,7 +17,8 @@ func (b bench) newPerson(t *testing.T, name string, role account.Role) uuid.UUID
 	t.Helper()
 	id := newID(t)
 	b.write(t, func(tx *store.Tx) error {
-		return tx.AddPerson(t.Context(), store.Person{ID: id, Name: name, SignInName: id.String(), Roles: []account.Role{role}, CreatedAt: monday})
+		return tx.AddPerson(t.Context(), store.Person{ID: id, Name: name, SignInName: id.String(), Roles: []account.Role{role}, CreatedAt: monday,
+			Registrations: []account.Registration{storetest.Award()}})
 	})
 	return id
 }

@@ -85,7 +85,7 @@ func (b bench) fill(t *testing.T, tx *store.Tx, suffix string) error {
 	}
 	for _, p := range []store.Person{
 		{ID: b.tutor, Name: "Tess Tutor", SignInName: "tess" + suffix, Roles: []account.Role{account.Manager, account.Tutor}, CreatedAt: monday,
-			Registrations: []account.Registration{{Kind: "gas", Number: "T-100", ValidFrom: date(2026, 1, 1), ValidTo: date(2026, 12, 31)}}},
+			Registrations: []account.Registration{storetest.Award(), {Kind: "gas", Number: "T-100", ValidFrom: date(2026, 1, 1), ValidTo: date(2026, 12, 31)}}},
 		{ID: b.ann, Name: "Ann Apprentice", SignInName: "ann" + suffix, Roles: []account.Role{account.Trainee}, CreatedAt: monday},
 		{ID: b.bob, Name: "Bob Beginner", SignInName: "bob" + suffix, Roles: []account.Role{account.Trainee}, CreatedAt: monday},
 	} {

@@ -21,20 +21,23 @@ type Person struct {
 	FailedAt     time.Time
 	DisabledAt   time.Time // zero while the person may sign in
 	CreatedAt    time.Time
-	// Countersigned says that a tutor's decisions wait for a countersignature.
-	Countersigned bool
-	Roles         []account.Role // in alphabetical order
+	// BeforeAlone is how their decisions stood before the award counted; it holds until its day.
+	BeforeAlone bool
+	BeforeUntil time.Time
+	Roles       []account.Role // in alphabetical order
 	// Registrations are in order of kind and number. Only Person, People, FindPeople and the sign-in read them.
 	Registrations []account.Registration `db:"-"`
 }
 
 // Caller is the person as the table of who may do what sees them.
 func (p Person) Caller() account.Caller {
-	return account.Caller{Centre: p.Centre, Person: p.ID, Name: p.Name, Roles: p.Roles, Registrations: p.Registrations, Countersigned: p.Countersigned}
+	return account.Caller{Centre: p.Centre, Person: p.ID, Name: p.Name, Roles: p.Roles, Registrations: p.Registrations,
+		Before: account.Before{Alone: p.BeforeAlone, Until: p.BeforeUntil}}
 }
 
 const personColumns = `p.centre_id, p.person_id, p.name, p.sign_in_name, p.email, p.password_hash, p.failed_count,
-	coalesce(p.failed_at, '0001-01-01 00:00Z') AS failed_at, coalesce(p.disabled_at, '0001-01-01 00:00Z') AS disabled_at, p.created_at, p.countersigned,
+	coalesce(p.failed_at, '0001-01-01 00:00Z') AS failed_at, coalesce(p.disabled_at, '0001-01-01 00:00Z') AS disabled_at, p.created_at,
+	coalesce(p.before_alone, false) AS before_alone, coalesce(p.before_until, '0001-01-01') AS before_until,
 	ARRAY(SELECT r.role FROM person_role r WHERE r.centre_id = p.centre_id AND r.person_id = p.person_id ORDER BY r.role) AS roles`
 
 // registration is a person's registration as its row has it.
@@ -164,13 +167,6 @@ func (t *Tx) Disable(ctx context.Context, id uuid.UUID, at time.Time) error {
 // Enable lets the person sign in again.
 func (t *Tx) Enable(ctx context.Context, id uuid.UUID) error {
 	return t.person(ctx, "enable person", `UPDATE person SET disabled_at = NULL WHERE person_id = @person`, args{"person": id})
-}
-
-// SetCountersigned says whether the person's decisions wait for a countersignature, and gives whether that is something new.
-func (t *Tx) SetCountersigned(ctx context.Context, id uuid.UUID, waits bool) (changed bool, err error) {
-	n, err := t.exec(ctx, "set who is countersigned", `UPDATE person SET countersigned = @waits WHERE person_id = @person AND countersigned <> @waits`,
-		args{"person": id, "waits": waits})
-	return n > 0, err
 }
 
 // SignInFailed counts a failed sign-in, so that the next may be made to wait longer.

@@ -13,6 +13,7 @@ import (
 	"witnessmark/internal/decision"
 	"witnessmark/internal/marking"
 	"witnessmark/internal/store"
+	"witnessmark/internal/store/storetest"
 )
 
 // worked is what Ann put down and what was said of it.
@@ -172,7 +173,7 @@ func TestListsOfPeopleCohortsUnitsAndTasks(t *testing.T) {
 	b := newBench(t)
 	ctx := t.Context()
 	people, err := b.People(ctx, b.centre)
-	if err != nil || len(people) != 3 || people[0].Name != "Ann Apprentice" || len(people[2].Registrations) != 1 {
+	if err != nil || len(people) != 3 || people[0].Name != "Ann Apprentice" || len(people[2].Registrations) != 2 {
 		t.Errorf("People = %+v, %v; want Ann, Bob and Tess with her registration", people, err)
 	}
 	tess, err := b.PersonBySignInName(ctx, b.signIn)
@@ -180,7 +181,7 @@ func TestListsOfPeopleCohortsUnitsAndTasks(t *testing.T) {
 		t.Fatal(err)
 	}
 	want := account.Caller{Centre: b.centre, Person: b.tutor, Name: "Tess Tutor", Roles: []account.Role{account.Manager, account.Tutor},
-		Registrations: []account.Registration{{Kind: "gas", Number: "T-100", ValidFrom: date(2026, 1, 1), ValidTo: date(2026, 12, 31)}}}
+		Registrations: []account.Registration{storetest.Award(), {Kind: "gas", Number: "T-100", ValidFrom: date(2026, 1, 1), ValidTo: date(2026, 12, 31)}}}
 	if d := cmp.Diff(want, tess.Caller()); d != "" {
 		t.Errorf("caller (-want +got):\n%s", d)
 	}

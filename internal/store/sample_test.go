@@ -12,6 +12,7 @@ import (
 	"witnessmark/internal/fault"
 	"witnessmark/internal/sampling"
 	"witnessmark/internal/store"
+	"witnessmark/internal/store/storetest"
 )
 
 // sampled is a bench with both attempts signed off by the tutor, an assurer, and a plan.
@@ -28,7 +29,7 @@ func newSampled(t *testing.T, b bench) sampled {
 	s.plan = store.SamplingPlan{ID: newID(t), Name: "Spring", Stage: store.Final, Share: 50, Weights: sampling.UsualWeights(), Words: "A new tutor.", By: s.assurer, At: monday}
 	b.write(t, func(tx *store.Tx) error {
 		err := tx.AddPerson(ctx, store.Person{ID: s.assurer, Name: "Quinn Quality", SignInName: "quinn" + newID(t).String(), CreatedAt: monday.AddDate(-1, 0, 0),
-			Roles: []account.Role{account.QualityAssurer}})
+			Roles: []account.Role{account.QualityAssurer}, Registrations: []account.Registration{storetest.Award()}})
 		return errors.Join(err, tx.AddSamplingPlan(ctx, s.plan))
 	})
 	for _, id := range []uuid.UUID{b.annDoes, b.bobDoes} {

@@ -3,6 +3,7 @@ package ui
 import (
 	"net/url"
 	"testing"
+	"time"
 
 	"github.com/google/uuid"
 
@@ -38,13 +39,16 @@ func TestDecidingWithoutAScript(t *testing.T) {
 	tutor.post(t, s.attempt+"/answer", with("criterion", "H2/1.1", "words", "By its range.")).sent(t, s.attempt+"#criterion-H2-1-1")
 
 	who := "/people/" + s.people["second"].Person.String()
-	manager.post(t, who+"/countersigned", url.Values{"waits": {"yes"}}).sent(t, who)
-	manager.get(t, who).want(t, 200, "wait for a countersignature", "Let decisions stand")
+	manager.get(t, who).want(t, 200, "Their decisions stand by themselves. An assessor’s award is in date.")
+	yesterday := time.Now().AddDate(0, 0, -1)
+	manager.post(t, who+"/registrations/end", url.Values{"kind": {"assessor"}, "number": {"Award 1"}, "on": {yesterday.Format(time.DateOnly)}}).sent(t, who)
+	manager.get(t, who).want(t, 200, "Their decisions wait for a countersignature. The assessor’s award ended on "+date(yesterday)+".")
+	second.get(t, s.attempt).want(t, 200, "Your decisions wait for a countersignature. The assessor’s award ended on")
 	manager.get(t, "/people?find=second").want(t, 200, "decisions are countersigned")
 	for _, k := range s.sheet(t).Criteria {
 		second.post(t, s.attempt+"/decide", with("criterion", k.Ref, "outcome", "not_yet_met", "reason", "sufficient", "words", "Show it.")).sent(t, s.attempt+"#criterion-"+idOf(k.Ref))
 	}
-	second.get(t, s.attempt).want(t, 200, "waits for a countersignature", "Your own decisions wait")
+	second.get(t, s.attempt).want(t, 200, "waits for a countersignature", "So you stand behind nobody else’s.")
 	more := []string{"good", "Clean joints.", "missing", "The working.", "to_do", "Show <it>.", "by", "2099-05-20"}
 	tutor.post(t, s.attempt+"/more-to-do", with(more...)).want(t, 409, "wait for a countersignature")
 	tutor.post(t, s.attempt+"/countersign", with("password", "not it")).want(t, 422, "That is not your password")

@@ -37,21 +37,3 @@ func (u *UI) countersign(c echo.Context, who account.Caller) error {
 	}
 	return u.sheetForm(c, who, err, "countersign", "", "Countersigned.")
 }
-
-type countersignedForm struct {
-	Waits string `form:"waits" validate:"oneof=yes no" say:"Choose whether their decisions wait."`
-}
-
-func (u *UI) setCountersigned(c echo.Context, who account.Caller) error {
-	var f countersignedForm
-	id, err := pathID(c, "id")
-	if err != nil {
-		return err
-	}
-	if err = u.read(c, &f); err == nil {
-		err = u.app.SetCountersigned(c.Request().Context(), who, id, f.Waits == "yes")
-	}
-	return u.personForm(c, who, err, "allow", map[string]string{
-		"yes": "Their decisions wait for a countersignature from now on.", "no": "Their decisions stand by themselves from now on. What they decided before still waits.",
-	}[f.Waits])
-}

@@ -36,7 +36,8 @@ type PersonRow struct {
 	Registrations    []account.Registration
 	Invited          bool // has not chosen a password yet
 	Stopped          time.Time
-	Countersigned    bool // their decisions wait for a countersignature
+	Waits            bool   // their decisions wait for a countersignature
+	Deciding         string // why they do or do not
 	Me               bool
 }
 
@@ -71,15 +72,16 @@ func (u *UI) showPeople(c echo.Context, who account.Caller, f Form, link *Invita
 		p.Pages.Address += "?" + only.Encode()
 	}
 	for _, x := range found.People {
-		p.People = append(p.People, personRow(x, who))
+		p.People = append(p.People, u.personRow(x, who))
 	}
 	return u.render(c, who, f.Status(), p)
 }
 
-func personRow(x app.Person, who account.Caller) PersonRow {
+func (u *UI) personRow(x app.Person, who account.Caller) PersonRow {
+	alone, why := u.app.Deciding(x)
 	return PersonRow{
 		ID: x.ID, Name: x.Name, SignInName: x.SignInName, Email: x.Email, Roles: x.Roles, Registrations: x.Registrations,
-		Invited: x.PasswordHash == "", Stopped: x.DisabledAt, Countersigned: x.Countersigned, Me: x.ID == who.Person,
+		Invited: x.PasswordHash == "", Stopped: x.DisabledAt, Waits: !alone, Deciding: why, Me: x.ID == who.Person,
 	}
 }
 

@@ -83,7 +83,7 @@ func (u *UI) showInvited(c echo.Context, who account.Caller, f Form, link *Invit
 	if err != nil {
 		return err
 	}
-	p := &PersonPage{Frame: Frame{Title: file.Name, Here: "/people"}, Form: f, File: file, Row: personRow(file.Person, who),
+	p := &PersonPage{Frame: Frame{Title: file.Name, Here: "/people"}, Form: f, File: file, Row: u.personRow(file.Person, who),
 		Mine: file.ID == who.Person, Invitation: link, May: account.As(who, account.ManagePeople) != ""}
 	if !who.Has(account.Manager) {
 		p.Here = "/centre"
@@ -111,11 +111,12 @@ func (u *UI) showInvited(c echo.Context, who account.Caller, f Form, link *Invit
 // personRemarks says what about a person's standing is worth a look.
 func (u *UI) personRemarks(f app.PersonFile) []Hint {
 	var hints []Hint
-	if tutor, assurer := u.app.Unqualified(f.Person); tutor && !f.Countersigned {
-		hints = append(hints, "No assessor's award is in force, and the decisions stand by themselves. While somebody is in training, have them countersigned.")
-	} else if tutor {
-		hints = append(hints, "No assessor's award is in force. Their decisions wait for a countersignature.")
-	} else if assurer {
+	if alone, why := u.app.Deciding(f.Person); f.Caller().Has(account.Tutor) && (!alone || f.BeforeAlone) {
+		hints = append(hints, Hint(why))
+	} else if f.Caller().Has(account.QualityAssurer) && f.BeforeAlone {
+		hints = append(hints, Hint("They countersign until "+date(f.BeforeUntil)+", as they did before the award counted. After that they do with an assessor’s award in date."))
+	}
+	if u.app.Unqualified(f.Person) {
 		hints = append(hints, "No quality assurer's award is in force.")
 	}
 	if f.Caller().Has(account.Trainee) && len(f.Awards) == 0 {

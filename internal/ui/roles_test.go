@@ -65,8 +65,11 @@ func (s *site) everybody(t *testing.T) map[string]*visitor {
 	t.Helper()
 	ctx := t.Context()
 	add := func(manager account.Caller, name string, role account.Role) {
-		_, inv, err := s.AddPerson(ctx, manager, app.NewPerson{Name: "Person " + name, SignInName: name, Roles: []account.Role{role}})
+		id, inv, err := s.AddPerson(ctx, manager, app.NewPerson{Name: "Person " + name, SignInName: name, Roles: []account.Role{role}})
 		must(t, err)
+		if manager.Centre == s.centre {
+			s.awarded(t, id, role)
+		}
 		s.people[name], err = s.AcceptInvitation(ctx, inv.Token, password)
 		must(t, err)
 	}
@@ -257,7 +260,6 @@ func (s *site) forms(t *testing.T, file string) []forms {
 		{"/rules/:id/check", rule + "/check", v("digest", brief.Digest([]byte(bay7))), byRuleWriters},
 		{"/people", "/people", v("name", "Nell", "sign_in_name", "nell", "roles", "tutor"), byManagers},
 		{"/people/:id/invite", "/people/" + person + "/invite", v("x", ""), byManagers},
-		{"/people/:id/countersigned", "/people/" + person + "/countersigned", v("waits", "yes"), onAPerson},
 		{"/people/:id/sign-in", "/people/" + person + "/sign-in", v("allowed", "no"), onAPerson},
 		{"/cohorts/:id/invitations", cohort + "/invitations", v("x", ""), onItsCohort},
 		{"/units", "/units", v("code", "H9", "title", "x", "edition", "1", "outcomes", "1 x\n1.1 y"), "303 403 403 403 403 . . 403 403 403"},

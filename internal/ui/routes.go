@@ -176,7 +176,6 @@ func routes() []Route {
 		{Method: get, Path: "/people", About: "Lists the people of the centre.", handle: (*UI).people},
 		{Method: post, Path: "/people", About: "Adds a person and makes their invitation.", handle: (*UI).addPerson},
 		{Method: post, Path: "/people/:id/invite", About: "Makes a fresh invitation for a person.", handle: (*UI).inviteAgain},
-		{Method: post, Path: "/people/:id/countersigned", About: "Says whether a tutor's decisions wait for a countersignature.", handle: (*UI).setCountersigned},
 		{Method: post, Path: "/people/:id/sign-in", About: "Lets a person sign in, or stops them.", handle: (*UI).allowSignIn},
 		{Method: post, Path: "/cohorts/:id/invitations", About: "Makes invitations for those of a cohort without a password, to be printed.", handle: (*UI).inviteCohort},
 		{Method: get, Path: "/units", About: "Lists the qualification units with their editions.", handle: (*UI).units},

@@ -83,13 +83,22 @@ func newSite(t *testing.T, with ...func(*app.App) *app.App) *site {
 	s.people["manager"], err = s.AcceptInvitation(t.Context(), inv.Token, password)
 	must(t, err)
 	for name, role := range map[string]account.Role{"tutor": account.Tutor, "second": account.Tutor, "trainee": account.Trainee} {
-		_, inv, err := s.AddPerson(t.Context(), s.people["manager"], app.NewPerson{Name: "Person " + name, SignInName: name, Roles: []account.Role{role}})
+		id, inv, err := s.AddPerson(t.Context(), s.people["manager"], app.NewPerson{Name: "Person " + name, SignInName: name, Roles: []account.Role{role}})
 		must(t, err)
+		s.awarded(t, id, role)
 		s.people[name], err = s.AcceptInvitation(t.Context(), inv.Token, password)
 		must(t, err)
 	}
 	s.furnish(t)
 	return s
+}
+
+// awarded enters an assessor's award of whoever decides or looks at decisions.
+func (s *site) awarded(t *testing.T, id uuid.UUID, role account.Role) {
+	t.Helper()
+	if role == account.Tutor || role == account.QualityAssurer {
+		must(t, s.db.Write(t.Context(), s.centre, func(tx *store.Tx) error { return tx.AddRegistration(t.Context(), id, storetest.Award()) }))
+	}
 }
 
 func saveUnits(t *testing.T, tx *store.Tx) error {

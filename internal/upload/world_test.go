@@ -116,7 +116,7 @@ func (s *site) serve(t *testing.T) {
 
 func (s *site) person(t *testing.T, name string, role account.Role) account.Caller {
 	t.Helper()
-	p := store.Person{ID: newID(t), Name: "Person " + name, SignInName: name, Roles: []account.Role{role}, CreatedAt: s.now()}
+	p := store.Person{ID: newID(t), Name: "Person " + name, SignInName: name, Roles: []account.Role{role}, Registrations: []account.Registration{storetest.Award()}, CreatedAt: s.now()}
 	must(t, s.db.Write(t.Context(), s.centre, func(tx *store.Tx) error { return tx.AddPerson(t.Context(), p) }))
 	who, err := s.Caller(t.Context(), s.centre, p.ID)
 	must(t, err)

@@ -13,13 +13,20 @@ import (
 	"fmt"
 	"net/url"
 	"testing"
+	"time"
 
 	_ "github.com/jackc/pgx/v5/stdlib" // pgtestdb's driver "pgx"
 	"github.com/peterldowns/pgtestdb"
 
+	"witnessmark/internal/account"
 	"witnessmark/internal/localpg/testpg"
 	"witnessmark/internal/store"
 )
+
+// Award is an assessor's award that was in date long before any test and does not end: whoever holds it decides alone.
+func Award() account.Registration {
+	return account.Registration{Kind: account.AssessorAward, Number: "Award 1", ValidFrom: time.Date(2020, 1, 1, 0, 0, 0, 0, time.UTC), ValidTo: account.Endless()}
+}
 
 // Database is a test's own database, by role.
 type Database struct {
