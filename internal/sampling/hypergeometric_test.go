@@ -111,6 +111,7 @@ func TestWords(t *testing.T) {
 	for _, c := range []struct{ got, want string }{
 		{Before(96, 10), "A clean 10 of 96 only excludes about one in four being wrong: as many as 23 of the 96 could still be (at 95 % confidence)."},
 		{Before(96, 96), "Looking at all 96 leaves nothing open."},
+		{Before(4, 2), "A clean 2 of 4 would show next to nothing: 2 of them, half, could still be wrong."},
 		{Before(96, 2), "A clean 2 of 96 would show next to nothing: 74 of them, more than half, could still be wrong."},
 		{Before(0, 0), "There is nothing to sample."},
 		{After(96, 24, 2), "2 of the 24 looked at were disagreed with: of the whole list of 96 as many as 21 could be wrong (at 95 % confidence)."},

@@ -13,7 +13,9 @@ func Before(all, n int) string {
 		return "There is nothing to sample."
 	case b == 0:
 		return fmt.Sprintf("Looking at %s leaves nothing open.", of(n, all))
-	case 2*b >= all:
+	case 2*b == all:
+		return fmt.Sprintf("A clean %d of %d would show next to nothing: %d of them, half, could still be wrong.", n, all, b)
+	case 2*b > all:
 		return fmt.Sprintf("A clean %d of %d would show next to nothing: %d of them, more than half, could still be wrong.", n, all, b)
 	}
 	return fmt.Sprintf("A clean %d of %d only excludes about %s being wrong: as many as %d of the %d could still be (at 95 %% confidence).",
