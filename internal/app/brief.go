@@ -86,7 +86,7 @@ func (a *App) CheckBrief(ctx context.Context, c account.Caller, source string) (
 }
 
 func (a *App) checkBrief(ctx context.Context, c account.Caller, source string) (*brief.Brief, brief.Problems, []BriefRules, error) {
-	written, err := brief.Read([]byte(source))
+	written, err := a.briefs.texts.get(brief.Digest([]byte(source)), func() (*brief.Brief, error) { return brief.Read([]byte(source)) })
 	var problems brief.Problems
 	if errors.As(err, &problems) {
 		return nil, problems, nil, nil
@@ -109,7 +109,14 @@ func (a *App) checkBrief(ctx context.Context, c account.Caller, source string) (
 			}
 		}
 	}
-	return b, FullCheck(b, a.functions, known).Located([]byte(source)), sets, nil
+	key, err := checkKey(source, sets, known)
+	if err != nil {
+		return nil, nil, nil, fmt.Errorf("name what a check rests on: %w", err)
+	}
+	problems, err = a.briefs.checks.get(key, func() (brief.Problems, error) {
+		return FullCheck(b, a.functions, known).Located([]byte(source)), nil
+	})
+	return b, slices.Clone(problems), sets, err // whoever shows them may put them in order
 }
 
 // underToday puts a brief under the editions in force today.

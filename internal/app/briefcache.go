@@ -1,6 +1,7 @@
 package app
 
 import (
+	"encoding/json"
 	"fmt"
 	"sync"
 
@@ -16,6 +17,22 @@ type briefCache struct {
 	written  kept[*brief.Brief]    // as they were written, by the digest of their text
 	compiled kept[*brief.Compiled] // by the digest of the text and of every edition that its rules come from
 	rules    kept[*brief.RuleSet]  // by the digest of their text
+
+	// Of texts that are being written: by what they say, so that these do not go stale either.
+	texts  kept[*brief.Brief]   // as they were written, by the digest of their text
+	checks kept[brief.Problems] // what stands against them, by checkKey
+}
+
+// checkKey names what a brief's check rests on: its text, the rules in force today, and the centre's criteria by unit.
+func checkKey(source string, sets []BriefRules, known map[string][]string) (string, error) {
+	on := []any{brief.Digest([]byte(source)), known}
+	for _, s := range sets {
+		if s.Edition != nil {
+			on = append(on, s.Edition.Digest)
+		}
+	}
+	key, err := json.Marshal(on) // maps by their keys' order
+	return string(key), err
 }
 
 func newBriefCache() *briefCache { return &briefCache{} }

@@ -1,6 +1,7 @@
 package ui
 
 import (
+	"html/template"
 	"os"
 	"path/filepath"
 	"reflect"
@@ -18,7 +19,8 @@ import (
 )
 
 // samplePagesOfWriting are a brief being written, each side up.
-func samplePagesOfWriting(ps map[string]page, problems brief.Problems) {
+func samplePagesOfWriting(t *testing.T, ps map[string]page, problems brief.Problems) {
+	t.Helper()
 	src, _ := brief.Print(sample.Brief()) // the sample can be printed
 	at := brief.Problems{
 		{Path: "stages[1].items[0].title", Text: "This title is empty."}, {Path: "given[0]", Text: "A range has all three.", Warning: true},
@@ -29,7 +31,7 @@ func samplePagesOfWriting(ps map[string]page, problems brief.Problems) {
 		p.turn(written{text: string(src), at: "stages[0].items[1]"}, at)
 		ps["edit-"+side], ps["editlive-"+side] = p, &LiveForm{*p}
 	}
-	p := &EditPage{Frame: Frame{Title: "A new brief", Here: "/briefs"}, Side: front, Source: starter, Callable: sampleFunctions()}
+	p := &EditPage{Frame: Frame{Title: "A new brief", Here: "/briefs"}, Side: front, Source: starter, Callable: sampleCallable(t)}
 	p.turn(written{text: starter}, nil)
 	ps["edit-new"] = p
 	theirs := &Theirs{app.BriefVersion{WriterName: "Ruben Marsh", Version: 3, WrittenAt: time.Date(2026, 5, 4, 8, 0, 0, 0, time.UTC), Digest: "d"}, brief.Differences("a\nb\n", "a\nc\n")}
@@ -41,6 +43,16 @@ func samplePagesOfWriting(ps map[string]page, problems brief.Problems) {
 	ps["difference-none"] = &DifferencePage{Frame: Frame{Title: "What changed", Here: "/briefs"}}
 	ps["workthrough-none"] = &WorkThroughPage{Frame: Frame{Title: "Work it through", Here: "/briefs"}, Back: "/briefs/x/1"}
 	ps["workthrough"] = sampleWork()
+}
+
+// sampleCallable is the table of the sample functions.
+func sampleCallable(t *testing.T) template.HTML {
+	t.Helper()
+	html, err := callable(newUI(t).pages["edit"], sampleFunctions())
+	if err != nil {
+		t.Fatal(err)
+	}
+	return html
 }
 
 // sampleWork is the sample worked through with its model answer's values.

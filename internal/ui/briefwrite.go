@@ -3,6 +3,7 @@ package ui
 import (
 	"cmp"
 	"fmt"
+	"html/template"
 	"net/http"
 	"strings"
 
@@ -36,7 +37,7 @@ type EditPage struct {
 	Checked  bool
 	Ready    bool
 	Problems brief.Problems
-	Callable []FunctionView
+	Callable template.HTML // the functions that a formula may call
 }
 
 func (*EditPage) template() string { return "edit" }

@@ -1,6 +1,7 @@
 package ui
 
 import (
+	"fmt"
 	"html/template"
 	"net/http"
 	"strings"
@@ -117,18 +118,35 @@ func newFunctionView(e app.TradeEntry) FunctionView {
 	return f
 }
 
+// callable is the table of the functions that a formula may call, written once: it is the same on every page on which a brief is
+// written, and longer than all the rest of it.
+func callable(t *template.Template, all []FunctionView) (template.HTML, error) {
+	var b strings.Builder
+	if err := t.ExecuteTemplate(&b, "callable", all); err != nil {
+		return "", fmt.Errorf("write the functions: %w", err)
+	}
+	return template.HTML(b.String()), nil // the template's own
+}
+
 // writing shows a brief's text being written, beside it the functions that its formulas may call.
 func (u *UI) writing(c echo.Context, who account.Caller, status int, p *EditPage) error {
 	subjects, err := u.app.Reference(c.Request().Context(), who)
 	if err != nil {
 		return err
 	}
-	for _, s := range subjects {
-		for _, e := range s.Entries {
-			f := newFunctionView(e)
-			f.Subject = s.Title
-			p.Callable = append(p.Callable, f)
+	u.once.Do(func() {
+		var all []FunctionView
+		for _, s := range subjects {
+			for _, e := range s.Entries {
+				f := newFunctionView(e)
+				f.Subject = s.Title
+				all = append(all, f)
+			}
 		}
+		u.callable, u.uncallable = callable(u.pages["edit"], all)
+	})
+	if p.Callable, err = u.callable, u.uncallable; err != nil {
+		return err
 	}
 	return u.render(c, who, status, p)
 }

@@ -215,7 +215,7 @@ func samplePages(t *testing.T) map[string]page {
 	ps["brief-unread"] = &BriefPage{Frame: Frame{Title: "Draft", Here: "/briefs"}, Text: app.BriefText{Problems: text.Problems}}
 	ps["blank"] = &BlankPage{Frame: Frame{Title: b.Title, Here: "/briefs"}, Text: text, Sheet: blankSheet(b)}
 	ps["blank-tutor"] = &BlankPage{Frame: Frame{Title: b.Title, Here: "/briefs"}, Text: text, Sheet: blankSheet(b), Tutor: true}
-	samplePagesOfWriting(ps, text.Problems)
+	samplePagesOfWriting(t, ps, text.Problems)
 	samplePagesOfPeople(ps)
 	ps["centre"] = &CentrePage{Frame: Frame{Title: "The centre", Here: "/centre"}, Entries: []CentrePlace{{"/people", "People", "Who belongs to the centre.", "2 people have no password yet."}}, Photos: "previews", Choices: photoChoices()}
 	samplePagesOfRules(t, ps)

@@ -38,6 +38,10 @@ type UI struct {
 	static   *staticFiles
 	validate *validator.Validate
 	closing  chan struct{} // closed when the server ends: streams end then, which would hold it up
+
+	once       sync.Once
+	callable   template.HTML // the functions that a formula may call, as a table
+	uncallable error
 }
 
 // New reads the templates. Now is the clock; nil means the machine's.
