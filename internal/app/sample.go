@@ -87,6 +87,7 @@ type SampledAttempt struct {
 	Criteria []SampledCriterion // in the brief's order
 	Say      Leave
 	Owners   []Member // of the cohort's tutors: who an action may be for
+	Waits    bool     // the sampler disagreed, and the tutor has yet to decide some of it afresh
 }
 
 // SampledCriterion is the decision that stands on a criterion; nil where there is none.
@@ -115,7 +116,7 @@ func (a *App) SampledAttempt(ctx context.Context, c account.Caller, sample, atte
 	if err != nil {
 		return SampledAttempt{}, err
 	}
-	at := SampledAttempt{Sample: s.Sample, Drawn: s.Drawn[i]}
+	at := SampledAttempt{Sample: s.Sample, Drawn: s.Drawn[i], Waits: decision.Returned(l.Records).From(sample)}
 	for _, ref := range l.brief.CriterionRefs() {
 		at.Criteria = append(at.Criteria, SampledCriterion{ref, texts[ref], decision.Judged(l.Records, ref)})
 	}

@@ -83,6 +83,13 @@ func TestFromSampleToClaim(t *testing.T) {
 	if waiting, err := c.Waiting(t.Context(), c.tutor); err != nil || len(waiting) != 1 || waiting[0].Returned != "Person iris, about H2/1.1, H2/1.2: “H2/1.2: the reading was taken before the flow settled.”" {
 		t.Errorf("on the tutor's bench: %+v, %v", waiting, err)
 	}
+	waits := func(when string, want bool) {
+		t.Helper()
+		if at, err := c.SampledAttempt(ctx, assurer, sample, id); err != nil || at.Waits != want {
+			t.Errorf("%s the sampled attempt waits: %v (%v)", when, at.Waits, err)
+		}
+	}
+	waits("disagreed with,", true)
 	s := c.seenBy(t, c.tutor, id)
 	if s.State != decision.Checked {
 		t.Fatalf("disagreed with, it is %s", s.State)
@@ -92,11 +99,13 @@ func TestFromSampleToClaim(t *testing.T) {
 	wantKind(t, "signing off at once", c.SignOff(ctx, c.tutor, id, s.Revision, password, ""), fault.KindConflict)
 	wantKind(t, "the sampler judging", c.Decide(ctx, assurer, id, s.Revision, decision.Judgement{Criterion: "H2/1.2", Outcome: decision.Met}), fault.KindForbidden)
 	s = c.decide(t, id, "H2/1.1", decision.Met)
+	waits("with one of two decided afresh", true)
 	wantKind(t, "signing off with one still to be decided afresh", c.SignOff(ctx, c.tutor, id, s.Revision, password, ""), fault.KindConflict)
 	if waiting, err := c.Waiting(t.Context(), c.tutor); err != nil || len(waiting) != 1 || !strings.HasPrefix(waiting[0].Returned, "Person iris, about H2/1.2: ") {
 		t.Errorf("on the tutor's bench, with one decided: %+v, %v", waiting, err)
 	}
 	s = c.decide(t, id, "H2/1.2", decision.Met)
+	waits("with both decided afresh", false)
 	if waiting, err := c.Waiting(t.Context(), c.tutor); err != nil || len(waiting) != 1 || waiting[0].Returned != "" {
 		t.Errorf("on the tutor's bench, with both decided: %+v, %v", waiting, err)
 	}

@@ -122,6 +122,11 @@ func Returned(records []Record) *Return {
 	return back
 }
 
+// From says whether something of a disagreement in the sample is left.
+func (b *Return) From(sample uuid.UUID) bool {
+	return b != nil && slices.ContainsFunc(b.By, func(r *Record) bool { return r.Value == sample.String() })
+}
+
 // Words says which criteria are still to be decided.
 func (b *Return) Words() string {
 	if refs := slices.DeleteFunc(slices.Clone(b.Criteria), func(ref string) bool { return ref == "" }); len(refs) > 0 {

@@ -3,7 +3,6 @@ package ui
 import (
 	"fmt"
 	"net/http"
-	"slices"
 	"strings"
 	"time"
 
@@ -135,11 +134,6 @@ type SampledPage struct {
 }
 
 func (*SampledPage) template() string { return "sampled" }
-
-// Waits says whether nothing was decided since the sampler disagreed.
-func (p *SampledPage) Waits() bool {
-	return !slices.ContainsFunc(p.At.Criteria, func(k app.SampledCriterion) bool { return k.Decision != nil && k.Decision.At.After(p.At.Drawn.At) })
-}
 
 // Outcomes lists what can be said.
 func (*SampledPage) Outcomes() []decision.SampleOutcome { return decision.SampleOutcomes() }
