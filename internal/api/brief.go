@@ -98,7 +98,7 @@ func (s *service) checkBrief(ctx context.Context, who account.Caller, _ none, _ 
 // BriefDraft is a brief file's text to be saved as a draft.
 type BriefDraft struct {
 	Source string `json:"source" validate:"required,max=900000" about:"The brief file, as YAML."`
-	Over   string `json:"over" validate:"omitempty,len=64,hexadecimal" about:"The digest of the version that the tutor started from; left out for a new brief."`
+	Over   string `json:"over" validate:"omitempty,len=64,hexadecimal" about:"The digest of the version that the tutor started from; left out for a new brief: a text under a key that no brief has is refused with one."`
 }
 
 // SavedBrief is where a draft was saved.

@@ -29,7 +29,10 @@ type Sheet struct {
 	Version      int              `json:"version"`
 	SetBy        string           `json:"set_by"`
 	SetAt        time.Time        `json:"set_at"`
+	FromOn       Date             `json:"from_on,omitzero" about:"The day before which it cannot be started."`
 	DueOn        Date             `json:"due_on,omitzero"`
+	Attempts     int              `json:"attempts,omitzero" about:"How many the trainee has; left out for as many as it takes."`
+	Observer     string           `json:"observer,omitzero" about:"The tutor who was named to observe; left out for any of the cohort."`
 	OpenedAt     time.Time        `json:"opened_at,omitzero"`
 	HandedOverAt time.Time        `json:"handed_over_at,omitzero"`
 	MarkedAt     time.Time        `json:"marked_at,omitzero"`

@@ -30,7 +30,7 @@ func sheetOf(s app.Sheet) Sheet {
 	out := Sheet{
 		ID: s.ID, Number: s.Number, State: s.State, Revision: s.Revision, Trainee: s.TraineeID, TraineeName: s.Trainee,
 		Cohort: s.CohortID, CohortName: s.Cohort, BriefKey: s.BriefKey, Title: s.BriefTitle, Version: s.Version,
-		SetBy: s.SetBy, SetAt: s.SetAt.UTC(), DueOn: Date{s.DueOn}, OpenedAt: s.OpenedAt.UTC(), HandedOverAt: s.HandedAt.UTC(),
+		SetBy: s.SetBy, SetAt: s.SetAt.UTC(), FromOn: Date{s.FromOn}, DueOn: Date{s.DueOn}, Attempts: s.Attempts, Observer: s.Observer, OpenedAt: s.OpenedAt.UTC(), HandedOverAt: s.HandedAt.UTC(),
 		MarkedAt: s.MarkedAt.UTC(), SignedOffAt: s.SignedAt.UTC(), About: s.About, Cautions: each(s.Cautions, same),
 		Conventions: each(s.Conventions, same), Site: s.Site, Householder: s.Householder, Card: s.Card, Declaration: s.Declaration, Records: each(s.Records, recordOf),
 		Waits: s.WhyCountersigned, Rules: each(s.Rules, ruleEditionOf), Lacking: each(s.Lacking, same),

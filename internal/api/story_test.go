@@ -87,6 +87,30 @@ func TestTwoTutorsAtOnce(t *testing.T) {
 	}
 }
 
+// A sheet says how its task was set: from when, how often, and who observes.
+func TestSheetSaysHowItWasSet(t *testing.T) {
+	s := newSite(t)
+	s.everybody(t)
+	tutor := s.people["teaches"]
+	tutor.json(t, "POST", s.path("/api/briefs/{brief}/versions/1/ask"), body{"digest": s.digest}).want(t, http.StatusNoContent)
+	s.people["second"].json(t, "POST", s.path("/api/briefs/{brief}/versions/1/publish"), body{"digest": s.digest}).want(t, http.StatusNoContent)
+	tutor.json(t, "POST", "/api/cohorts/"+s.cohort.String()+"/tasks", body{
+		"brief": s.brief, "version": 1, "from_on": "2026-05-06", "attempts": 2, "observer": s.people["second"].id,
+	}).want(t, http.StatusCreated)
+	s.findAttempt(t)
+	for _, name := range []string{"own", "teaches"} {
+		var sheet struct {
+			FromOn   string `json:"from_on"`
+			Attempts int
+			Observer string
+		}
+		s.people[name].json(t, "GET", s.at(""), nil).into(t, &sheet)
+		if sheet.FromOn != "2026-05-06" || sheet.Attempts != 2 || sheet.Observer == "" {
+			t.Errorf("%s reads %+v", name, sheet)
+		}
+	}
+}
+
 // TestTraineesDoNotSeeTheAnswers looks for what would give the next attempt away on the trainee's sheet.
 func TestTraineesDoNotSeeTheAnswers(t *testing.T) {
 	s := newSite(t)

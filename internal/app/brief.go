@@ -188,8 +188,13 @@ func modelPath(b *brief.Brief, f *marking.Finding) string {
 
 // SaveBrief keeps a brief's text as the draft of the brief that it names, or starts that brief. Text that can be read is
 // kept with its problems; text that cannot is refused with them. Over is the digest of the version that the tutor
-// started from, "" for a brief that is new to them.
+// started from, "" for a brief that is new to them: a key that no brief has starts one only where that was meant.
 func (a *App) SaveBrief(ctx context.Context, c account.Caller, source, over string) (uuid.UUID, int, error) {
+	return a.SaveBriefOf(ctx, c, uuid.Nil, source, over)
+}
+
+// SaveBriefOf is SaveBrief for a brief that was opened: its text is not kept under the key of another. Zero says nothing of that.
+func (a *App) SaveBriefOf(ctx context.Context, c account.Caller, opened uuid.UUID, source, over string) (uuid.UUID, int, error) {
 	if err := account.May(c, account.WriteBrief); err != nil {
 		return uuid.Nil, 0, err
 	}
@@ -208,11 +213,16 @@ func (a *App) SaveBrief(ctx context.Context, c account.Caller, source, over stri
 	fresh := true
 	if at, err := a.db.LatestBriefByKey(ctx, c.Centre, b.Key); err == nil {
 		id, fresh = at.Brief, false
-		if over == "" {
+		switch {
+		case over == "":
 			return uuid.Nil, 0, fault.Conflict("There is a brief %q already. Open it and change it there, or give yours another key.", b.Key)
+		case opened != uuid.Nil && opened != id:
+			return uuid.Nil, 0, fault.Conflict("The key %q is that of another brief, “%s”. Nothing is saved: put back the key of the brief that you opened.", b.Key, at.Title)
 		}
 	} else if fault.KindOf(err) != fault.KindNotFound {
 		return uuid.Nil, 0, err
+	} else if over != "" {
+		return uuid.Nil, 0, fault.Conflict("No brief has the key %q. Nothing is saved: start a new brief with it, or put back the key of the brief that you opened.", b.Key)
 	}
 	var units []string
 	for _, r := range b.Criteria {
@@ -224,7 +234,6 @@ func (a *App) SaveBrief(ctx context.Context, c account.Caller, source, over stri
 			if err := t.AddBrief(ctx, id, b.Key, a.now()); err != nil {
 				return err
 			}
-			over = ""
 		}
 		version, err = t.SaveDraft(ctx, store.BriefDraft{
 			Brief: id, Source: source, Title: b.Title, Digest: brief.Digest([]byte(source)), Units: units, Rules: rulesNamed(b),

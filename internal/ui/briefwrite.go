@@ -7,6 +7,7 @@ import (
 	"net/http"
 	"strings"
 
+	"github.com/google/uuid"
 	"github.com/labstack/echo/v4"
 
 	"witnessmark/internal/account"
@@ -33,6 +34,7 @@ type EditPage struct {
 	Back     string     // the page of that version
 	Instead  string     // what saving puts this in place of, where that needs saying
 	Theirs   *Theirs    // what somebody else saved in between; nil where nobody did
+	NewKey   string     // a key that no brief has, in the text of one that was opened under another; "" where it is not so
 	Changed  bool       // what stands here is not saved
 	Checked  bool
 	Ready    bool
@@ -85,6 +87,16 @@ type written struct {
 	problems brief.Problems // in what was typed, of which the text knows nothing
 	at       string         // the path at which the page opens
 	refused  error          // why it was not saved
+}
+
+// opened is the brief whose page the writing started from; zero where it started from none.
+func (w written) opened() uuid.UUID {
+	rest, ok := strings.CutPrefix(w.Back, "/briefs/")
+	id, _, _ := strings.Cut(rest, "/")
+	if opened, err := uuid.Parse(id); ok && err == nil {
+		return opened
+	}
+	return uuid.Nil
 }
 
 // readSheet reads a sheet that was sent, and makes the change to its front that a button asked for.
@@ -166,8 +178,11 @@ func (u *UI) saveBrief(c echo.Context, who account.Caller) error {
 	if err != nil {
 		return u.again(c, err, "brief", func(form Form) error { return u.renderEdit(c, who, w, form) })
 	}
-	if w.Do == "save-over" && w.Theirs != "" {
+	switch {
+	case w.Do == "save-over" && w.Theirs != "":
 		w.Do, w.Over = "save", w.Theirs
+	case w.Do == "save-new":
+		w.Do, w.Over = "save", ""
 	}
 	if w.Do != "save" {
 		return u.renderEdit(c, who, w, Form{})
@@ -175,7 +190,7 @@ func (u *UI) saveBrief(c echo.Context, who account.Caller) error {
 	if err := w.problems.Fault(); err != nil {
 		return u.again(c, err, "brief", func(form Form) error { return u.renderEdit(c, who, w, form) })
 	}
-	id, version, err := u.app.SaveBrief(c.Request().Context(), who, w.text, w.Over)
+	id, version, err := u.app.SaveBriefOf(c.Request().Context(), who, w.opened(), w.text, w.Over)
 	if w.refused = err; err != nil {
 		return u.again(c, err, "brief", func(form Form) error { return u.renderEdit(c, who, w, form) })
 	}
@@ -203,7 +218,11 @@ func (u *UI) renderEdit(c echo.Context, who account.Caller, w written, form Form
 		p.Form = newForm("brief", nil, &fault.Error{Kind: fault.KindConflict, Message: "The front can be shown once the text can be read. Mend what the list names first."}, 0)
 	}
 	if f, ok := fault.As(w.refused); ok && f.Kind == fault.KindConflict && b != nil {
-		if v, err := u.app.NewestOfKey(c.Request().Context(), who, b.Key); err == nil {
+		v, err := u.app.NewestOfKey(c.Request().Context(), who, b.Key)
+		switch opened := w.opened(); {
+		case fault.KindOf(err) == fault.KindNotFound && w.Over != "":
+			p.NewKey = b.Key
+		case err == nil && (opened == uuid.Nil || opened == v.Brief):
 			p.Theirs = &Theirs{v, brief.Differences(v.Source, w.text)}
 		}
 	}

@@ -102,6 +102,43 @@ func TestTwoTutorsOnOneDraft(t *testing.T) {
 }
 
 // A file comes in, goes out, and a version is copied, written on from an earlier one and held against another.
+// Another key in the text of a brief that was opened starts no brief unasked, and never writes over one that has it.
+func TestAnotherKeyIsAskedAbout(t *testing.T) {
+	s := newSite(t)
+	tutor := s.in(t, "tutor")
+	b, source := fresh(t, "bay-9")
+	at := tutor.post(t, "/briefs", sheetOf(t, b, source, "", "save")).header.Get("Location")
+	other, otherSource := fresh(t, "bay-10")
+	tutor.post(t, "/briefs", sheetOf(t, other, otherSource, "", "save"))
+	over := overOf.FindStringSubmatch(tutor.get(t, at+"/edit").want(t, 200).body)[1]
+	briefs := func() int {
+		list, err := s.Briefs(t.Context(), s.people["tutor"])
+		must(t, err)
+		return len(list)
+	}
+	were := briefs()
+	send := func(key, do string) answer {
+		b.Key = key
+		form := sheetOf(t, b, source, over, do)
+		form.Set("back", at)
+		return tutor.post(t, "/briefs", form)
+	}
+	send("bay-11", "save").want(t, 409, "“bay-11” is a new key.", `value="save-new"`, `value="`+over+`"`)
+	taken := send("bay-10", "save").want(t, 409, "is that of another brief", "put back the key")
+	if strings.Contains(taken.body, "save-over") || strings.Contains(taken.body, "save-new") {
+		t.Error("it offers to write over another brief")
+	}
+	if n := briefs(); n != were {
+		t.Fatalf("there are %d versions of briefs, want %d still", n, were)
+	}
+	send("bay-9", "save").sent(t, at)
+	over = overOf.FindStringSubmatch(tutor.get(t, at+"/edit").want(t, 200).body)[1]
+	saved := send("bay-11", "save-new")
+	if where := saved.header.Get("Location"); where == at || briefs() != were+1 {
+		t.Errorf("a new brief was saved at %s", where)
+	}
+}
+
 func TestBriefsComeAndGoAsFiles(t *testing.T) {
 	s := newSite(t)
 	tutor, second := s.in(t, "tutor"), s.in(t, "second")
