@@ -156,11 +156,12 @@ func (t *Tx) digestsOf(ctx context.Context, person, attempt uuid.UUID) ([]string
 	return digests, r.send("bytes behind it")
 }
 
-// digestsBehind lists, in hex, the bytes behind an attempt with its portfolios, or behind a person's details (attempt zero).
+// digestsBehind lists, in hex, the bytes behind an attempt with the portfolios that hold it, or behind a person's details (attempt zero).
 const digestsBehind = `
 	SELECT encode(d, 'hex') FROM (
 		SELECT unnest(ARRAY[v.digest, v.covered_digest, v.preview_digest]) AS d FROM evidence v WHERE v.centre_id = @centre AND v.attempt_id = @attempt
 		UNION SELECT f.digest FROM portfolio f WHERE f.centre_id = @centre AND f.trainee_id = @person
+			AND (@attempt = '00000000-0000-0000-0000-000000000000'::uuid OR holds_attempt(f.trainee_id, f.unit_code, @attempt))
 		UNION SELECT f.digest FROM prior_file f JOIN prior_learning l ON l.centre_id = f.centre_id AND l.prior_id = f.prior_id
 			WHERE f.centre_id = @centre AND l.trainee_id = @person AND @attempt = '00000000-0000-0000-0000-000000000000'::uuid
 	) x WHERE d IS NOT NULL ORDER BY 1`
