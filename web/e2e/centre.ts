@@ -75,12 +75,14 @@ export class Centre {
     return p;
   }
 
-  /** A new person, whom no other test knows. */
+  /** A new person, whom no other test knows; a tutor holds an assessor's award, so that what they decide stands by itself. */
   async newPerson(role: string, name = 'Robin Quickfit'): Promise<Person> {
     const manager = await this.person('farrowby');
     const signInName = `t-${Date.now().toString(36)}${Math.random().toString(36).slice(2, 8)}`;
     const { token } = await this.json<{ token: string }>(manager, 'POST', '/api/people', { name, sign_in_name: signInName, roles: [role] });
-    return this.accept(token, signInName);
+    const person = await this.accept(token, signInName);
+    if (role === 'tutor') await this.json(manager, 'POST', `/api/people/${person.id}/registrations`, { kind: 'assessor', number: 'Award 1', valid_from: '2020-01-01' });
+    return person;
   }
 
   /** Somebody who was invited chooses the password. */
