@@ -92,18 +92,25 @@ type ClaimItem struct {
 	Attempts []uuid.UUID `json:"attempts" about:"What it rests on."`
 }
 
-// ClaimList is the newest claims.
+// ClaimList is a page of the claims, the newest first.
 type ClaimList struct {
 	Claims []Claim `json:"claims"`
+	All    int     `json:"all" about:"On every page."`
+	More   bool    `json:"more" about:"There is a page after this one."`
+}
+
+// listPage asks for a page of a list.
+type listPage struct {
+	Page int `query:"page" validate:"omitempty,min=0,max=10000" about:"From 0, a hundred at a time; one after the last is empty."`
 }
 
 func claimOf(m app.ClaimMade) Claim {
 	return Claim{ID: m.ID, Unit: m.Unit, Title: m.Title, Words: m.Words, By: m.ByName, At: m.At.UTC(), Count: m.Count}
 }
 
-func (s *service) claims(ctx context.Context, who account.Caller, _ none, _ none, _ none) (ClaimList, error) {
-	c, err := s.app.Claims(ctx, who)
-	return ClaimList{each(c.Made, claimOf)}, err
+func (s *service) claims(ctx context.Context, who account.Caller, _ none, q listPage, _ none) (ClaimList, error) {
+	c, err := s.app.Claims(ctx, who, q.Page+1)
+	return ClaimList{each(c.Made, claimOf), c.All, c.Page.Next() > 0}, err
 }
 
 func (s *service) claim(ctx context.Context, who account.Caller, p idPath, _ none, _ none) (Claim, error) {

@@ -101,8 +101,8 @@ func inquiryFile(f app.InquiryFile) InquiryFile {
 	return out
 }
 
-func (s *service) inquiries(ctx context.Context, who account.Caller, _ none, _ none, _ none) ([]Inquiry, error) {
-	rows, err := s.app.Inquiries(ctx, who)
+func (s *service) inquiries(ctx context.Context, who account.Caller, _ none, q listPage, _ none) ([]Inquiry, error) {
+	rows, err := s.app.Inquiries(ctx, who, q.Page+1)
 	return each(rows, inquiryOf), err
 }
 

@@ -218,7 +218,7 @@ func (s *service) samplingRoutes() []Route {
 		route("endSample", post, "/api/samples/{id}/end", account.DrawSample, "Ends a sample before all of it was looked at.", s.endSample),
 		route("actions", get, "/api/actions", account.SeeActions, "Lists the open actions a page at a time, the earliest day first: a tutor's own, everybody's for those who close them.", s.actions),
 		route("closeAction", post, "/api/actions/{id}/close", account.CloseAction, "Closes an action, by somebody other than its owner.", s.closeAction),
-		route("claims", get, "/api/claims", account.SeeClaims, "Lists the newest claims.", s.claims),
+		route("claims", get, "/api/claims", account.SeeClaims, "Lists the claims, the newest first.", s.claims),
 		route("claimable", get, "/api/claims/ready", account.SeeClaims, "Says who of a cohort is ready for a unit's certificate, and why the rest are not.", s.claimable),
 		route("makeClaim", post, "/api/claims", account.MakeClaim, "Claims a unit for trainees who are all ready.", s.makeClaim),
 		route("claim", get, "/api/claims/{id}", account.SeeClaims, "Gives one claim with its trainees.", s.claim),

@@ -99,9 +99,9 @@ func (s *service) setAside(ctx context.Context, who account.Caller, p idPath, _ 
 	return none{}, s.app.SetAside(ctx, who, p.ID, b.Revision, b.Words, b.Again)
 }
 
-func (s *service) priors(ctx context.Context, who account.Caller, _ none, _ none, _ none) ([]Prior, error) {
-	rows, err := s.app.Priors(ctx, who)
-	return each(rows, priorOf), err
+func (s *service) priors(ctx context.Context, who account.Caller, _ none, q listPage, _ none) ([]Prior, error) {
+	p, err := s.app.Priors(ctx, who, q.Page+1)
+	return each(p.Rows, priorOf), err
 }
 
 func (s *service) claimPrior(ctx context.Context, who account.Caller, _ none, _ none, b NewPrior) (Created, error) {

@@ -182,24 +182,27 @@ func (a *App) openAgain(ctx context.Context, t *store.Tx, c account.Caller, l *l
 	return nil
 }
 
+// SecondLooks is a page of what waits for a second person.
+type SecondLooks struct {
+	Rows []SecondLook
+	All  int // on every page
+	Page Page
+}
+
 // SecondLooks lists what waits for a second person and is the caller's to look at, the longest wait first: appeals for those who
 // may hear them, decisions to be countersigned for quality assurers and for tutors of the cohort, where
-// an assessor's award of theirs is in date.
-func (a *App) SecondLooks(ctx context.Context, c account.Caller) ([]SecondLook, error) {
+// an assessor's award of theirs is in date. Page counts from 1; one after the last is empty.
+func (a *App) SecondLooks(ctx context.Context, c account.Caller, page int) (l SecondLooks, err error) {
 	if err := account.May(c, account.SettleAppeal); err != nil {
 		if err := account.May(c, account.Countersign, account.Teaches); err != nil {
-			return nil, err
+			return l, err
 		}
 	}
-	all, err := a.db.SecondLooks(ctx, c.Centre)
-	return slices.DeleteFunc(all, func(l SecondLook) bool {
-		if l.State == decision.UnderAppeal {
-			return account.May(c, account.SettleAppeal) != nil
-		}
-		st := []account.Standing{account.SameCentre}
-		if slices.Contains(l.Tutors, c.Person) {
-			st = append(st, account.Teaches)
-		}
-		return !a.alone(c) || account.May(c, account.Countersign, st...) != nil
-	}), err
+	q := store.SecondAsked{Reader: c.Person, Span: spanOf(page), Appeals: account.As(c, account.SettleAppeal) != ""}
+	if a.alone(c) {
+		q.Countersign, q.Own = account.As(c, account.Countersign) != "", account.As(c, account.Countersign, account.Teaches) != ""
+	}
+	l.Rows, l.All, err = a.db.SecondLooks(ctx, c.Centre, q)
+	l.Page, _ = pageOf(page, listPage, l.All)
+	return l, err
 }

@@ -22,15 +22,17 @@ type (
 	ClaimItem = store.ClaimItem
 )
 
-// Claims is where claims are chosen, and the newest that were made.
+// Claims is where claims are chosen, and those that were made, a page of them.
 type Claims struct {
 	Units   []Unit
 	Cohorts []CohortRow
-	Made    []ClaimMade
+	Made    []ClaimMade // the newest first
+	All     int         // on every page
+	Page    Page
 }
 
-// Claims lists the units and cohorts to choose from, and the claims that were made.
-func (a *App) Claims(ctx context.Context, c account.Caller) (p Claims, err error) {
+// Claims lists the units and cohorts to choose from, and the claims that were made. Page counts from 1; one after the last is empty.
+func (a *App) Claims(ctx context.Context, c account.Caller, page int) (p Claims, err error) {
 	if err := account.May(c, account.SeeClaims); err != nil {
 		return Claims{}, err
 	}
@@ -40,7 +42,8 @@ func (a *App) Claims(ctx context.Context, c account.Caller) (p Claims, err error
 	if p.Cohorts, err = a.db.Cohorts(ctx, c.Centre); err != nil {
 		return Claims{}, err
 	}
-	p.Made, err = a.db.Claims(ctx, c.Centre)
+	p.Made, p.All, err = a.db.Claims(ctx, c.Centre, spanOf(page))
+	p.Page, _ = pageOf(page, listPage, p.All)
 	return p, err
 }
 

@@ -34,7 +34,7 @@ func TestNobodyIsTheirOwnTutor(t *testing.T) {
 	if own.Judge || len(own.Flags) > 0 || own.Available > 0 {
 		t.Errorf("their own sheet shows what the marker found, or lets them judge: %+v", own)
 	}
-	_, err = c.Priors(ctx, c.tutor)
+	_, err = c.Priors(ctx, c.tutor, 1)
 	must(t, err)
 	_, err = c.UnitsToClaim(ctx, c.tutor)
 	must(t, err)

@@ -90,8 +90,8 @@ func TestDecisionsWaitForACountersignature(t *testing.T) {
 	}
 	for name, want := range map[string]int{"qualified tutor": 1, "learner": 0, "assurer": 1, "assurer without an award": 0, "manager": 0, "tutor elsewhere": 0} {
 		who := map[string]account.Caller{"qualified tutor": c.tutor, "learner": learner, "assurer": assurer, "assurer without an award": plain, "manager": c.manager, "tutor elsewhere": c.other}[name]
-		if looks, err := c.SecondLooks(ctx, who); err != nil || len(looks) != want {
-			t.Errorf("the %s has %d second looks (%v), want %d", name, len(looks), err, want)
+		if looks, err := c.SecondLooks(ctx, who, 1); err != nil || len(looks.Rows) != want {
+			t.Errorf("the %s has %d second looks (%v), want %d", name, len(looks.Rows), err, want)
 		}
 	}
 	wantKind(t, "signing off before the countersignature", c.SignOff(ctx, c.tutor, id, s.Revision, password, ""), fault.KindConflict)
@@ -111,8 +111,8 @@ func TestDecisionsWaitForACountersignature(t *testing.T) {
 	if len(s.Uncountersigned) != 0 {
 		t.Errorf("%+v still wait", s.Uncountersigned)
 	}
-	if looks, err := c.SecondLooks(ctx, assurer); err != nil || len(looks) != 0 {
-		t.Errorf("countersigned, %d second looks are left (%v)", len(looks), err)
+	if looks, err := c.SecondLooks(ctx, assurer, 1); err != nil || len(looks.Rows) != 0 {
+		t.Errorf("countersigned, %d second looks are left (%v)", len(looks.Rows), err)
 	}
 	n := 0
 	for _, r := range s.Records {
@@ -250,8 +250,8 @@ func TestAppealRejected(t *testing.T) {
 		t.Fatalf("appealed, the attempt is %q and the manager may settle it %+v", s.State, s.Settle)
 	}
 	for _, who := range []account.Caller{c.manager, c.tutor} {
-		if looks, err := c.SecondLooks(ctx, who); err != nil || (len(looks) == 1) != who.Has(account.Manager) {
-			t.Errorf("%s has %d second looks (%v); want the appeal for the manager alone", who.Name, len(looks), err)
+		if looks, err := c.SecondLooks(ctx, who, 1); err != nil || (len(looks.Rows) == 1) != who.Has(account.Manager) {
+			t.Errorf("%s has %d second looks (%v); want the appeal for the manager alone", who.Name, len(looks.Rows), err)
 		}
 	}
 	wantKind(t, "the tutor hearing it", c.SettleAppeal(ctx, c.tutor, id, s.Revision, decision.Rejected, "No."), fault.KindForbidden)

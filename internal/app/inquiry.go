@@ -19,12 +19,13 @@ type InquiryFile struct {
 	People []store.BlindJudge // who may be named further; none where the caller may not
 }
 
-// Inquiries lists the inquiries that name the caller.
-func (a *App) Inquiries(ctx context.Context, c account.Caller) ([]store.Inquiry, error) {
+// Inquiries lists the inquiries that name the caller, a page of them. Page counts from 1; one after the last is empty.
+func (a *App) Inquiries(ctx context.Context, c account.Caller, page int) ([]store.Inquiry, error) {
 	if err := account.May(c, account.SeeFiles); err != nil {
 		return nil, err
 	}
-	return a.db.Inquiries(ctx, c.Centre, c.Person)
+	list, _, err := a.db.Inquiries(ctx, c.Centre, c.Person, spanOf(page))
+	return list, err
 }
 
 // OpenInquiry opens a file on a person of the centre, other than the caller. Nobody else sees it until they are named.

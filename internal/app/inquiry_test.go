@@ -39,7 +39,7 @@ func TestOnlyThePeopleNamedSeeAnInquiry(t *testing.T) {
 		wantKind(t, name+" noting", c.NoteInquiry(ctx, who, id, "Seen."), fault.KindNotFound)
 		wantKind(t, name+" freezing", c.Suspend(ctx, who, id, attempt), fault.KindNotFound)
 		wantKind(t, name+" closing", c.CloseInquiry(ctx, who, id, store.NothingFound, "Nothing."), fault.KindNotFound)
-		if list, err := c.Inquiries(ctx, who); err != nil || len(list) != 0 {
+		if list, err := c.Inquiries(ctx, who, 1); err != nil || len(list) != 0 {
 			t.Errorf("%s sees %d inquiries (%v)", name, len(list), err)
 		}
 	}

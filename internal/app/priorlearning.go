@@ -49,12 +49,22 @@ func (p Prior) Decision(ref string) *store.PriorDecision {
 // Open says whether a criterion waits for a decision.
 func (p Prior) Open() bool { return len(p.Decisions) < len(p.Criteria) }
 
-// Priors lists claims of prior learning: a trainee's own, those of a tutor's trainees, or for others the centre's.
-func (a *App) Priors(ctx context.Context, c account.Caller) ([]store.Prior, error) {
+// Priors is a page of claims of prior learning.
+type Priors struct {
+	Rows []store.Prior
+	Page Page
+}
+
+// Priors lists claims of prior learning: a trainee's own, those of a tutor's trainees, or for others the centre's. Page counts from 1;
+// one after the last is empty.
+func (a *App) Priors(ctx context.Context, c account.Caller, page int) (p Priors, err error) {
 	if err := mayAsEither(c, account.SeePrior); err != nil {
-		return nil, err
+		return p, err
 	}
-	return a.db.Priors(ctx, c.Centre, c.Person, account.May(c, account.SeePrior) != nil)
+	in := 0
+	p.Rows, in, err = a.db.Priors(ctx, c.Centre, c.Person, account.May(c, account.SeePrior) != nil, spanOf(page))
+	p.Page, _ = pageOf(page, listPage, in)
+	return p, err
 }
 
 // ClaimPrior claims prior learning for criteria of a unit: the trainee for themselves, or a tutor of theirs for them.

@@ -183,7 +183,7 @@ func (c *centre) claims(t *testing.T, id uuid.UUID, assurer account.Caller) {
 	if s := c.seenBy(t, c.manager, id); s.State != decision.Claimed {
 		t.Errorf("claimed, the attempt is %s", s.State)
 	}
-	list, err := c.Claims(ctx, c.manager)
+	list, err := c.Claims(ctx, c.manager, 1)
 	if err != nil || len(list.Made) != 1 || list.Made[0].Count != 1 {
 		t.Fatalf("claims: %+v, %v", list.Made, err)
 	}

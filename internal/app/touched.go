@@ -25,6 +25,9 @@ type TouchedList struct {
 	Page       Page
 }
 
+// listPage is how many rows a page of a list has (our own value).
+const listPage = 100
+
 // Page is one page of a longer list.
 type Page struct{ Number, Of int }
 
@@ -43,6 +46,12 @@ func (p Page) Next() int {
 func pageOf(number, each, all int) (p Page, offset int) {
 	p = Page{Number: max(number, 1), Of: max((all+each-1)/each, 1)}
 	return p, (p.Number - 1) * each
+}
+
+// spanOf is the part of a list that is on the page asked for.
+func spanOf(number int) store.Span {
+	_, offset := pageOf(number, listPage, 0)
+	return store.Span{Limit: listPage, Offset: offset}
 }
 
 // TouchedAttempt is one attempt with the readings that are in question and what rests on them.

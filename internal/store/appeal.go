@@ -25,15 +25,18 @@ type SecondLook struct {
 	Number      int
 	State       decision.State
 	Since       time.Time
-	Tutors      []uuid.UUID // of the cohort
 }
 
-// SecondLooks lists the attempts of the centre that wait for a second person, the longest wait first.
-func (s *Store) SecondLooks(ctx context.Context, centre int64) ([]SecondLook, error) {
-	return all[SecondLook](s.reading(ctx, centre), "second looks", `
-		SELECT a.attempt_id, p.name AS trainee_name, c.name AS cohort_name, v.title, a.number, a.state, w.since,
-			ARRAY(SELECT m.person_id FROM cohort_member m
-			      WHERE m.centre_id = t.centre_id AND m.cohort_id = t.cohort_id AND m.part = 'tutor' ORDER BY m.person_id) AS tutors
+// SecondAsked asks for a page of them, as far as they are the reader's to look at.
+type SecondAsked struct {
+	Reader      uuid.UUID
+	Appeals     bool // that are to be heard
+	Countersign bool // decisions of everybody
+	Own         bool // decisions in the cohorts that the reader teaches
+	Span
+}
+
+const secondFrom = `
 		FROM attempt a
 		JOIN LATERAL (
 			SELECT min(r.at) AS since FROM record r
@@ -48,6 +51,12 @@ func (s *Store) SecondLooks(ctx context.Context, centre int64) ([]SecondLook, er
 		JOIN cohort c ON c.centre_id = t.centre_id AND c.cohort_id = t.cohort_id
 		JOIN brief_version v ON v.centre_id = t.centre_id AND v.brief_id = t.brief_id AND v.version = t.version
 		JOIN person p ON p.centre_id = a.centre_id AND p.person_id = a.trainee_id
-		WHERE a.state IN ('checked', 'decided', 'under_appeal')
-		ORDER BY w.since, a.attempt_id`, args{"provisional": decision.RoleCountersigned})
+		WHERE a.state = 'under_appeal' AND @appeals OR a.state IN ('checked', 'decided') AND (@everybody OR @own AND EXISTS (SELECT FROM cohort_member m
+			WHERE m.centre_id = t.centre_id AND m.cohort_id = t.cohort_id AND m.part = 'tutor' AND m.person_id = @reader))`
+
+// SecondLooks lists a page of the attempts that wait for a second person, the longest wait first, and says how many there are.
+func (s *Store) SecondLooks(ctx context.Context, centre int64, q SecondAsked) (page []SecondLook, in int, err error) {
+	who := args{"provisional": decision.RoleCountersigned, "reader": q.Reader, "appeals": q.Appeals, "everybody": q.Countersign, "own": q.Own}
+	return paged[SecondLook](s.reading(ctx, centre), "second looks",
+		`a.attempt_id, p.name AS trainee_name, c.name AS cohort_name, v.title, a.number, a.state, w.since`, secondFrom, `w.since, a.attempt_id`, who, q.Span)
 }

@@ -167,19 +167,16 @@ type ClaimItem struct {
 	Attempts []uuid.UUID
 }
 
-const claimSQL = `
-	SELECT c.claim_id, c.unit_code, u.title, c.words, c.made_by, p.name AS by_name, c.made_at,
-		(SELECT count(*) FROM claim_item i WHERE i.centre_id = c.centre_id AND i.claim_id = c.claim_id) AS count
-	FROM claim c
+const claimColumns = `c.claim_id, c.unit_code, u.title, c.words, c.made_by, p.name AS by_name, c.made_at,
+	(SELECT count(*) FROM claim_item i WHERE i.centre_id = c.centre_id AND i.claim_id = c.claim_id) AS count `
+
+const claimFrom = ` FROM claim c
 	JOIN qualification_unit u ON u.centre_id = c.centre_id AND u.unit_code = c.unit_code
 	JOIN person p ON p.centre_id = c.centre_id AND p.person_id = c.made_by `
 
-// ClaimsMost is how many claims a list shows at most.
-const ClaimsMost = 100
-
-// Claims lists the claims, the newest first, at most ClaimsMost.
-func (s *Store) Claims(ctx context.Context, centre int64) ([]ClaimMade, error) {
-	return all[ClaimMade](s.reading(ctx, centre), "claims", claimSQL+`ORDER BY c.made_at DESC, c.claim_id LIMIT @most`, args{"most": ClaimsMost})
+// Claims lists the claims, the newest first, and says how many there are.
+func (s *Store) Claims(ctx context.Context, centre int64, span Span) ([]ClaimMade, int, error) {
+	return paged[ClaimMade](s.reading(ctx, centre), "claims", claimColumns, claimFrom, `c.made_at DESC, c.claim_id`, args{}, span)
 }
 
 // Claim reads one claim with its trainees by name.
@@ -187,7 +184,7 @@ func (s *Store) Claim(ctx context.Context, centre int64, id uuid.UUID) (ClaimMad
 	var rows []ClaimMade
 	var items []ClaimItem
 	r, a := s.reading(ctx, centre), args{"claim": id}
-	queue(r, &rows, claimSQL+`WHERE c.claim_id = @claim`, a)
+	queue(r, &rows, `SELECT `+claimColumns+claimFrom+`WHERE c.claim_id = @claim`, a)
 	queue(r, &items, `SELECT i.trainee_id, p.name, i.number, i.met_on, i.attempts FROM claim_item i JOIN person p ON p.centre_id = i.centre_id AND p.person_id = i.trainee_id
 		WHERE i.claim_id = @claim ORDER BY p.name, i.trainee_id`, a)
 	c, err := first(rows, "claim", r.send("claim"))

@@ -59,20 +59,18 @@ type InquiryAttempt struct {
 	State      decision.State
 }
 
-const inquirySQL = `SELECT i.inquiry_id, i.concerns, w.name AS concerns_of, i.words, i.opened_by, p.name AS by_name, i.opened_at,
-	coalesce(i.outcome, '') AS outcome, i.found, coalesce(q.name, '') AS closed_by, coalesce(i.closed_at, '0001-01-01 00:00Z') AS closed_at
-	FROM inquiry i
+const inquiryColumns = `i.inquiry_id, i.concerns, w.name AS concerns_of, i.words, i.opened_by, p.name AS by_name, i.opened_at,
+	coalesce(i.outcome, '') AS outcome, i.found, coalesce(q.name, '') AS closed_by, coalesce(i.closed_at, '0001-01-01 00:00Z') AS closed_at `
+
+const inquiryFrom = ` FROM inquiry i
 	JOIN person w ON w.centre_id = i.centre_id AND w.person_id = i.concerns
 	JOIN person p ON p.centre_id = i.centre_id AND p.person_id = i.opened_by
 	LEFT JOIN person q ON q.centre_id = i.centre_id AND q.person_id = i.closed_by
 	JOIN inquiry_person n ON n.centre_id = i.centre_id AND n.inquiry_id = i.inquiry_id AND n.person_id = @reader `
 
-// inquiriesMost is how many are listed.
-const inquiriesMost = 100
-
-// Inquiries lists those that name the reader, the newest first, a hundred at most.
-func (s *Store) Inquiries(ctx context.Context, centre int64, reader uuid.UUID) ([]Inquiry, error) {
-	return all[Inquiry](s.reading(ctx, centre), "inquiries", inquirySQL+`ORDER BY i.opened_at DESC, i.inquiry_id DESC LIMIT @most`, args{"reader": reader, "most": inquiriesMost})
+// Inquiries lists those that name the reader, the newest first, and says how many there are.
+func (s *Store) Inquiries(ctx context.Context, centre int64, reader uuid.UUID, span Span) ([]Inquiry, int, error) {
+	return paged[Inquiry](s.reading(ctx, centre), "inquiries", inquiryColumns, inquiryFrom, `i.opened_at DESC, i.inquiry_id DESC`, args{"reader": reader}, span)
 }
 
 const inquiryAttemptSQL = `SELECT a.attempt_id, v.title, c.name AS cohort_name, a.number, a.state FROM attempt a
@@ -94,7 +92,7 @@ func (s *Store) InquiryFile(ctx context.Context, centre int64, id, reader uuid.U
 	var heads []Inquiry
 	var f InquiryFile
 	a := args{"id": id}
-	queue(r, &heads, inquirySQL+`WHERE i.inquiry_id = @id`, args{"id": id, "reader": reader})
+	queue(r, &heads, `SELECT `+inquiryColumns+inquiryFrom+`WHERE i.inquiry_id = @id`, args{"id": id, "reader": reader})
 	queue(r, &f.Named, `SELECT n.person_id, p.name FROM inquiry_person n JOIN person p ON p.centre_id = n.centre_id AND p.person_id = n.person_id
 		WHERE n.inquiry_id = @id ORDER BY p.name, n.person_id`, a)
 	queue(r, &f.Notes, inquiryNoteSQL, a)
@@ -110,7 +108,7 @@ func (s *Store) InquiryFile(ctx context.Context, centre int64, id, reader uuid.U
 
 // LockInquiry reads one that names the reader and holds it until the transaction ends; NotFound for everybody else.
 func (t *Tx) LockInquiry(ctx context.Context, id, reader uuid.UUID) (Inquiry, error) {
-	return one[Inquiry](t.reading(ctx), "inquiry", inquirySQL+`WHERE i.inquiry_id = @id FOR UPDATE OF i`, args{"id": id, "reader": reader})
+	return one[Inquiry](t.reading(ctx), "inquiry", `SELECT `+inquiryColumns+inquiryFrom+`WHERE i.inquiry_id = @id FOR UPDATE OF i`, args{"id": id, "reader": reader})
 }
 
 // AddInquiry opens a file; whoever opens it is the first whom it names.

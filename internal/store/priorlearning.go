@@ -62,16 +62,13 @@ const priorSQL = `SELECT l.prior_id, l.trainee_id, w.name AS trainee_name, l.uni
 	JOIN person w ON w.centre_id = l.centre_id AND w.person_id = l.trainee_id
 	JOIN person p ON p.centre_id = l.centre_id AND p.person_id = l.claimed_by `
 
-// priorsMost is how many claims are listed.
-const priorsMost = 100
-
-// Priors lists claims of prior learning, what waits for a decision first, then the newest, a hundred at most: everybody's, or with
-// own those of the reader and of the trainees of the reader's cohorts.
-func (s *Store) Priors(ctx context.Context, centre int64, reader uuid.UUID, own bool) ([]Prior, error) {
-	return all[Prior](s.reading(ctx, centre), "prior learning", `SELECT * FROM (`+priorSQL+`
+// Priors lists claims of prior learning, what waits for a decision first, then the newest, and says how many there are: everybody's, or
+// with own those of the reader and of the trainees of the reader's cohorts.
+func (s *Store) Priors(ctx context.Context, centre int64, reader uuid.UUID, own bool, span Span) ([]Prior, int, error) {
+	return paged[Prior](s.reading(ctx, centre), "prior learning", `*`, ` FROM (`+priorSQL+`
 		WHERE NOT @own OR l.trainee_id = @reader OR EXISTS (SELECT FROM cohort_member t JOIN cohort_member m ON m.centre_id = t.centre_id AND m.cohort_id = t.cohort_id
-			WHERE t.centre_id = l.centre_id AND t.person_id = l.trainee_id AND t.part = 'trainee' AND m.person_id = @reader AND m.part = 'tutor')) x
-		ORDER BY x.decided >= cardinality(x.criteria), x.claimed_at DESC, x.prior_id LIMIT @most`, args{"reader": reader, "own": own, "most": priorsMost})
+			WHERE t.centre_id = l.centre_id AND t.person_id = l.trainee_id AND t.part = 'trainee' AND m.person_id = @reader AND m.part = 'tutor')) x`,
+		`x.decided >= cardinality(x.criteria), x.claimed_at DESC, x.prior_id`, args{"reader": reader, "own": own}, span)
 }
 
 // PriorSheet reads one claim with everything.

@@ -22,16 +22,19 @@ type ClaimsPage struct {
 	Frame
 	Units, Cohorts []Option
 	Made           []app.ClaimMade
+	Pages          Paged
 }
 
 func (*ClaimsPage) template() string { return "claims" }
 
 func (u *UI) claims(c echo.Context, who account.Caller) error {
-	p, err := u.app.Claims(c.Request().Context(), who)
+	pages := newPaged(c, "/claims")
+	p, err := u.app.Claims(c.Request().Context(), who, pages.Page)
 	if err != nil {
 		return err
 	}
-	return u.render(c, who, 200, &ClaimsPage{Frame: Frame{Title: "Claims", Here: "/centre"}, Units: unitOptions(p.Units, ""), Cohorts: cohortOptions(p.Cohorts, ""), Made: p.Made})
+	pages.All, pages.Of = p.All, p.Page.Of
+	return u.render(c, who, 200, &ClaimsPage{Frame: Frame{Title: "Claims", Here: "/centre"}, Units: unitOptions(p.Units, ""), Cohorts: cohortOptions(p.Cohorts, ""), Made: p.Made, Pages: pages})
 }
 
 // ClaimablePage is who of some cohorts is ready for a certificate, and why the rest are not.

@@ -20,6 +20,7 @@ import (
 // PriorsPage lists claims of prior learning, with the form for one.
 type PriorsPage struct {
 	Frame
+	Pages   Paged
 	Claims  []app.PriorRow
 	Trainee string // whom a new claim is for; "" where the reader makes none
 	Units   []Option
@@ -53,11 +54,13 @@ func (u *UI) priors(c echo.Context, who account.Caller) error { return u.showPri
 
 func (u *UI) showPriors(c echo.Context, who account.Caller, f Form) error {
 	ctx := c.Request().Context()
-	claims, err := u.app.Priors(ctx, who)
+	pages := newPaged(c, "/prior-learning")
+	claims, err := u.app.Priors(ctx, who, pages.Page)
 	if err != nil {
 		return err
 	}
-	p := &PriorsPage{Frame: Frame{Title: "Prior learning", Here: "/centre"}, Claims: claims, Form: f.For("claim")}
+	pages.Of = claims.Page.Of
+	p := &PriorsPage{Frame: Frame{Title: "Prior learning", Here: "/centre"}, Claims: claims.Rows, Pages: pages, Form: f.For("claim")}
 	if who.Has(account.Trainee) {
 		p.Here, p.Trainee = "/tasks", who.Person.String()
 	}

@@ -12,6 +12,7 @@ import (
 type SecondPage struct {
 	Frame
 	Looks []SecondRow
+	Pages Paged
 }
 
 func (*SecondPage) template() string { return "second" }
@@ -36,12 +37,14 @@ func (r SecondRow) Place() string {
 }
 
 func (u *UI) second(c echo.Context, who account.Caller) error {
-	looks, err := u.app.SecondLooks(c.Request().Context(), who)
+	pages := newPaged(c, "/second-looks")
+	looks, err := u.app.SecondLooks(c.Request().Context(), who, pages.Page)
 	if err != nil {
 		return err
 	}
-	p := &SecondPage{Frame: Frame{Title: "Second looks", Here: "/second-looks"}}
-	for _, l := range looks {
+	p := &SecondPage{Frame: Frame{Title: "Second looks", Here: "/second-looks"}, Pages: pages}
+	p.Pages.All, p.Pages.Of = looks.All, looks.Page.Of
+	for _, l := range looks.Rows {
 		p.Looks = append(p.Looks, SecondRow{l})
 	}
 	return u.render(c, who, 200, p)

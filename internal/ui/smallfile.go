@@ -13,6 +13,7 @@ type SmallFilesPage struct {
 	Frame
 	app.SmallFiles
 	MayInquire bool
+	Pages      Paged
 }
 
 func (*SmallFilesPage) template() string { return "smallfiles" }
@@ -26,11 +27,13 @@ func (*SmallFilesPage) What(k decision.Kind) string {
 }
 
 func (u *UI) smallFiles(c echo.Context, who account.Caller) error {
-	f, err := u.app.SmallFiles(c.Request().Context(), who)
+	pages := newPaged(c, "/small-files")
+	f, err := u.app.SmallFiles(c.Request().Context(), who, pages.Page)
 	if err != nil {
 		return err
 	}
-	return u.render(c, who, 200, &SmallFilesPage{Frame: Frame{Title: "Small files", Here: "/centre"}, SmallFiles: f, MayInquire: account.As(who, account.Inquire) != ""})
+	pages.Of = f.Page.Of
+	return u.render(c, who, 200, &SmallFilesPage{Frame: Frame{Title: "Small files", Here: "/centre"}, SmallFiles: f, MayInquire: account.As(who, account.Inquire) != "", Pages: pages})
 }
 
 type setAsideForm struct {
