@@ -1,8 +1,8 @@
-// A quality assurer looks at the standardisations and the small files, and rules on a criterion.
-import { clean } from './look.js';
+// A quality assurer looks at the standardisations and the small files, rules on a criterion, and opens an inquiry.
+import { Centre } from './centre.js';
+import { clean, cleanOnBoth } from './look.js';
+import { password, port } from './settings.js';
 import { expect, test } from '@playwright/test';
-
-const password = 'bay-seven-demo';
 
 test('a quality assurer rules on a criterion, and sees what it puts in question', async ({ page }) => {
   await page.goto('/sign-in');
@@ -21,4 +21,14 @@ test('a quality assurer rules on a criterion, and sees what it puts in question'
   await clean(page, 'a ruling');
   await page.goto('/files');
   await clean(page, 'small files');
+
+  const trainee = await new Centre(port).newTrainee('Wilmot Ashgrove');
+  await page.goto('/inquiries/new');
+  await page.getByLabel('Whom it concerns').fill(trainee.signInName);
+  await page.getByLabel('What is suspected').fill('Two sheets are in one hand.');
+  await page.getByRole('button', { name: 'Open the file' }).click();
+  await page.getByLabel('What you found, or what was said to you').fill('He says that his left arm was in plaster, and that a friend wrote.');
+  await page.getByRole('button', { name: 'Put it in' }).click();
+  await expect(page.locator('main')).toContainText('in plaster');
+  await cleanOnBoth(page, 'an inquiry');
 });

@@ -19,7 +19,7 @@ async function pageOf(browser: Browser, colorScheme: 'light' | 'dark', width: nu
  * "by" is only on the way: another step looks at that page. The longest come first, so that no worker is left with one at the end. */
 const walks: [string, string, string[]][] = [
   ['ellingham', 'evidence', ['/bench', 'main a[href^="/attempts/"]', 'main a[href$="/mark-sheet"]']],
-  ['ellingham', 'briefs', ['/briefs', 'main a[href^="/briefs/0"]', 'main a[href$="/work"]', 'main a[href$="model=1"]', 'by /briefs', 'by main a[href^="/briefs/0"]', 'main a[href$="/try"]', '/briefs/new']],
+  ['ellingham', 'briefs', ['/briefs', 'main a[href^="/briefs/0"]', 'main a[href$="/work"]', 'main a[href$="model=1"]', 'by /briefs', 'by main a[href^="/briefs/0"]', 'main a[href$="/try"]', 'by /briefs', 'by main a[href^="/briefs/0"]', '+/blank', '/briefs/new', '/stock-remarks']],
   ['ellingham', 'work under way', ['by /cohorts', 'main a:has-text("Heating 1, day release")', '#waits a']],
   ['ellingham', 'cohorts, functions and rules', ['/cohorts', 'main a[href^="/cohorts/"]', '/functions?find=velocity', '/rules', 'main a[href^="/rules/0"]', '/rules/new']],
   ['sian', 'tasks', ['/tasks', 'main a[href^="/attempts/"]', 'main a[href$="/feedback"]']],
@@ -32,7 +32,7 @@ const walks: [string, string, string[]][] = [
   ['halvorsen', 'instruments', ['/centre', '/stop', '/instruments/list', '/instruments', 'main a[href^="/instruments/0"]']],
   ['rathmell', 'standardisation, rulings and small files', ['/standardisations', 'main a[href^="/standardisations/0"]', '/standardisations', 'main a[href^="/standardisations/0"] >> nth=1', '/standardisations/new', '/rulings', 'main a[href^="/rulings/0"]', '/files', '/prior-learning', 'main a[href^="/prior-learning/0"]', '/inquiries/new']],
   ['ellingham', 'what is judged blind, and photos that are alike', ['/standardisations', 'main a[href^="/standardisations/0"]', 'main a[href*="/attempts/"]', '/alike']],
-  ['farrowby', 'visits, keeping and the log', ['/visits', 'main a[href^="/visits/0"]', '/keeping', '/log', 'main a[href^="/log/entries/"]']],
+  ['farrowby', 'visits, keeping and the log', ['/visits', 'main a[href^="/visits/0"]', '/keeping', '/log', 'main a[href^="/log/entries/"]', '/log/entries/0']],
   ['ellingham', 'a brief to be changed and copied', ['by /briefs', 'by main a[href^="/briefs/0"]', 'main a[href$="/edit"]', 'by /briefs', 'by main a[href^="/briefs/0"]', 'main a[href$="/copy"]']],
   ['ellingham', 'rules that are used', ['by /rules', 'by main a[href^="/rules/0"]', '+/concerned', 'by /rules', 'by main a[href^="/rules/0"]', '+/edit']],
   ['jayden', 'a code card', ['by /tasks', 'by main a[href^="/attempts/"]', '+/card', '/stop']],
@@ -77,7 +77,7 @@ for (const [colorScheme, width] of [['light', 1280], ['dark', 320]] as const) {
 
   test(`pages that take no account in ${colorScheme}`, async ({ browser }) => {
     const page = await pageOf(browser, colorScheme, width);
-    for (const path of ['/sign-in', '/forgotten', '/verify']) {
+    for (const path of ['/no-signal', '/sign-in', '/forgotten', '/verify']) {
       await page.goto(path);
       await clean(page, `${page.url()} at ${width}`);
     }

@@ -3,6 +3,9 @@ import { AxeBuilder } from '@axe-core/playwright';
 import { expect, type Page } from '@playwright/test';
 import axe from 'axe-core';
 import lighthouse from 'lighthouse';
+import { appendFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { dataFolder } from './settings.js';
 
 /** Lighthouse's scores of 100, by category, of a page in the browser that listens for debuggers on the port. It looks at the
  * page as a middling phone over a slow connection, both simulated. */
@@ -58,6 +61,10 @@ export async function violations(page: Page): Promise<string[]> {
   return violations.map((v) => `${v.id}: ${v.nodes[0].target} ${v.help}`);
 }
 
+/** A line for each page that was looked at: every-page.spec.ts says which never was. */
+export interface Looked { path: string; dark: boolean; width: number }
+export const lookedAt = () => join(dataFolder(), 'looked-at');
+
 /** Unfolds the page, and holds it against axe and against scrolling sideways. What is laid out only once it is scrolled to would
  * move while axe looks, so that it took one thing's place for another's: all of it is laid out first. */
 export async function clean(page: Page, where: string) {
@@ -65,7 +72,23 @@ export async function clean(page: Page, where: string) {
     document.querySelectorAll('details').forEach((d) => { d.open = true; });
     document.querySelectorAll<HTMLElement>('.judged').forEach((s) => { s.style.contentVisibility = 'visible'; });
   });
-  const sideways = await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
+  const { sideways, ...looked } = await page.evaluate(() => ({
+    path: location.pathname, dark: matchMedia('(prefers-color-scheme: dark)').matches, width: innerWidth,
+    sideways: document.documentElement.scrollWidth - document.documentElement.clientWidth,
+  }));
   expect(sideways, where).toBe(0);
   expect(await violations(page), where).toEqual([]);
+  appendFileSync(lookedAt(), `${JSON.stringify(looked satisfies Looked)}\n`);
+}
+
+/** The page as a laptop shows it in light and a small phone in dark, each clean; then it is as it was. */
+export async function cleanOnBoth(page: Page, where: string) {
+  const before = page.viewportSize();
+  for (const [colorScheme, width] of [['light', 1280], ['dark', 320]] as const) {
+    await page.emulateMedia({ colorScheme });
+    await page.setViewportSize({ width, height: 900 });
+    await clean(page, `${where} at ${width}`);
+  }
+  await page.emulateMedia({ colorScheme: null });
+  if (before) await page.setViewportSize(before);
 }

@@ -15,8 +15,9 @@ export default defineConfig({
   forbidOnly: true,
   retries: 1, // is listed as flaky; its second go is traced. What is there to find a loss has none: once is too often
   projects: [
-    { name: 'desk', testIgnore: ['phone-*', 'bench/**', 'unit/**'] },
+    { name: 'desk', testIgnore: ['phone-*', 'every-page*', 'bench/**', 'unit/**'] },
     { name: 'phone', testMatch: 'phone-*.spec.ts' },
+    { name: 'every page', testMatch: 'every-page.spec.ts', dependencies: ['desk', 'phone'] }, // of what the others looked at
   ],
   reporter: [['list']],
   use: {

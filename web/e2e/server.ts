@@ -1,9 +1,12 @@
 // A server of a test's own, on the same database and evidence as the others', that can be killed as nothing else can.
-import { spawn, type ChildProcess } from 'node:child_process';
-import { readFileSync } from 'node:fs';
+import { execFile, spawn, type ChildProcess } from 'node:child_process';
+import { mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { createServer, type AddressInfo } from 'node:net';
 import { join } from 'node:path';
+import { promisify } from 'node:util';
 import { dataFolder, program } from './settings.js';
+
+const running = promisify(execFile);
 
 /** The database of the running demonstration, by the record that its PostgreSQL keeps of itself (pidfile.h, line 5). */
 function database(data: string): string {
@@ -22,19 +25,22 @@ async function freePort(): Promise<number> {
 export class OwnServer {
   private process!: ChildProcess;
 
-  private constructor(readonly port: number, private data: string) {}
+  private constructor(readonly port: number, private data: string, private ahead = 0) {}
 
-  static async start(data = join(dataFolder(), 'centre')): Promise<OwnServer> {
-    const s = new OwnServer(await freePort(), data);
+  static async start(data = join(dataFolder(), 'centre'), ahead = 0): Promise<OwnServer> {
+    const s = new OwnServer(await freePort(), data, ahead);
     await s.start();
     return s;
   }
 
+  get origin() { return `http://127.0.0.1:${this.port}`; }
+
   /** Starts it and waits until it answers. */
   async start() {
-    this.process = spawn(program, ['serve', '--listen', `127.0.0.1:${this.port}`, '--data', this.data], {
-      env: { PATH: process.env.PATH, HOME: this.data, DATABASE_URL: database(this.data) }, stdio: ['ignore', 'ignore', 'pipe'],
-    });
+    const env = { PATH: process.env.PATH, HOME: this.data };
+    this.process = this.ahead
+      ? spawn(program, ['demo', '--ahead', `${this.ahead}`, '--port', `${this.port}`, '--data', this.data], { env, stdio: ['ignore', 'ignore', 'pipe'] })
+      : spawn(program, ['serve', '--listen', `127.0.0.1:${this.port}`, '--data', this.data], { env: { ...env, DATABASE_URL: database(this.data) }, stdio: ['ignore', 'ignore', 'pipe'] });
     let said = '';
     this.process.stderr!.on('data', (d) => { said = (said + d).slice(-4000); });
     for (;;) {
@@ -45,8 +51,31 @@ export class OwnServer {
   }
 
   /** Kills it where it stands. */
-  async kill() {
+  kill() { return this.end('SIGKILL'); }
+
+  /** Stops it as a person does, along with a PostgreSQL that it started. */
+  stop() { return this.end('SIGINT'); }
+
+  private async end(signal: NodeJS.Signals) {
     const gone = new Promise((done) => this.process.once('exit', done));
-    if (this.process.exitCode === null && this.process.signalCode === null && this.process.kill('SIGKILL')) await gone;
+    if (this.process.exitCode === null && this.process.signalCode === null && this.process.kill(signal)) await gone;
   }
+}
+
+/** Runs a command of the program on a data folder, and fails as it does. */
+export async function command(data: string, ...args: string[]): Promise<string> {
+  const { stdout } = await running(program, [...args, '--data', data], { env: { PATH: process.env.PATH, HOME: data } });
+  return stdout;
+}
+
+/** A copy of the running demonstration under a name: a backup brought back, whose clock may go ahead without anybody else's. */
+export async function copyOfCentre(name: string): Promise<string> {
+  const [centre, copy, backup] = ['centre', name, `${name}-backup`].map((d) => join(dataFolder(), d));
+  mkdirSync(copy, { mode: 0o711 });
+  writeFileSync(join(copy, 'demonstration'), 'complete\n'); // what it is a copy of is one
+  // The keys first: what was signed last is then in the backup as well.
+  await running('cp', ['-a', join(centre, 'keys'), copy]);
+  await command(centre, 'backup', backup);
+  await command(copy, 'restore', backup);
+  return copy;
 }

@@ -66,21 +66,22 @@ async function invite(browser: Browser, manager: Page, id: string): Promise<stri
 }
 
 /** Both trainees hand in what a tutor of their own signs off. */
-export async function work(browser: Browser, manager: Page, brief: string): Promise<{ tutor: Person; attempts: string[] }> {
+export async function work(browser: Browser, manager: Page, brief: string): Promise<{ tutor: Person; trainees: Person[]; attempts: string[] }> {
   const by = await centre.person('farrowby');
   const { cohorts } = await centre.json<{ cohorts: { id: string; name: string }[] }>(by, 'GET', '/api/cohorts');
   const { id } = cohorts.find((k) => k.name === cohort)!;
   const tutor = await centre.newPerson('tutor', 'Tess Barker');
   await centre.json(by, 'POST', `/api/cohorts/${id}/members`, { person: tutor.id, part: 'tutor' });
   await centre.json(tutor, 'POST', `/api/cohorts/${id}/tasks`, { brief, version: 1 });
+  const trainees: Person[] = [];
   const attempts: string[] = [];
   for (const [i, token] of (await invite(browser, manager, id)).entries()) {
-    const trainee = await centre.accept(token, `t${i}-${run}`);
-    attempts.push(...await handInAll(centre, trainee, i + 1));
+    trainees.push(await centre.accept(token, `t${i}-${run}`));
+    attempts.push(...await handInAll(centre, trainees[i], i + 1));
   }
   await checked(centre, tutor, attempts);
   for (const a of attempts) await signOffAllMet(centre, tutor, a);
-  return { tutor, attempts };
+  return { tutor, trainees, attempts };
 }
 
 /** Says of the first drawn attempt that nobody has looked at what the quality assurer finds. */
