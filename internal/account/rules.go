@@ -95,6 +95,7 @@ const (
 	SeeFiles        Action = "see_files"         // the list of small files: adjustments, prior learning, appeals
 	Inquire         Action = "inquire"           // open an inquiry, and act within one that names the caller
 	SetAside        Action = "set_aside"         // never what one had part in
+	WithdrawTrainee Action = "withdraw_trainee"  // who leaves a cohort, and take that back; never oneself
 
 	SeeSampling Action = "see_sampling" // plans, samples and what they would show
 	PlanSample  Action = "plan_sample"
@@ -217,6 +218,7 @@ var rules = []rule{
 	{SeeFiles, Tutor, SameCentre}, {SeeFiles, QualityAssurer, SameCentre}, {SeeFiles, Manager, SameCentre},
 	{Inquire, QualityAssurer, SameCentre}, {Inquire, Manager, SameCentre},
 	{SetAside, QualityAssurer, SameCentre}, {SetAside, Manager, SameCentre},
+	{WithdrawTrainee, Manager, SameCentre},
 }
 
 // May says whether the caller may do the action, given how they stand to the thing (any of the standings counts, and

@@ -111,6 +111,7 @@ func TestWhoMayDoWhat(t *testing.T) {
 		SeeFiles:        {{Tutor, any}, {QualityAssurer, any}, {Manager, any}},
 		Inquire:         {{QualityAssurer, any}, {Manager, any}},
 		SetAside:        {{QualityAssurer, any}, {Manager, any}},
+		WithdrawTrainee: {{Manager, any}},
 	}
 	for _, r := range rules {
 		if _, ok := policy[r.action]; !ok {

@@ -125,7 +125,7 @@ func (s *service) claim(ctx context.Context, who account.Caller, p idPath, _ non
 // claimQuery names a unit, and a cohort unless it is about every one.
 type claimQuery struct {
 	Unit   string    `query:"unit" validate:"required,max=100"`
-	Cohort uuid.UUID `query:"cohort" validate:"omitempty" about:"Left out for every cohort; then those who have done nothing for the unit are left out."`
+	Cohort uuid.UUID `query:"cohort" validate:"omitempty" about:"Left out for every cohort; then those who have done nothing for the unit are left out. Who was withdrawn is there only where ready."`
 }
 
 // Claimable is one trainee's unit before a claim.

@@ -62,10 +62,11 @@ type Cohort struct {
 	Name     string    `json:"name"`
 	Tutors   []Member  `json:"tutors"`
 	Trainees []Member  `json:"trainees"`
+	Left     []Leaver  `json:"withdrawn" about:"Trainees who were withdrawn from it."`
 }
 
 func cohortOf(k app.Cohort) Cohort {
-	return Cohort{ID: k.ID, Name: k.Name, Tutors: each(k.Tutors, memberOf), Trainees: each(k.Trainees, memberOf)}
+	return Cohort{ID: k.ID, Name: k.Name, Tutors: each(k.Tutors, memberOf), Trainees: each(k.Trainees, memberOf), Left: each(k.Left, leaverOf)}
 }
 
 func (s *service) cohort(ctx context.Context, who account.Caller, p idPath, _ none, _ none) (Cohort, error) {

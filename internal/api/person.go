@@ -26,6 +26,7 @@ type PersonFile struct {
 	Deciding     string              `json:"deciding" about:"Why, in a sentence."`
 	Awards       []AwardRegistration `json:"award_registrations"`
 	Cohorts      []PersonCohort      `json:"cohorts"`
+	Left         []TraineeWithdrawal `json:"withdrawals" about:"From cohorts, the first first; those that were taken back among them."`
 }
 
 // PersonCohort is a cohort that a person belongs to.
@@ -41,7 +42,7 @@ func awardRegistrationOf(g app.AwardRegistration) AwardRegistration {
 
 func (s *service) personFileOf(f app.PersonFile) PersonFile {
 	alone, why := s.app.Deciding(f.Person)
-	out := PersonFile{DecidesAlone: alone, Deciding: why, Person: personOf(f.Person), Awards: each(f.Awards, awardRegistrationOf), Cohorts: []PersonCohort{}}
+	out := PersonFile{DecidesAlone: alone, Deciding: why, Person: personOf(f.Person), Awards: each(f.Awards, awardRegistrationOf), Cohorts: []PersonCohort{}, Left: each(f.Left, withdrawalOf)}
 	for _, k := range f.Cohorts {
 		out.Cohorts = append(out.Cohorts, PersonCohort{ID: k.ID, Name: k.Name, Part: string(k.Part)})
 	}

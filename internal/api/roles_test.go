@@ -507,6 +507,11 @@ func TestWhoMayDoWhat(t *testing.T) {
 			return c.json(t, "DELETE", s.path("/api/cohorts/{cohort}/members/")+s.people["second"].id.String()+"?part=tutor", nil)
 		}, byManager},
 		{"setAside", judging("/set-aside", body{"words": "It was done before registration."}), "401 403 404 403 404 204 409 404 404 404 404"},
+		{"withdrawTrainee", json("POST", "/api/people/"+s.people["own"].id.String()+"/withdrawals", body{"cohort": s.cohort, "left_on": "2026-01-01", "words": "A job elsewhere."}),
+			"401 403 403 403 403 403 201 403 403 404 403"},
+		{"takeBackWithdrawal", func(t *testing.T, c *client) answer {
+			return c.json(t, "POST", "/api/withdrawals/"+s.withdrawal(t)+"/back", body{"words": "They are here."})
+		}, byManager},
 		{"acceptInvitation", json("POST", "/api/invitations/unknown", body{"password": password}), "404 404 404 404 404 404 404 404 404 404 404"},
 		{"signOut", json("DELETE", "/api/session", nil), "204 204 204 204 204 204 204 204 204 204 204"},
 	} {

@@ -173,7 +173,7 @@ func wordsOf(t reflect.Type) []string {
 			decision.KindTakeIn, decision.KindGoOnWithout, decision.KindWithdraw, decision.KindObservation, decision.KindOral,
 			decision.KindQuestion, decision.KindCountersign, decision.KindAcknowledge, decision.KindAppeal, decision.KindAppealOutcome,
 			decision.KindAdjustment, decision.KindOneMore, decision.KindSample, decision.KindClear, decision.KindClaim, decision.KindSuspend,
-			decision.KindResume, decision.KindSetAside, decision.KindArchive, decision.KindDestroy)
+			decision.KindResume, decision.KindSetAside, decision.KindLeave, decision.KindReturn, decision.KindArchive, decision.KindDestroy)
 	case reflect.TypeFor[app.RemarkState]():
 		return texts(app.RemarkMarking, app.RemarkStopped, app.RemarkMarked, app.RemarkTaking, app.RemarkTaken, app.RemarkDropped)
 	case reflect.TypeFor[marking.Shift]():

@@ -139,6 +139,8 @@ func (s *service) centreRoutes() []Route {
 		route("endRegistration", put, "/api/people/{id}/registrations", account.ManagePeople, "Gives a registration another last day.", s.endRegistration),
 		route("addAwardRegistration", post, "/api/people/{id}/award-registrations", account.ManagePeople, "Enters a trainee's registration with the awarding organisation.", s.addAwardRegistration),
 		route("endAwardRegistration", put, "/api/people/{id}/award-registrations/{registration}", account.ManagePeople, "Gives a registration with the awarding organisation its last day, or has it count no longer.", s.endAwardRegistration),
+		route("withdrawTrainee", post, "/api/people/{id}/withdrawals", account.WithdrawTrainee, "Withdraws a trainee who left from a cohort, or from every one: what is open of theirs there closes, and they are set nothing more.", s.withdrawTrainee),
+		route("takeBackWithdrawal", post, "/api/withdrawals/{id}/back", account.WithdrawTrainee, "Takes a withdrawal back, once: what it closed stands again where it stood.", s.takeBackWithdrawal),
 		route("conflicts", get, "/api/conflicts", account.DeclareConflict, "Lists the conflicts of interest that the caller may know of.", s.conflicts),
 		route("declareConflict", post, "/api/conflicts", account.DeclareConflict, "Declares a conflict of interest: from then on neither judges what the other did.", s.declareConflict),
 		route("endConflict", post, "/api/conflicts/{id}/end", account.EndConflict, "Ends a conflict of interest that does not concern the caller.", s.endConflict),

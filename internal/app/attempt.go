@@ -47,10 +47,10 @@ func (a *App) load(c account.Caller, j store.JobSheet, err error) (loaded, error
 }
 
 // lockWork holds an attempt that the caller may see, with what is needed to take in what its trainee sends: no task, names,
-// records, rules or marking (but records where the work is stopped for safety). The brief's text is read where its digest is new to us.
+// records, rules or marking (but records where the work is stopped for safety or withdrawn). The brief's text is read where its digest is new to us.
 func (a *App) lockWork(ctx context.Context, t *store.Tx, c account.Caller, id uuid.UUID) (loaded, error) {
 	j, err := t.LockWork(ctx, id)
-	if err == nil && j.Attempt.State == decision.SafetyStopped { // since when tells what still comes in
+	if err == nil && (j.Attempt.State == decision.SafetyStopped || j.Attempt.State == decision.Withdrawn) { // since when tells what still comes in
 		j.Records, err = t.Records(ctx, id)
 	}
 	if err != nil {
@@ -271,6 +271,11 @@ func (a *App) change(ctx context.Context, c account.Caller, id uuid.UUID, act ac
 		}
 		if act != account.Inquire && act != account.SetAside { // which end it
 			if err := decision.CheckSuspended(l.Attempt.State); err != nil {
+				return err
+			}
+		}
+		if act != account.WithdrawFile && act != account.CoverFile { // which take away what nobody should see
+			if err := decision.CheckWithdrawn(l.Attempt.State); err != nil {
 				return err
 			}
 		}

@@ -62,13 +62,16 @@ func (a *App) Board(ctx context.Context, c account.Caller, cohort uuid.UUID) (Bo
 		return Board{}, err
 	}
 	board := Board{Cohort: k}
+	here := slices.DeleteFunc(rows.Attempts, func(at store.Standing) bool {
+		return slices.ContainsFunc(k.Left, func(m store.Member) bool { return m.Person == at.Trainee })
+	})
 	for i, task := range rows.Tasks {
 		source := rows.Sources[i].Source
 		b, err := a.briefs.brief(brief.Digest([]byte(source)), func() (string, error) { return source, nil })
 		if err != nil {
 			return Board{}, err
 		}
-		bt := boardTask(task, b, rows.Attempts)
+		bt := boardTask(task, b, here)
 		for _, m := range k.Trainees {
 			if !slices.ContainsFunc(bt.Rows, func(r BoardRow) bool { return r.Trainee == m.Person }) {
 				bt.Unset = append(bt.Unset, m)

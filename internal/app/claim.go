@@ -59,6 +59,7 @@ type Claimable struct {
 	Rest      []ClaimRow
 	ClaimedAt []ClaimRow // claimed before
 	Without   int        // trainees of several cohorts who have done nothing for the unit, and stand nowhere else
+	Withdrawn int        // trainees who were withdrawn from every cohort of theirs and are not ready, and stand nowhere else
 	May       bool
 }
 
@@ -91,10 +92,22 @@ func (a *App) Claimable(ctx context.Context, c account.Caller, unit string, coho
 	}
 	p := a.claimable(u, k)
 	p.Cohorts, p.Names, p.May = cohorts, k.Cohorts, account.As(c, account.MakeClaim) != ""
+	p.leaveOutLeft(k)
 	if p.Several() {
 		p.leaveOut(k)
 	}
 	return p, nil
+}
+
+// leaveOutLeft counts those who were withdrawn and are not ready, in place of listing them; what they finished can still be claimed.
+func (p *Claimable) leaveOutLeft(k store.Claiming) {
+	left := map[uuid.UUID]bool{}
+	for _, t := range k.Trainees {
+		left[t.Trainee] = t.Left
+	}
+	n := len(p.Rest)
+	p.Rest = slices.DeleteFunc(p.Rest, func(r ClaimRow) bool { return left[r.Trainee] })
+	p.Withdrawn = n - len(p.Rest)
 }
 
 // leaveOut counts those who have done nothing for the unit in place of listing them.

@@ -16,6 +16,7 @@ type Cohort struct {
 	store.Cohort
 	Tutors   []store.Member
 	Trainees []store.Member
+	Left     []store.Member // trainees who were withdrawn from it
 }
 
 // Cohorts lists the cohorts that the caller has to do with: a tutor's own, everybody's for the others.
@@ -44,6 +45,8 @@ func (a *App) Cohort(ctx context.Context, c account.Caller, id uuid.UUID) (Cohor
 		if m.Part == store.PartTutor {
 			out.Tutors = append(out.Tutors, m)
 			mine = mine || m.Person == c.Person
+		} else if m.Left() {
+			out.Left = append(out.Left, m)
 		} else {
 			out.Trainees = append(out.Trainees, m)
 		}
@@ -87,6 +90,11 @@ func (a *App) AddMember(ctx context.Context, c account.Caller, cohort, person uu
 		}
 		if !p.Caller().Has(role) {
 			return fault.Invalid("person", "%s is not a %s. Give them the role first.", p.Name, role.Words())
+		}
+		if w, err := t.LeftCohort(ctx, cohort, person); err == nil && part == store.PartTrainee {
+			return fault.Conflict("%s was withdrawn from %s by %s. Have that taken back first, on their own page.", p.Name, w.CohortName, w.ByName)
+		} else if err != nil && fault.KindOf(err) != fault.KindNotFound {
+			return err
 		}
 		return t.AddMember(ctx, cohort, person, part)
 	})

@@ -178,6 +178,9 @@ func (a *App) LiftSuspension(ctx context.Context, c account.Caller, id, attempt 
 		l.Attempt.State, err = decision.BeforeSuspension(l.Attempt.State, l.Records)
 		return decision.Record{Kind: decision.KindResume, Outcome: string(l.Attempt.State), Words: words}, err
 	}}, func(ctx context.Context, t *store.Tx, l *loaded) error {
+		if err := a.leftMeanwhile(ctx, t, c, l); err != nil {
+			return err
+		}
 		if l.Attempt.State == decision.HandedOver { // the marker passed it over meanwhile
 			return t.EnqueueMark(ctx, attempt)
 		}

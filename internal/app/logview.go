@@ -135,6 +135,10 @@ func LogEntryWords(kind string) string {
 		return "conflict of interest ended"
 	case ledger.KindPrior:
 		return "prior learning decided"
+	case ledger.KindWithdrawal:
+		return "trainee withdrawn from a cohort"
+	case ledger.KindWithdrawalBack:
+		return "withdrawal taken back"
 	}
 	return decision.Kind(kind).Words()
 }

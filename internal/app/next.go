@@ -15,10 +15,13 @@ import (
 // planNext plans the attempt after this one, with the same given values, to be handed over by a date (zero for the task's), where
 // the task gives another or a tutor has granted one. What was met is carried over unless rework re-opens it: its decisions, as
 // records of the new attempt, and what was handed in for it, so that figures that build on it can be worked. Where the trainee has
-// gone on to a later attempt already, none is planned.
+// gone on to a later attempt already, or was withdrawn from the cohort, none is planned.
 func (a *App) planNext(ctx context.Context, t *store.Tx, c account.Caller, l *loaded, by time.Time) error {
 	if noneLeft(l) {
 		return nil
+	}
+	if left, err := hasLeft(ctx, t, l.Attempt); err != nil || left {
+		return err
 	}
 	later, err := t.LaterAttempts(ctx, l.Attempt)
 	if err != nil {

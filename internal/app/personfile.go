@@ -14,12 +14,19 @@ import (
 	"witnessmark/internal/store"
 )
 
-// PersonFile is what is kept of a person's standing at the centre: roles, registrations, cohorts.
+// PersonFile is what is kept of a person's standing at the centre: roles, registrations, cohorts, and those that they left.
 func (a *App) PersonFile(ctx context.Context, c account.Caller, id uuid.UUID) (store.PersonFile, error) {
 	if err := account.May(c, account.SeePeople); err != nil {
 		return store.PersonFile{}, err
 	}
-	return a.db.PersonFile(ctx, c.Centre, id)
+	f, err := a.db.PersonFile(ctx, c.Centre, id)
+	if account.May(c, account.WithdrawTrainee) != nil { // why somebody left is nobody else's to read
+		f.Leaving = nil
+		for i := range f.Left {
+			f.Left[i].Words, f.Left[i].BackWords = "", ""
+		}
+	}
+	return f, err
 }
 
 // Deciding says whether what a person decides today stands by itself, and why it does or waits for a countersignature.

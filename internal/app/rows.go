@@ -35,6 +35,9 @@ type (
 	Criterion         = store.Criterion
 	AwardRegistration = store.AwardRegistration
 	Conflict          = store.Conflict
+	Withdrawal        = store.Withdrawal
+	Leavable          = store.Leavable
+	PersonCohort      = store.PersonCohort
 )
 
 // Those of an external verifier's visit.

@@ -70,13 +70,17 @@ func here(l loaded) []decision.Listed {
 
 // admits says whether something may come in: into an open attempt, and after handing over whatever a phone still holds. What
 // comes under an id of the sealed list has to be what the list names; what is not on the list comes in too, and is held.
-// Into one that is stopped for safety comes what was captured before, into one that is suspended everything, and is held. digest is "" where it is not known yet.
+// Into one that is stopped for safety, or whose trainee left, comes what was captured before, which is held where they left; into one that
+// is suspended everything, and is held. digest is "" where it is not known yet.
 func (l loaded) admits(id uuid.UUID, kind decision.SealKind, digest string, captured decision.Moment) error {
 	if l.Attempt.State == decision.SafetyStopped {
 		return l.beforeStop(captured)
 	}
 	if l.Attempt.State == decision.Suspended && l.Seal == nil {
 		return nil // it is kept, and held back
+	}
+	if left := decision.Leaving(l.Attempt.State, l.Records); left != nil {
+		return l.beforeLeaving(left, id, kind, digest, captured)
 	}
 	if l.Seal == nil || slices.Contains([]decision.State{decision.Withdrawn, decision.SetAside, decision.Destroyed}, l.Attempt.State) {
 		return mustBeOpen(l.Attempt)
@@ -90,7 +94,7 @@ func (l loaded) admits(id uuid.UUID, kind decision.SealKind, digest string, capt
 // arrived does what follows when something came in under the attempt's lock: a release on the spot may have waited for it, the
 // marker waits for the last thing of the sealed list, and looks again where a tutor had it go on without.
 func (a *App) arrived(ctx context.Context, t *store.Tx, l loaded, ids ...uuid.UUID) error {
-	if l.Attempt.State == decision.Suspended {
+	if l.Attempt.State == decision.Suspended || l.Attempt.State == decision.Withdrawn {
 		return nil
 	}
 	if err := a.spotsAfter(ctx, t, l.Attempt.ID); err != nil {

@@ -35,8 +35,11 @@ func (a *App) SetAside(ctx context.Context, c account.Caller, id uuid.UUID, revi
 	})
 }
 
-// planInPlace plans an attempt in place of one that was set aside, unless there is a later one already.
+// planInPlace plans an attempt in place of one that was set aside, unless there is a later one already, or the trainee was withdrawn from the cohort.
 func planInPlace(ctx context.Context, t *store.Tx, l *loaded) error {
+	if left, err := hasLeft(ctx, t, l.Attempt); err != nil || left {
+		return err
+	}
 	later, err := t.LaterAttempts(ctx, l.Attempt)
 	if err != nil {
 		return err

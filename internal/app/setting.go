@@ -126,11 +126,14 @@ func (a *App) SetTo(ctx context.Context, c account.Caller, task uuid.UUID, train
 	})
 }
 
-// chosen are the trainees of a cohort with the ids; all of them for none.
+// chosen are the trainees of a cohort with the ids; all of them for none. Who was withdrawn from it is not among them.
 func chosen(members []store.Member, ids []uuid.UUID) ([]uuid.UUID, error) {
 	var whom []uuid.UUID
 	for _, m := range members {
-		if m.Part == store.PartTrainee && (len(ids) == 0 || slices.Contains(ids, m.Person)) {
+		if m.Part == store.PartTrainee && m.Left() && slices.Contains(ids, m.Person) {
+			return nil, fault.Invalid("trainees", "%s was withdrawn from this cohort, and is set nothing more in it.", m.Name)
+		}
+		if m.Part == store.PartTrainee && !m.Left() && (len(ids) == 0 || slices.Contains(ids, m.Person)) {
 			whom = append(whom, m.Person)
 		}
 	}

@@ -19,6 +19,7 @@ type Term struct {
 	Tutors []store.Member
 	Tasks  []TermTask // in the order in which they were set
 	Rows   []TermRow  // by name
+	Left   []TermRow  // trainees who were withdrawn, by name; no task counts them
 }
 
 // TermTask is one task of the term, with how many stand where.
@@ -33,6 +34,7 @@ type TermTask struct {
 type TermRow struct {
 	Trainee uuid.UUID
 	Name    string
+	LeftOn  time.Time // a date: the last day of somebody who was withdrawn; zero for everybody else
 	// SignedOff, Waiting for a tutor, Sent back with more to do, Under way, Late (not handed over, and the date is past), and
 	// Not started; Late ones are in none of the others.
 	SignedOff, Waiting, Sent, Under, Late, Not []TermPlace
@@ -57,10 +59,15 @@ func (a *App) Term(ctx context.Context, c account.Caller, cohort uuid.UUID) (Ter
 		t.Tasks = append(t.Tasks, TermTask{TermTask: k, Number: i + 1})
 		numbers[k.ID] = i
 	}
-	rows := make(map[uuid.UUID]int, len(p.Members))
+	rows, left := make(map[uuid.UUID]int, len(p.Members)), map[uuid.UUID]int{}
 	for _, m := range p.Members {
 		if m.Part == store.PartTutor {
 			t.Tutors = append(t.Tutors, m)
+			continue
+		}
+		if m.Left() {
+			left[m.Person] = len(t.Left)
+			t.Left = append(t.Left, TermRow{Trainee: m.Person, Name: m.Name, LeftOn: m.LeftOn})
 			continue
 		}
 		rows[m.Person] = len(t.Rows)
@@ -68,14 +75,21 @@ func (a *App) Term(ctx context.Context, c account.Caller, cohort uuid.UUID) (Ter
 	}
 	today := date(a.today())
 	for _, at := range p.Attempts {
+		if i, ok := left[at.Trainee]; ok {
+			t.place(&t.Left[i], &TermTask{Number: numbers[at.Task] + 1}, at, today)
+			continue
+		}
 		i, ok := rows[at.Trainee]
 		if !ok {
-			continue // left the cohort
+			continue // taken out of the cohort
 		}
 		t.place(&t.Rows[i], &t.Tasks[numbers[at.Task]], at, today)
 	}
 	for i := range t.Rows {
 		t.Rows[i].sort()
+	}
+	for i := range t.Left {
+		t.Left[i].sort()
 	}
 	return t, nil
 }

@@ -2,6 +2,7 @@ package app
 
 import (
 	"context"
+	"slices"
 
 	"github.com/google/uuid"
 
@@ -24,7 +25,7 @@ func (a *App) PortfolioTrainees(ctx context.Context, c account.Caller) ([]store.
 			if err != nil {
 				return nil, err
 			}
-			for _, m := range whole.Trainees {
+			for _, m := range slices.Concat(whole.Trainees, whole.Left) {
 				taught[m.Person] = true
 			}
 		}

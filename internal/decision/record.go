@@ -42,8 +42,12 @@ const (
 	KindSuspend  Kind = "suspended"         // Subject: ""; Value: the state before
 	KindResume   Kind = "suspension_lifted" // Subject: ""; Outcome: the state that it goes back to
 	KindSetAside Kind = "set_aside"         // Subject: ""
-	KindArchive  Kind = "archived"          // Subject: ""
-	KindDestroy  Kind = "destroyed"         // Subject: ""; Value: the rule under which its time was up
+
+	KindLeave  Kind = "trainee_withdrawn"     // Subject: ""; Value: the state before; Words: when they left, never why
+	KindReturn Kind = "withdrawal_taken_back" // Subject: ""; Outcome: the state that it goes back to
+
+	KindArchive Kind = "archived"  // Subject: ""
+	KindDestroy Kind = "destroyed" // Subject: ""; Value: the rule under which its time was up
 )
 
 // ReleasedOnTheSpot is the outcome of a hold point's release that was given where nobody had signal.

@@ -76,7 +76,7 @@ const (
 	EventUnstop    Event = "clear the stop before the start" // of work that had not begun
 	EventClear     Event = "clear for claim"
 	EventClaim     Event = "claim"
-	EventWithdraw  Event = "withdraw"
+	EventWithdraw  Event = "withdraw" // the trainee left, or an appeal made it needless; Leaving tells which
 
 	EventTakeBack       Event = "take a decision back"
 	EventAppeal         Event = "appeal"
@@ -90,8 +90,8 @@ const (
 	EventDestroy  Event = "destroy it"
 )
 
-// moves is the whole machine but for lifting a suspension, which goes back to where it was (BeforeSuspension). Which of the two
-// events clears a stop is ClearingStop's to say. An appeal is against what was sent back; where it is upheld the criteria are
+// moves is the whole machine but for lifting a suspension and taking a withdrawal back, which go back to where it was
+// (BeforeSuspension, BeforeLeaving). What was signed off is archived without a claim where its trainee left. Which of the two events clears a stop is ClearingStop's to say. An appeal is against what was sent back; where it is upheld the criteria are
 // decided afresh.
 var moves = map[Event]map[State]State{
 	EventOpen:      {Planned: Open},
@@ -106,7 +106,7 @@ var moves = map[Event]map[State]State{
 	EventUnstop:    {SafetyStopped: Planned},
 	EventClear:     {SignedOff: Cleared},
 	EventClaim:     {Cleared: Claimed},
-	EventWithdraw:  {Planned: Withdrawn, Open: Withdrawn, HandedOver: Withdrawn, Checked: Withdrawn, Decided: Withdrawn, MoreToDo: Withdrawn},
+	EventWithdraw:  {Planned: Withdrawn, Open: Withdrawn, HandedOver: Withdrawn, Checked: Withdrawn, Decided: Withdrawn, SafetyStopped: Withdrawn},
 
 	EventTakeBack:       {Checked: Checked, Decided: Checked},
 	EventAppeal:         {MoreToDo: UnderAppeal},
@@ -116,7 +116,7 @@ var moves = map[Event]map[State]State{
 	EventReturn:   {SignedOff: Checked},
 	EventSuspend:  {Planned: Suspended, Open: Suspended, HandedOver: Suspended, Checked: Suspended, Decided: Suspended, MoreToDo: Suspended, SignedOff: Suspended, Cleared: Suspended, UnderAppeal: Suspended, SafetyStopped: Suspended, Claimed: Suspended, Archived: Suspended},
 	EventSetAside: {Suspended: SetAside, Planned: SetAside, Open: SetAside, HandedOver: SetAside, Checked: SetAside, Decided: SetAside, MoreToDo: SetAside, SignedOff: SetAside, Cleared: SetAside},
-	EventArchive:  {Claimed: Archived, Withdrawn: Archived, SetAside: Archived, MoreToDo: Archived},
+	EventArchive:  {SignedOff: Archived, Cleared: Archived, Claimed: Archived, Withdrawn: Archived, SetAside: Archived, MoreToDo: Archived},
 	EventDestroy:  {Archived: Destroyed},
 }
 

@@ -25,16 +25,16 @@ func BeforeSuspension(s State, records []Record) (State, error) {
 	return State(r.Value), nil
 }
 
-// HeldWhileSuspended says whether something is held back because it came while the attempt was suspended: nobody has taken it in
-// since, and it is not on a list that was sealed before.
-func HeldWhileSuspended(seal *Seal, id uuid.UUID, received time.Time, records []Record) bool {
-	var since time.Time // zero while it is not suspended
+// HeldWhileFrozen says whether something is held back because it came while the attempt was suspended, or withdrawn since its trainee
+// left: nobody has taken it in since, and it is not on a list that was sealed before.
+func HeldWhileFrozen(seal *Seal, id uuid.UUID, received time.Time, records []Record) bool {
+	var since time.Time // zero while it is neither
 	held := false
 	for _, r := range records {
 		switch {
-		case r.Kind == KindSuspend:
+		case r.Kind == KindSuspend || r.Kind == KindLeave:
 			since = r.At
-		case r.Kind == KindResume || r.Kind == KindSetAside:
+		case r.Kind == KindResume || r.Kind == KindSetAside || r.Kind == KindReturn:
 			held = held || during(received, since, r.At)
 			since = time.Time{}
 		case r.Kind == KindTakeIn && r.Subject == id.String():

@@ -63,6 +63,10 @@ func (k Kind) Words() string {
 		return "suspension lifted"
 	case KindSetAside:
 		return "set aside"
+	case KindLeave:
+		return "withdrawn"
+	case KindReturn:
+		return "withdrawal taken back"
 	}
 	return string(k) // claimed, archived, destroyed
 }
@@ -82,7 +86,7 @@ func (r Record) Result() string {
 		return Adjusted(r.Outcome).Words()
 	case KindMarkAgain:
 		return "edition " + r.Outcome
-	case KindHoldRelease, KindSignOff, KindMoreToDo, KindSafetyStop, KindClearStop, KindCountersign, KindAppeal, KindAcknowledge, KindOneMore, KindWithdraw, KindTakeIn, KindGoOnWithout:
+	case KindHoldRelease, KindSignOff, KindMoreToDo, KindSafetyStop, KindClearStop, KindCountersign, KindAppeal, KindAcknowledge, KindOneMore, KindWithdraw, KindTakeIn, KindGoOnWithout, KindLeave, KindReturn:
 		return ""
 	}
 	return r.Outcome

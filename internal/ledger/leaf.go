@@ -55,6 +55,9 @@ const (
 	KindConflict      = "conflict"
 	KindConflictEnded = "conflict_ended"
 	KindPrior         = "prior_decision"
+
+	KindWithdrawal     = "withdrawal" // a trainee's, from a cohort
+	KindWithdrawalBack = "withdrawal_back"
 )
 
 // The names within a portfolio's leaf and those of rows, and of the commitments to a record's canonical bytes and to what a decision rests on.

@@ -20,6 +20,7 @@ type ClaimTrainee struct {
 	Trainee       uuid.UUID
 	Name          string
 	Cohorts       []string  // that they are in, by name
+	Left          bool      // they were withdrawn from each of these
 	ClaimedAt     time.Time // zero where it was not claimed
 	Attempts      []decision.ClaimAttempt
 	Registrations []AwardRegistration
@@ -108,9 +109,10 @@ func readClaiming(r *reader, unit, who string, ids []uuid.UUID, person uuid.UUID
 		Person  uuid.UUID `db:"person_id"`
 		Name    string
 		Cohorts []string
+		Gone    bool
 	}
 	of, a := args{"who": ids}, args{"who": ids, "unit": unit}
-	queue(r, &people, `SELECT p.person_id, p.name, array_agg(c.name ORDER BY c.name) AS cohorts FROM person p
+	queue(r, &people, `SELECT p.person_id, p.name, array_agg(c.name ORDER BY c.name) AS cohorts, bool_and(`+memberLeft+`) AS gone FROM person p
 		JOIN cohort_member m ON m.centre_id = p.centre_id AND m.person_id = p.person_id AND m.part = 'trainee'
 		JOIN cohort c ON c.centre_id = m.centre_id AND c.cohort_id = m.cohort_id
 		WHERE p.person_id IN `+who+` GROUP BY p.centre_id, p.person_id ORDER BY p.name, p.person_id`, of)
@@ -126,7 +128,7 @@ func readClaiming(r *reader, unit, who string, ids []uuid.UUID, person uuid.UUID
 	at := map[uuid.UUID]*ClaimTrainee{}
 	c.Trainees = make([]ClaimTrainee, len(people))
 	for i, p := range people {
-		c.Trainees[i] = ClaimTrainee{Trainee: p.Person, Name: p.Name, Cohorts: p.Cohorts, Prior: map[string]time.Time{}}
+		c.Trainees[i] = ClaimTrainee{Trainee: p.Person, Name: p.Name, Cohorts: p.Cohorts, Left: p.Gone, Prior: map[string]time.Time{}}
 		at[p.Person] = &c.Trainees[i]
 	}
 	for _, w := range rows {

@@ -34,15 +34,25 @@ type Member struct {
 	Name       string
 	SignInName string
 	Email      string
+	LeftOn     time.Time // a date: a trainee's last day in the cohort, where they were withdrawn from it; zero where not
 }
 
+// Left says whether a trainee was withdrawn from the cohort.
+func (m Member) Left() bool { return !m.LeftOn.IsZero() }
+
 const cohortColumns = `c.cohort_id, c.name, c.created_at,
-	(SELECT count(*) FROM cohort_member m WHERE m.centre_id = c.centre_id AND m.cohort_id = c.cohort_id AND m.part = 'trainee') AS trainees,
+	(SELECT count(*) FROM cohort_member m WHERE m.centre_id = c.centre_id AND m.cohort_id = c.cohort_id AND m.part = 'trainee'
+		AND NOT ` + memberLeft + `) AS trainees,
 	(SELECT count(*) FROM task t WHERE t.centre_id = c.centre_id AND t.cohort_id = c.cohort_id) AS tasks,
 	(SELECT count(*) FROM attempt a JOIN task t ON t.centre_id = a.centre_id AND t.task_id = a.task_id
 	 WHERE t.centre_id = c.centre_id AND t.cohort_id = c.cohort_id AND a.state IN ('handed_over', 'checked', 'decided')) AS waiting`
 
-const memberColumns = `m.cohort_id, m.person_id, m.part, p.name, p.sign_in_name, p.email`
+const memberColumns = `m.cohort_id, m.person_id, m.part, p.name, p.sign_in_name, p.email,
+	coalesce((SELECT w.left_on FROM withdrawal w WHERE w.centre_id = m.centre_id AND w.trainee_id = m.person_id AND w.cohort_id = m.cohort_id
+		AND w.back_at IS NULL AND m.part = 'trainee'), '0001-01-01') AS left_on`
+
+// memberLeft says of a member m, a trainee, that they were withdrawn from the cohort.
+const memberLeft = `EXISTS (SELECT FROM withdrawal w WHERE w.centre_id = m.centre_id AND w.trainee_id = m.person_id AND w.cohort_id = m.cohort_id AND w.back_at IS NULL)`
 
 const memberFrom = ` FROM cohort_member m JOIN person p ON p.centre_id = m.centre_id AND p.person_id = m.person_id `
 

@@ -87,6 +87,18 @@ func (b bench) fillStandards(t *testing.T) {
 	})
 }
 
+// fillLeavers withdraws Bob from the cohort and takes it back.
+func (b bench) fillLeavers(t *testing.T) {
+	t.Helper()
+	ctx, manager, id := t.Context(), b.newPerson(t, "Mo Desk", account.Manager), newID(t)
+	b.write(t, func(tx *store.Tx) error {
+		return tx.AddWithdrawal(ctx, store.Withdrawal{ID: id, Cohort: b.cohort, Trainee: b.bob, LeftOn: date(2026, 3, 1), Words: "A job elsewhere.", By: manager, At: monday})
+	})
+	b.write(t, func(tx *store.Tx) error {
+		return tx.TakeBackWithdrawal(ctx, id, manager, monday, "It was another Bob.")
+	})
+}
+
 // fillVisit has a verifier draw, look and note on a visit.
 func (b bench) fillVisit(t *testing.T) {
 	t.Helper()

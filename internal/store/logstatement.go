@@ -34,6 +34,10 @@ const statementsSQL = `(
 	UNION ALL SELECT 'prior_decision', md5(d.prior_id || '/' || d.criterion)::uuid, d.decided_at, NULL, ARRAY[p.trainee_id],
 		jsonb_build_object('prior', d.prior_id, 'criterion', d.criterion, 'outcome', d.outcome, 'words', d.words, 'by', d.decided_by)
 	FROM prior_decision d JOIN prior_learning p ON p.centre_id = d.centre_id AND p.prior_id = d.prior_id
+	UNION ALL SELECT 'withdrawal', w.withdrawal_id, w.at, NULL, ARRAY[w.trainee_id],
+		jsonb_build_object('trainee', w.trainee_id, 'cohort', w.cohort_id, 'left_on', w.left_on, 'words', w.words, 'by', w.by_id) FROM withdrawal w
+	UNION ALL SELECT 'withdrawal_back', w.withdrawal_id, w.back_at, NULL, ARRAY[w.trainee_id],
+		jsonb_build_object('words', w.back_words, 'by', w.back_by) FROM withdrawal w WHERE w.back_at IS NOT NULL
 ) s `
 
 // priorSubject is the subject of the leaf of a decision on prior learning, as statementsSQL has it.

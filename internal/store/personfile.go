@@ -14,6 +14,8 @@ type PersonFile struct {
 	Person
 	Awards  []AwardRegistration // with the awarding organisation, the earliest first
 	Cohorts []PersonCohort      // by name
+	Left    []Withdrawal        // from cohorts, the first first
+	Leaving []Leavable          // cohorts that they can be withdrawn from, by name
 }
 
 // PersonCohort is a cohort that a person belongs to.
@@ -30,6 +32,8 @@ func (s *Store) PersonFile(ctx context.Context, centre int64, id uuid.UUID) (Per
 	queue(r, &f.Awards, awardRegistrationsOf, args{"people": []uuid.UUID{id}})
 	queue(r, &f.Cohorts, `SELECT c.cohort_id, c.name, m.part FROM cohort_member m
 		JOIN cohort c ON c.centre_id = m.centre_id AND c.cohort_id = m.cohort_id WHERE m.person_id = @person ORDER BY c.name, c.cohort_id, m.part`, a)
+	queue(r, &f.Left, withdrawalsOf, a)
+	queue(r, &f.Leaving, leavable, a)
 	p, err := readPerson(r, id)
 	f.Person = p
 	return f, err
@@ -57,7 +61,7 @@ func (s *Store) Uninvited(ctx context.Context, centre int64, cohort uuid.UUID) (
 	var members []Member
 	queueColumn(r, &there, `SELECT c.cohort_id FROM cohort c WHERE c.cohort_id = @cohort`, args{"cohort": cohort})
 	queue(r, &members, `SELECT DISTINCT ON (p.name, m.person_id) `+memberColumns+memberFrom+`
-		WHERE m.cohort_id = @cohort AND p.password_hash = '' AND p.disabled_at IS NULL ORDER BY p.name, m.person_id, m.part`, args{"cohort": cohort})
+		WHERE m.cohort_id = @cohort AND p.password_hash = '' AND p.disabled_at IS NULL AND NOT `+memberLeft+` ORDER BY p.name, m.person_id, m.part`, args{"cohort": cohort})
 	_, err := first(there, "cohort", r.send("cohort"))
 	return members, err
 }

@@ -74,6 +74,11 @@ var refusals = map[string]error{
 	"erasure_held":                fault.Conflict("This is held, so it is not erased."),
 	"erasure_still_here":          fault.Conflict("This person still has work here, or another role, so their details stay."),
 	"record_not_by_verifier":      fault.Forbidden("A verifier decides nothing at the centre that they visit."),
+	"withdrawal_apart":            fault.Forbidden("This would be your own withdrawal. Ask another manager."),
+	"withdrawal_once":             fault.Conflict("They were withdrawn from this cohort already. Load the page again to see it."),
+	"withdrawal_settled":          fault.Conflict("This withdrawal was taken back already. Load the page again to see."),
+	"record_withdrawn":            fault.Conflict("This attempt was withdrawn: nothing more is written to it. What was captured can still be read."),
+	"attempt_left":                fault.Conflict("They were withdrawn from this cohort, so they are set nothing more there. A manager can take that back."),
 	"link_digest_key":             fault.Conflict("This link was already made. Make a new one."),
 }
 

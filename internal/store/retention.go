@@ -56,12 +56,13 @@ type Over struct {
 	Attempts []uuid.UUID // that are not erased, by number
 	Trainee  uuid.UUID   `db:"trainee_id"`
 	Units    []string    // that the brief bears on
-	EndedAt  time.Time   // the last thing that happened
+	EndedAt  time.Time   // the last thing that happened, or the day on which the trainee left
 }
 
 // Overs lists what is over, neither held nor under an inquiry, and whose time is up at a moment: the months of the longest rule that
 // applies have gone by since the last thing that happened. An inquiry that is open keeps the attempts of whom it concerns, and those that
-// they had part in. With of it is asked of the task of that one attempt alone; zero is all. The longest ago comes first, at most PurgeMost. Where one attempt of a task is over and
+// they had part in. Where the trainee left, their last day there stands for the withdrawal, whenever that was entered, and what was signed
+// off is over without a claim. With of it is asked of the task of that one attempt alone; zero is all. The longest ago comes first, at most PurgeMost. Where one attempt of a task is over and
 // another is not, none is listed: what was met is carried from one to the next. One that is destroyed and not erased, since somebody
 // placed a hold just then, is listed again.
 func (t *Tx) Overs(ctx context.Context, rules []RetentionRule, at time.Time, of uuid.UUID) ([]Over, error) {
@@ -75,16 +76,19 @@ func (t *Tx) Overs(ctx context.Context, rules []RetentionRule, at time.Time, of 
 	return all[Over](t.reading(ctx), "what is over", `
 		SELECT * FROM (
 			SELECT array_agg(a.attempt_id ORDER BY a.number) FILTER (WHERE e.item_id IS NULL) AS attempts, a.trainee_id, b.units,
-				max(greatest(l.at, coalesce(a.handed_over_at, a.opened_at, t.set_at))) AS ended_at
+				max(greatest(l.at, coalesce(a.handed_over_at, a.opened_at, t.set_at), w.left_at)) AS ended_at
 			FROM attempt a
 			JOIN task t ON t.centre_id = a.centre_id AND t.task_id = a.task_id
 			JOIN brief_version b ON b.centre_id = t.centre_id AND b.brief_id = t.brief_id AND b.version = t.version
 			LEFT JOIN LATERAL (SELECT max(r.at) AS at FROM record r WHERE r.centre_id = a.centre_id AND r.attempt_id = a.attempt_id
-				AND r.kind NOT IN ('archived', 'destroyed')) l ON true
+				AND r.kind NOT IN ('archived', 'destroyed', 'trainee_withdrawn', 'withdrawal_taken_back')) l ON true
+			LEFT JOIN LATERAL (SELECT (x.left_on + time '12:00') AT TIME ZONE 'UTC' AS left_at FROM withdrawal x
+				WHERE x.centre_id = a.centre_id AND x.trainee_id = a.trainee_id AND x.cohort_id = t.cohort_id AND x.back_at IS NULL) w ON true
 			LEFT JOIN erasure e ON e.centre_id = a.centre_id AND e.item_id = a.attempt_id
 			WHERE @of::uuid IS NULL OR (a.task_id, a.trainee_id) = (SELECT x.task_id, x.trainee_id FROM attempt x WHERE x.attempt_id = @of)
 			GROUP BY a.centre_id, a.task_id, a.trainee_id, b.units
-			HAVING bool_and(a.state IN ('more_to_do', 'claimed', 'archived', 'destroyed', 'withdrawn', 'set_aside')) AND NOT bool_and(e.item_id IS NOT NULL)
+			HAVING bool_and(a.state IN ('more_to_do', 'claimed', 'archived', 'destroyed', 'withdrawn', 'set_aside')
+					OR a.state IN ('signed_off', 'cleared') AND w.left_at IS NOT NULL) AND NOT bool_and(e.item_id IS NOT NULL)
 				AND NOT bool_or(EXISTS (SELECT FROM legal_hold h WHERE h.centre_id = a.centre_id AND h.person_id = a.trainee_id AND h.lifted_at IS NULL
 					AND (h.attempt_id IS NULL OR h.attempt_id = a.attempt_id)))
 				AND NOT bool_or(EXISTS (SELECT FROM inquiry i WHERE i.centre_id = a.centre_id AND i.closed_at IS NULL AND had_part(a.centre_id, a.attempt_id, i.concerns)))
@@ -97,22 +101,26 @@ func (t *Tx) Overs(ctx context.Context, rules []RetentionRule, at time.Time, of 
 // Gone is a trainee of whom nothing is left but their details.
 type Gone struct {
 	Person  uuid.UUID `db:"person_id"`
-	EndedAt time.Time // when the last of their attempts was erased
+	EndedAt time.Time // when the last of their attempts was erased, or they left
 }
 
-// Gones lists trainees who are nothing else here, whose attempts are all erased, since before a moment, who are not held and whom no open
+// Gones lists trainees who are nothing else here, whose attempts are all erased, or who left every cohort without any, since before a moment, who are not held and whom no open
 // inquiry concerns. With of it is asked of that one person alone; zero is all.
 func (t *Tx) Gones(ctx context.Context, before time.Time, of uuid.UUID) ([]Gone, error) {
 	return all[Gone](t.reading(ctx), "who is gone", `
-		SELECT p.person_id, max(e.at) AS ended_at FROM person p
-		JOIN erasure e ON e.centre_id = p.centre_id AND e.person_id = p.person_id
-		WHERE (@of::uuid IS NULL OR p.person_id = @of) AND NOT EXISTS (SELECT FROM erasure x WHERE x.centre_id = p.centre_id AND x.item_id = p.person_id)
+		SELECT p.person_id, g.ended_at FROM person p
+		CROSS JOIN LATERAL (SELECT max(o.at) AS ended_at FROM (
+			SELECT e.at FROM erasure e WHERE e.centre_id = p.centre_id AND e.person_id = p.person_id
+			UNION ALL SELECT (w.left_on + time '12:00') AT TIME ZONE 'UTC' FROM withdrawal w WHERE w.centre_id = p.centre_id AND w.trainee_id = p.person_id AND w.back_at IS NULL
+				AND NOT EXISTS (SELECT FROM cohort_member m WHERE m.centre_id = p.centre_id AND m.person_id = p.person_id AND m.part = 'trainee' AND NOT `+memberLeft+`)
+		) o) g
+		WHERE g.ended_at < @before AND (@of::uuid IS NULL OR p.person_id = @of) AND NOT EXISTS (SELECT FROM erasure x WHERE x.centre_id = p.centre_id AND x.item_id = p.person_id)
 			AND NOT EXISTS (SELECT FROM inquiry i WHERE i.centre_id = p.centre_id AND i.concerns = p.person_id AND i.closed_at IS NULL)
 			AND NOT EXISTS (SELECT FROM person_role r WHERE r.centre_id = p.centre_id AND r.person_id = p.person_id AND r.role <> 'trainee')
 			AND NOT EXISTS (SELECT FROM attempt a WHERE a.centre_id = p.centre_id AND a.trainee_id = p.person_id
 				AND NOT EXISTS (SELECT FROM erasure x WHERE x.centre_id = a.centre_id AND x.item_id = a.attempt_id))
 			AND NOT EXISTS (SELECT FROM legal_hold h WHERE h.centre_id = p.centre_id AND h.person_id = p.person_id AND h.lifted_at IS NULL)
-		GROUP BY p.person_id HAVING max(e.at) < @before ORDER BY ended_at, p.person_id LIMIT @most`, args{"before": before, "of": uuidOrNull(of), "most": PurgeMost})
+		ORDER BY g.ended_at, p.person_id LIMIT @most`, args{"before": before, "of": uuidOrNull(of), "most": PurgeMost})
 }
 
 // LegalHold keeps what is kept of a person, or one attempt of theirs, from being erased.

@@ -82,7 +82,7 @@ func (a args) withSeal(s decision.Seal) (args, error) {
 
 // set leaves in the sheet's entries and evidence what belongs to the set, and puts what is held back beside it.
 func (j *JobSheet) set() {
-	if j.Seal == nil && decision.Latest(j.Records, decision.KindSuspend, "") == nil {
+	if j.Seal == nil && decision.Latest(j.Records, decision.KindSuspend, "") == nil && decision.Latest(j.Records, decision.KindLeave, "") == nil {
 		return
 	}
 	closed := j.closed()
@@ -90,7 +90,7 @@ func (j *JobSheet) set() {
 	entries, evidence := j.Entries[:0:0], j.Evidence[:0:0]
 	for _, e := range j.Entries {
 		here[e.ID] = true
-		if j.Seal.Holds(e.ID, e.ReceivedAt, closed, j.Records) || decision.HeldWhileSuspended(j.Seal, e.ID, e.ReceivedAt, j.Records) {
+		if j.Seal.Holds(e.ID, e.ReceivedAt, closed, j.Records) || decision.HeldWhileFrozen(j.Seal, e.ID, e.ReceivedAt, j.Records) {
 			j.Held.Entries = append(j.Held.Entries, e)
 		} else {
 			entries = append(entries, e)
@@ -98,7 +98,7 @@ func (j *JobSheet) set() {
 	}
 	for _, e := range j.Evidence {
 		here[e.ID] = true
-		if j.Seal.Holds(e.ID, e.ReceivedAt, closed, j.Records) || decision.HeldWhileSuspended(j.Seal, e.ID, e.ReceivedAt, j.Records) {
+		if j.Seal.Holds(e.ID, e.ReceivedAt, closed, j.Records) || decision.HeldWhileFrozen(j.Seal, e.ID, e.ReceivedAt, j.Records) {
 			j.Held.Evidence = append(j.Held.Evidence, e)
 		} else {
 			evidence = append(evidence, e)

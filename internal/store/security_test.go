@@ -63,6 +63,7 @@ func (b bench) fillAll(t *testing.T) {
 	b.fillRegister(t)
 	b.fillStandards(t)
 	b.fillVisit(t)
+	b.fillLeavers(t)
 	b.fillLog(t)
 	b.fillPortfolioSet(t)
 }

@@ -154,6 +154,7 @@ func (s *Store) NeedsOf(ctx context.Context, centre int64, tutor uuid.UUID) ([]N
 				UNION ALL SELECT f.item, f.received_at FROM evidence f WHERE f.centre_id = a.centre_id AND f.attempt_id = a.attempt_id) x
 		) l ON a.state <> 'planned'
 		WHERE m.person_id = @tutor AND m.part = 'tutor'
+		AND NOT EXISTS (SELECT FROM withdrawal w WHERE w.centre_id = a.centre_id AND w.trainee_id = a.trainee_id AND w.cohort_id = t.cohort_id AND w.back_at IS NULL)
 		AND NOT EXISTS (SELECT FROM attempt b WHERE b.centre_id = a.centre_id AND b.task_id = a.task_id AND b.trainee_id = a.trainee_id AND b.number > a.number AND b.state <> 'withdrawn')
 		ORDER BY p.name, a.trainee_id, t.set_at, t.task_id`, args{"tutor": tutor})
 }

@@ -1,6 +1,7 @@
 package ui
 
 import (
+	"slices"
 	"strings"
 
 	"github.com/google/uuid"
@@ -109,7 +110,7 @@ func (u *UI) addable(c echo.Context, who account.Caller, p *MembersPage) error {
 	for _, m := range p.Cohort.Tutors {
 		in["tutor "+m.Person.String()] = true
 	}
-	for _, m := range p.Cohort.Trainees {
+	for _, m := range slices.Concat(p.Cohort.Trainees, p.Cohort.Left) {
 		in["trainee "+m.Person.String()] = true
 	}
 	for _, x := range people {

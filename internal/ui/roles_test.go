@@ -269,6 +269,8 @@ func (s *site) forms(t *testing.T, file string) []forms {
 		{"/people/:id/registrations/end", "/people/" + person + "/registrations/end", v("kind", "gas", "number", "1", "on", "2026-01-01"), onAPerson},
 		{"/people/:id/award-registrations", "/people/" + s.people["trainee"].Person.String() + "/award-registrations", v("number", "1", "registered_on", "2026-01-01"), onAPerson},
 		{"/people/:id/award-registrations/end", "/people/" + person + "/award-registrations/end", v("registration", uuid.NewString(), "do", "mistake"), onAPerson},
+		{"/people/:id/withdraw", "/people/" + s.people["trainee"].Person.String() + "/withdraw", v("cohort", s.cohort.String(), "left_on", "2026-01-01", "words", "A job."), onAPerson},
+		{"/people/:id/withdraw/back", "/people/" + s.people["trainee"].Person.String() + "/withdraw/back", v("withdrawal", uuid.NewString(), "words", "No."), onAPerson},
 		{"/conflicts", "/conflicts", v("other", s.people["trainee"].Person.String(), "words", "My nephew."), "303 403 403 . . . . 403 403 404"},
 		{"/conflicts/:id/end", "/conflicts/" + uuid.NewString() + "/end", v("words", "Over."), byManagers},
 		{"/sampling", "/sampling", v("name", "Spring", "stage", "final", "share", "20", "words", "New tutors."), byAssurers},

@@ -190,6 +190,8 @@ func routes() []Route {
 		{Method: post, Path: "/people/:id/registrations", About: "Enters a registration, approval or award of a person.", handle: (*UI).addRegistration},
 		{Method: post, Path: "/people/:id/registrations/end", About: "Gives a registration its last day.", handle: (*UI).endRegistration},
 		{Method: post, Path: "/people/:id/award-registrations", About: "Enters a trainee's registration with the awarding organisation.", handle: (*UI).addAward},
+		{Method: post, Path: "/people/:id/withdraw", About: "Withdraws a trainee who left from a cohort, or from every one.", handle: (*UI).withdrawTrainee},
+		{Method: post, Path: "/people/:id/withdraw/back", About: "Takes a withdrawal back.", handle: (*UI).takeBackWithdrawal},
 		{Method: post, Path: "/people/:id/award-registrations/end", About: "Ends a registration with the awarding organisation, or takes it back.", handle: (*UI).endAward},
 		{Method: get, Path: "/conflicts", About: "Lists conflicts of interest.", handle: (*UI).conflicts},
 		{Method: post, Path: "/conflicts", About: "Declares a conflict of interest.", handle: (*UI).declareConflict},

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
+	"time"
 
 	"github.com/google/uuid"
 	"github.com/labstack/echo/v4"
@@ -17,6 +18,7 @@ type TermPage struct {
 	Frame
 	Term app.Term
 	Rows []TermRow
+	Left []TermRow // who were withdrawn
 }
 
 func (*TermPage) template() string { return "term" }
@@ -25,7 +27,8 @@ func (*TermPage) template() string { return "term" }
 type TermRow struct {
 	Trainee  uuid.UUID
 	Name     string
-	Sentence string // how many of how many are signed off
+	LeftOn   time.Time // the last day of who was withdrawn
+	Sentence string    // how many of how many are signed off
 	Groups   []TermGroup
 }
 
@@ -40,7 +43,7 @@ type TermGroup struct {
 
 // newTermRow puts a row into words. What waits for somebody comes first.
 func newTermRow(r app.TermRow, tasks int) TermRow {
-	row := TermRow{Trainee: r.Trainee, Name: r.Name}
+	row := TermRow{Trainee: r.Trainee, Name: r.Name, LeftOn: r.LeftOn}
 	row.Sentence = fmt.Sprintf("%d of %d signed off", len(r.SignedOff), tasks)
 	if len(r.Waiting) > 0 {
 		row.Groups = append(row.Groups, TermGroup{Words: "waiting for the tutor", Strong: true, Places: r.Waiting})
@@ -89,6 +92,9 @@ func (u *UI) term(c echo.Context, who account.Caller) error {
 	p := &TermPage{Frame: Frame{Title: t.Name + " over the term", Here: "/cohorts"}, Term: t}
 	for _, r := range t.Rows {
 		p.Rows = append(p.Rows, newTermRow(r, len(t.Tasks)))
+	}
+	for _, r := range t.Left {
+		p.Left = append(p.Left, newTermRow(r, len(t.Tasks)))
 	}
 	return u.render(c, who, 200, p)
 }
