@@ -257,3 +257,17 @@ func TestKeepingBeginsWhenSomebodyLeft(t *testing.T) {
 		}
 	})
 }
+
+// Whoever asks for all that is kept of them reads why they were withdrawn.
+func TestTheExportNamesAWithdrawal(t *testing.T) {
+	c := newCentre(t)
+	c.leaves(t)
+	c.now = c.now.Add(time.Hour)
+	must(t, c.TakeBackWithdrawal(t.Context(), c.manager, c.withdrawal(t).ID, "They are here."))
+	person := c.givenOut(t, c.trainee, c.trainee.Person)["person.json"]
+	for _, want := range []string{`"cohort": "Monday evening"`, `"left_on": "2026-05-04"`, `"words": "A job elsewhere."`, `"taken_back_words": "They are here."`} {
+		if !strings.Contains(person, want) {
+			t.Errorf("%s is not there: %s", want, person)
+		}
+	}
+}

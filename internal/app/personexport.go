@@ -42,8 +42,21 @@ type exportedPerson struct {
 	Roles         []account.Role         `json:"roles"`
 	Registrations []account.Registration `json:"registrations"`
 	Cohorts       []string               `json:"cohorts"`
+	Withdrawals   []exportedWithdrawal   `json:"withdrawals,omitempty"` // from cohorts, the first first
 	CreatedAt     time.Time              `json:"created_at"`
 	LeftAway      []string               `json:"left_away"` // sentences, the same for everybody
+}
+
+// exportedWithdrawal is that the person left a cohort.
+type exportedWithdrawal struct {
+	Cohort    string    `json:"cohort"`
+	LeftOn    string    `json:"left_on"`
+	Words     string    `json:"words"`
+	By        string    `json:"by"`
+	At        time.Time `json:"at"`
+	BackWords string    `json:"taken_back_words,omitempty"`
+	BackBy    string    `json:"taken_back_by,omitempty"`
+	BackAt    time.Time `json:"taken_back_at,omitzero"`
 }
 
 // exportedAttempt is attempts/N/attempt.json.
@@ -130,6 +143,13 @@ func (a *App) ExportPerson(ctx context.Context, c account.Caller, person uuid.UU
 	}
 	for _, h := range cohorts {
 		x.person.Cohorts = append(x.person.Cohorts, h.Name)
+	}
+	left, err := a.db.Withdrawals(ctx, c.Centre, person)
+	if err != nil {
+		return nil, err
+	}
+	for _, w := range left {
+		x.person.Withdrawals = append(x.person.Withdrawals, exportedWithdrawal{w.CohortName, w.LeftOn.Format(time.DateOnly), w.Words, w.ByName, w.At, w.BackWords, w.BackByName, w.BackAt})
 	}
 	sheets, err := a.db.JobSheetsOf(ctx, c.Centre, person)
 	if err != nil {
