@@ -77,6 +77,9 @@ func load(ctx context.Context, a *app.App, db *store.Store, photo func(picture.S
 	if err := s.standardise(ctx); err != nil {
 		return err
 	}
+	if err := s.leave(ctx); err != nil {
+		return err
+	}
 	return s.visit(ctx)
 }
 

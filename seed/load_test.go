@@ -40,12 +40,13 @@ func TestLoad(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	states, photos := map[decision.State]int{}, 0
+	states, photos, left := map[decision.State]int{}, 0, 0
 	for _, k := range cohorts {
 		board, err := a.Board(t.Context(), tutor, k.ID)
 		if err != nil {
 			t.Fatal(err)
 		}
+		left += len(board.Left)
 		for _, task := range board.Tasks {
 			for _, row := range task.Rows {
 				for _, st := range append(row.Earlier, row.Standing) {
@@ -69,6 +70,9 @@ func TestLoad(t *testing.T) {
 	}
 	if n := states[decision.HandedOver] + states[decision.Checked] + states[decision.Decided]; n != 12 {
 		t.Errorf("%d attempts wait for an evening's marking, want 12", n)
+	}
+	if left != 1 {
+		t.Errorf("%d trainees left, want 1", left)
 	}
 	t.Logf("%v, %d photos", states, photos)
 	ready(t, a)

@@ -9,6 +9,16 @@ import (
 	"witnessmark/internal/app"
 )
 
+// leave withdraws a trainee who never began.
+func (s *story) leave(ctx context.Context) error {
+	s.at(6, 10, 15)
+	_, err := s.app.WithdrawTrainee(ctx, s.people["farrowby"], s.people["malin"].Person, app.NewLeaver{LeftOn: s.base.AddDate(0, 0, -8), Words: "She has moved away and goes on at another centre."})
+	if err != nil {
+		return fmt.Errorf("withdraw a trainee: %w", err)
+	}
+	return nil
+}
+
 // register enters the trainees' registrations with the awarding organisation, one of them late, what entitles
 // the tutors to decide alone and the quality assurer to stand behind decisions and to sample, and a conflict of interest.
 func (s *story) register(ctx context.Context) error {
