@@ -49,7 +49,7 @@ func (s *story) drawnUnder(ctx context.Context, n app.SamplingPlan) (uuid.UUID, 
 	if err != nil {
 		return uuid.Nil, nil, fmt.Errorf("draw a sample: %w", err)
 	}
-	w, err := s.app.Sample(ctx, assurer, id)
+	w, err := s.app.Sample(ctx, assurer, id, 1)
 	if err != nil {
 		return uuid.Nil, nil, fmt.Errorf("read the sample: %w", err)
 	}

@@ -141,7 +141,8 @@ type Sample struct {
 	SampleRow
 	Shows     string           `json:"shows" about:"What it shows so far."`
 	Clearable int              `json:"clearable" about:"Attempts that can be cleared for claim."`
-	Drawn     []SampledAttempt `json:"drawn"`
+	Drawn     []SampledAttempt `json:"drawn" about:"A page of what was drawn, in the order of the strata."`
+	More      bool             `json:"more" about:"There is a page after this one."`
 }
 
 func sampledOf(d app.Drawn) SampledAttempt {
@@ -149,9 +150,9 @@ func sampledOf(d app.Drawn) SampledAttempt {
 		Method: d.Method, Site: d.Site, Risk: d.Risk, Why: each(d.Why, func(f sampling.Factor) sampling.Factor { return f }), Outcome: d.Outcome, Words: d.Words, By: d.ByName, HadPart: d.HadPart}
 }
 
-func (s *service) sample(ctx context.Context, who account.Caller, p idPath, _ none, _ none) (Sample, error) {
-	m, err := s.app.Sample(ctx, who, p.ID)
-	return Sample{sampleRowOf(m.Sample), m.Shows, m.Clearable, each(m.Drawn, sampledOf)}, err
+func (s *service) sample(ctx context.Context, who account.Caller, p idPath, q listPage, _ none) (Sample, error) {
+	m, err := s.app.Sample(ctx, who, p.ID, q.Page+1)
+	return Sample{sampleRowOf(m.Sample), m.Shows, m.Clearable, each(m.Drawn, sampledOf), m.Page.Next() > 0}, err
 }
 
 // DrawnAgain says whether a sample comes to the same when it is drawn again.

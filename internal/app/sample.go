@@ -18,24 +18,26 @@ import (
 // ClearAtOnce is how many attempts one press clears: as many as a request may take its time for.
 const ClearAtOnce = 500
 
-// SampleSheet is a sample with what the caller may do about it.
+// SampleSheet is a sample with a page of what was drawn, and with what the caller may do about it.
 type SampleSheet struct {
 	WholeSample
+	Page      Page
 	Shows     string // what it shows so far, or in the end
 	Clearable int    // attempts that can be cleared for claim; those that the caller had part in among them
 	May       bool   // say outcomes, end it, clear
 }
 
-// Sample reads one sample.
-func (a *App) Sample(ctx context.Context, c account.Caller, id uuid.UUID) (SampleSheet, error) {
+// Sample reads one sample. Page counts from 1; one after the last has nothing that was drawn.
+func (a *App) Sample(ctx context.Context, c account.Caller, id uuid.UUID, page int) (SampleSheet, error) {
 	if err := account.May(c, account.SeeSampling); err != nil {
 		return SampleSheet{}, err
 	}
-	w, err := a.db.Sample(ctx, c.Centre, id, c.Person)
+	w, err := a.db.Sample(ctx, c.Centre, id, c.Person, spanOf(page))
 	if err != nil {
 		return SampleSheet{}, err
 	}
 	s := SampleSheet{WholeSample: w, May: account.As(c, account.SaySample) != "", Shows: w.Words}
+	s.Page, _ = pageOf(page, listPage, w.Size)
 	if w.Looked > 0 {
 		s.Shows = sampling.After(w.Listed, w.Looked, w.Found)
 	}
@@ -60,7 +62,7 @@ func (a *App) DrawAgain(ctx context.Context, c account.Caller, id uuid.UUID) (Dr
 	if err := account.May(c, account.SeeSampling); err != nil {
 		return DrawnAgain{}, err
 	}
-	w, err := a.db.Sample(ctx, c.Centre, id, c.Person)
+	w, err := a.db.Sample(ctx, c.Centre, id, c.Person, store.Span{})
 	if err != nil {
 		return DrawnAgain{}, err
 	}
@@ -99,13 +101,12 @@ type SampledCriterion struct {
 // SampledAttempt reads what a sampler looks at: the decisions that stand, who took them, with what reason and on which evidence. The
 // sheet itself is the attempt's.
 func (a *App) SampledAttempt(ctx context.Context, c account.Caller, sample, attempt uuid.UUID) (SampledAttempt, error) {
-	s, err := a.Sample(ctx, c, sample)
-	if err != nil {
+	if err := account.May(c, account.SeeSampling); err != nil {
 		return SampledAttempt{}, err
 	}
-	i := slices.IndexFunc(s.Drawn, func(d Drawn) bool { return d.Attempt == attempt })
-	if i < 0 {
-		return SampledAttempt{}, hidden("attempt in this sample")
+	s, drawn, err := a.db.Drawn(ctx, c.Centre, sample, attempt, c.Person)
+	if err != nil {
+		return SampledAttempt{}, err
 	}
 	j, err := a.db.JobSheet(ctx, c.Centre, attempt)
 	l, err := a.load(c, j, err)
@@ -116,7 +117,7 @@ func (a *App) SampledAttempt(ctx context.Context, c account.Caller, sample, atte
 	if err != nil {
 		return SampledAttempt{}, err
 	}
-	at := SampledAttempt{Sample: s.Sample, Drawn: s.Drawn[i], Waits: decision.Returned(l.Records).From(sample)}
+	at := SampledAttempt{Sample: s, Drawn: drawn, Waits: decision.Returned(l.Records).From(sample)}
 	for _, ref := range l.brief.CriterionRefs() {
 		at.Criteria = append(at.Criteria, SampledCriterion{ref, texts[ref], decision.Judged(l.Records, ref)})
 	}

@@ -112,7 +112,7 @@ func TestFromSampleToClaim(t *testing.T) {
 	must(t, c.SignOff(ctx, c.tutor, id, s.Revision, password, "Looked again with Tom."))
 
 	sample = c.drawn(t, assurer, plan, 2)
-	if w, err := c.Sample(ctx, assurer, sample); err != nil || len(w.Drawn) != 1 || w.Drawn[0].HadPart || len(w.Drawn[0].Why) < 3 {
+	if w, err := c.Sample(ctx, assurer, sample, 1); err != nil || len(w.Drawn) != 1 || w.Drawn[0].HadPart || len(w.Drawn[0].Why) < 3 {
 		t.Errorf("drawn after a disagreement: %+v, %v", w.Drawn, err)
 	}
 	wantKind(t, "an action without an owner", say(assurer, sample, app.SayOutcome{Outcome: decision.AgreeWithAction, Words: "Fine.", Action: "Label it", Due: c.now.AddDate(0, 0, 7)}), fault.KindInvalid)

@@ -118,7 +118,7 @@ const strataSQL = `
 	WHERE s.sample_id = @sample
 	GROUP BY i.assessor_id, p.name, i.units, i.method, i.site ORDER BY p.name, i.assessor_id, i.units, i.method, i.site`
 
-// WholeSample is a sample with what was drawn, in the order of the strata, and its strata.
+// WholeSample is a sample with a span of what was drawn, in the order of the strata, and its strata.
 type WholeSample struct {
 	Sample
 	Drawn   []Drawn
@@ -126,18 +126,33 @@ type WholeSample struct {
 	Actions []Action
 }
 
-// Sample reads one sample for a reader, in one round trip.
-func (s *Store) Sample(ctx context.Context, centre int64, id, reader uuid.UUID) (WholeSample, error) {
+// Sample reads one sample for a reader, in one round trip; of what was drawn the span, which are Size in all.
+func (s *Store) Sample(ctx context.Context, centre int64, id, reader uuid.UUID, span Span) (WholeSample, error) {
 	var w WholeSample
 	var rows []Sample
 	r, a := s.reading(ctx, centre), args{"sample": id}
 	queue(r, &rows, sampleSQL+`WHERE s.sample_id = @sample`, a)
-	queue(r, &w.Drawn, drawnSQL+`ORDER BY p.name, i.assessor_id, i.units, i.method, i.site, w.name, i.attempt_id`, args{"sample": id, "reader": reader})
+	queue(r, &w.Drawn, drawnSQL+`ORDER BY p.name, i.assessor_id, i.units, i.method, i.site, w.name, i.attempt_id LIMIT @limit OFFSET @offset`,
+		args{"sample": id, "reader": reader}.spanned(span))
 	queue(r, &w.Strata, strataSQL, a)
 	queue(r, &w.Actions, actionSQL+`WHERE x.source = 'sample' AND x.source_id = @sample ORDER BY x.raised_at, x.action_id`, a)
 	var err error
 	w.Sample, err = first(rows, "sample", r.send("sample"))
 	return w, err
+}
+
+// Drawn reads one drawn attempt of a sample for a reader, with the sample.
+func (s *Store) Drawn(ctx context.Context, centre int64, id, attempt, reader uuid.UUID) (m Sample, d Drawn, err error) {
+	var rows []Sample
+	var drawn []Drawn
+	r := s.reading(ctx, centre)
+	queue(r, &rows, sampleSQL+`WHERE s.sample_id = @sample`, args{"sample": id})
+	queue(r, &drawn, drawnSQL+`AND i.attempt_id = @attempt`, args{"sample": id, "attempt": attempt, "reader": reader})
+	if m, err = first(rows, "sample", r.send("sample")); err != nil {
+		return m, d, err
+	}
+	d, err = first(drawn, "attempt in this sample", nil)
+	return m, d, err
 }
 
 // SampleList reads what a sample was drawn from, and which of it was drawn, in the order of the attempts' ids.

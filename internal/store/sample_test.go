@@ -117,17 +117,28 @@ func TestASampleIsLookedAtAndCleared(t *testing.T) {
 	if err := s.say(t, m.ID, s.annDoes, s.assurer, decision.Agree); err != nil {
 		t.Fatal(err)
 	}
-	w, err := s.Sample(t.Context(), s.centre, m.ID, s.tutor)
+	w, err := s.Sample(t.Context(), s.centre, m.ID, s.tutor, store.Span{Limit: 100})
 	if err != nil || w.Looked != 1 || len(w.Drawn) != 2 || len(w.Strata) != 1 || w.Strata[0].Clear() || !w.Drawn[0].HadPart || !w.SettledAt.IsZero() {
 		t.Errorf("half looked at: %+v, %v", w, err)
 	}
 	if err := s.say(t, m.ID, s.bobDoes, s.assurer, decision.AgreeWithAction); err != nil {
 		t.Fatal(err)
 	}
-	w, err = s.Sample(t.Context(), s.centre, m.ID, s.assurer)
+	w, err = s.Sample(t.Context(), s.centre, m.ID, s.assurer, store.Span{Limit: 100})
 	if err != nil || w.SettledAt.IsZero() || !w.Strata[0].Clear() || w.Strata[0].Signed != 2 || w.Drawn[0].HadPart {
 		t.Errorf("all looked at: %+v, %v", w, err)
 	}
+	for i, want := range []uuid.UUID{w.Drawn[0].Attempt, w.Drawn[1].Attempt, uuid.Nil} {
+		part, err := s.Sample(t.Context(), s.centre, m.ID, s.assurer, store.Span{Limit: 1, Offset: i})
+		if err != nil || part.Size != 2 || (len(part.Drawn) == 1) != (want != uuid.Nil) || len(part.Drawn) == 1 && part.Drawn[0].Attempt != want {
+			t.Errorf("from %d on: %+v of %d, %v", i, part.Drawn, part.Size, err)
+		}
+	}
+	if of, d, err := s.Drawn(t.Context(), s.centre, m.ID, s.bobDoes, s.assurer); err != nil || of.ID != m.ID || d.Attempt != s.bobDoes || d.Outcome != decision.AgreeWithAction {
+		t.Errorf("one that was drawn: %+v of %v, %v", d, of.ID, err)
+	}
+	_, _, err = s.Drawn(t.Context(), s.centre, m.ID, uuid.New(), s.assurer)
+	kind(t, "one that was not drawn", err, fault.KindNotFound)
 	items, drawn, err := s.SampleList(t.Context(), s.centre, m.ID)
 	if err != nil {
 		t.Fatal(err)
@@ -157,7 +168,7 @@ func TestADisagreementClearsNothing(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	w, err := s.Sample(t.Context(), s.centre, m.ID, s.assurer)
+	w, err := s.Sample(t.Context(), s.centre, m.ID, s.assurer, store.Span{Limit: 100})
 	if err != nil || len(w.Drawn) != 1 {
 		t.Fatal(w.Drawn, err)
 	}

@@ -19,6 +19,7 @@ import (
 type SamplePage struct {
 	Frame
 	Sample app.SampleSheet
+	Pages  Paged
 	Form   Form
 }
 
@@ -55,11 +56,13 @@ func (u *UI) showSample(c echo.Context, who account.Caller, f Form) error {
 	if err != nil {
 		return err
 	}
-	s, err := u.app.Sample(c.Request().Context(), who, id)
+	pages := newPaged(c, "/samples/"+id.String())
+	s, err := u.app.Sample(c.Request().Context(), who, id, pages.Page)
 	if err != nil {
 		return err
 	}
-	return u.render(c, who, f.Status(), &SamplePage{Frame: Frame{Title: fmt.Sprintf("%s, sample %d", s.PlanName, s.Number), Here: "/centre"}, Sample: s, Form: f})
+	pages.All, pages.Of = s.Size, s.Page.Of
+	return u.render(c, who, f.Status(), &SamplePage{Frame: Frame{Title: fmt.Sprintf("%s, sample %d", s.PlanName, s.Number), Here: "/centre"}, Sample: s, Pages: pages, Form: f})
 }
 
 func (u *UI) clearSample(c echo.Context, who account.Caller) error {
