@@ -90,6 +90,7 @@ type ClaimItem struct {
 	Number   string      `json:"number" about:"Of the registration with the awarding organisation."`
 	MetOn    Date        `json:"met_on"`
 	Attempts []uuid.UUID `json:"attempts" about:"What it rests on."`
+	Prior    []string    `json:"prior_learning,omitzero" about:"The criteria that it rests on by prior learning, which nobody samples; left out of claims from before this was kept."`
 }
 
 // ClaimList is a page of the claims, the newest first.
@@ -117,7 +118,7 @@ func (s *service) claim(ctx context.Context, who account.Caller, p idPath, _ non
 	m, items, err := s.app.Claim(ctx, who, p.ID)
 	c := claimOf(m)
 	c.Items = each(items, func(i app.ClaimItem) ClaimItem {
-		return ClaimItem{Trainee: i.Trainee, Name: i.Name, Number: i.Number, MetOn: Date{i.MetOn}, Attempts: i.Attempts}
+		return ClaimItem{Trainee: i.Trainee, Name: i.Name, Number: i.Number, MetOn: Date{i.MetOn}, Attempts: i.Attempts, Prior: i.Prior}
 	})
 	return c, err
 }
@@ -134,6 +135,7 @@ type Claimable struct {
 	Name      string    `json:"name"`
 	Ready     bool      `json:"ready"`
 	ClaimedAt time.Time `json:"claimed_at,omitzero"`
+	Prior     []string  `json:"prior_learning" about:"The criteria of the unit that are met by prior learning, which nobody samples."`
 	Why       []string  `json:"why" about:"Why it cannot be claimed, in sentences."`
 }
 
@@ -143,7 +145,7 @@ type ClaimableList struct {
 }
 
 func claimableOf(r app.ClaimRow) Claimable {
-	return Claimable{Trainee: r.Trainee, Name: r.Name, Ready: len(r.Why) == 0 && r.At.IsZero(), ClaimedAt: r.At.UTC(), Why: append([]string{}, r.Why...)}
+	return Claimable{Trainee: r.Trainee, Name: r.Name, Ready: len(r.Why) == 0 && r.At.IsZero(), ClaimedAt: r.At.UTC(), Prior: append([]string{}, r.Prior...), Why: append([]string{}, r.Why...)}
 }
 
 func (s *service) claimable(ctx context.Context, who account.Caller, _ none, q claimQuery, _ none) (ClaimableList, error) {

@@ -208,7 +208,7 @@ func (a *App) claimed(p Claimable, k store.Claiming, trainees []uuid.UUID) (item
 			return nil, nil, fault.Conflict("%s Nothing is claimed yet: load the page again, and choose afresh.", notReady(p, id))
 		}
 		r := p.Ready[i]
-		items = append(items, ClaimItem{Trainee: id, Number: r.Number, MetOn: r.MetOn, Attempts: r.Attempts})
+		items = append(items, ClaimItem{Trainee: id, Number: r.Number, MetOn: r.MetOn, Attempts: r.Attempts, Prior: r.Prior})
 		for _, at := range r.Attempts {
 			if cleared[at] {
 				fresh = append(fresh, at)

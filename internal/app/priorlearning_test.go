@@ -82,6 +82,29 @@ func TestPriorLearning(t *testing.T) {
 	}
 }
 
+// A certificate whose criteria rest on prior learning says so, before it is claimed and for ever after.
+func TestAClaimSaysWhatRestsOnPriorLearning(t *testing.T) {
+	c := newCentre(t)
+	ctx := t.Context()
+	id, err := c.ClaimPrior(ctx, c.trainee, app.NewPrior{Trainee: c.trainee.Person, Unit: "H3", Criteria: []string{"H3/1.10"}, Words: "Two years with a firm."})
+	must(t, err)
+	must(t, c.AddPriorFile(ctx, c.trainee, id, "letter.jpg", bytes.NewReader(picture(t, 4))))
+	must(t, c.DecidePrior(ctx, c.tutor, id, "H3/1.10", decision.Met, "The letter says so."))
+	c.enrolled(t, c.now.AddDate(-1, 0, 0))
+	ready, err := c.Claimable(ctx, c.manager, "H3", nil)
+	must(t, err)
+	if len(ready.Ready) != 1 || !slices.Equal(ready.Ready[0].Prior, []string{"H3/1.10"}) {
+		t.Fatalf("ready are %+v, want the trainee, by prior learning", ready.Ready)
+	}
+	made, err := c.MakeClaim(ctx, c.manager, "H3", []uuid.UUID{c.trainee.Person}, "")
+	must(t, err)
+	_, items, err := c.Claim(ctx, c.manager, made)
+	must(t, err)
+	if len(items) != 1 || len(items[0].Attempts) != 0 || !slices.Equal(items[0].Prior, []string{"H3/1.10"}) {
+		t.Errorf("the claim rests on %+v, want on prior learning alone", items)
+	}
+}
+
 // A tutor who claims for a trainee does not decide on it themselves.
 func TestWhoClaimedDoesNotDecide(t *testing.T) {
 	c := newCentre(t)

@@ -38,6 +38,7 @@ type Claim struct {
 	Why      []string // whole sentences; empty where it can be claimed
 	Number   string   // of the registration
 	Attempts []uuid.UUID
+	Prior    []string  // criteria met by prior learning, as UNIT/code, in the unit's order
 	MetOn    time.Time // the day of the last decision that it rests on
 }
 
@@ -50,6 +51,7 @@ func Ready(criteria []string, prior map[string]time.Time, attempts []ClaimAttemp
 	waiting, rests := map[int]bool{}, map[int]bool{}
 	for _, ref := range criteria {
 		if at, ok := prior[ref]; ok {
+			c.Prior = append(c.Prior, ref)
 			if d := day(at); d.After(c.MetOn) {
 				c.MetOn = d
 			}

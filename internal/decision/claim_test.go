@@ -39,7 +39,7 @@ func TestReady(t *testing.T) {
 		if !slices.Equal(got.Why, c.want) {
 			t.Errorf("%s: got %q, want %q", c.name, got.Why, c.want)
 		}
-		if c.want == nil && (got.Number != "A" || !got.MetOn.Equal(monday) || len(got.Attempts) != 1 || got.Attempts[0] != a.ID) {
+		if c.want == nil && (got.Number != "A" || !got.MetOn.Equal(monday) || len(got.Attempts) != 1 || got.Attempts[0] != a.ID || len(got.Prior) != len(c.prior) || len(c.prior) > 0 && got.Prior[0] != "U1/1.2") {
 			t.Errorf("%s: rests on %+v", c.name, got)
 		}
 	}

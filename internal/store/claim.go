@@ -167,6 +167,8 @@ type ClaimItem struct {
 	Number   string    // with the awarding organisation
 	MetOn    time.Time // a date
 	Attempts []uuid.UUID
+	// Prior is criteria met by prior learning, as UNIT/code; nil in claims from before that was kept.
+	Prior []string
 }
 
 const claimColumns = `c.claim_id, c.unit_code, u.title, c.words, c.made_by, p.name AS by_name, c.made_at,
@@ -187,7 +189,7 @@ func (s *Store) Claim(ctx context.Context, centre int64, id uuid.UUID) (ClaimMad
 	var items []ClaimItem
 	r, a := s.reading(ctx, centre), args{"claim": id}
 	queue(r, &rows, `SELECT `+claimColumns+claimFrom+`WHERE c.claim_id = @claim`, a)
-	queue(r, &items, `SELECT i.trainee_id, p.name, i.number, i.met_on, i.attempts FROM claim_item i JOIN person p ON p.centre_id = i.centre_id AND p.person_id = i.trainee_id
+	queue(r, &items, `SELECT i.trainee_id, p.name, i.number, i.met_on, i.attempts, i.prior FROM claim_item i JOIN person p ON p.centre_id = i.centre_id AND p.person_id = i.trainee_id
 		WHERE i.claim_id = @claim ORDER BY p.name, i.trainee_id`, a)
 	c, err := first(rows, "claim", r.send("claim"))
 	return c, items, err
@@ -202,9 +204,9 @@ func (t *Tx) AddClaim(ctx context.Context, c ClaimMade, items []ClaimItem) error
 	}
 	for _, i := range items {
 		t.later(`
-			INSERT INTO claim_item (centre_id, claim_id, trainee_id, unit_code, number, met_on, attempts)
-			VALUES (@centre, @claim, @trainee, @unit, @number, @met_on, @attempts)`,
-			args{"centre": t.centre, "claim": c.ID, "trainee": i.Trainee, "unit": c.Unit, "number": i.Number, "met_on": i.MetOn, "attempts": i.Attempts},
+			INSERT INTO claim_item (centre_id, claim_id, trainee_id, unit_code, number, met_on, attempts, prior)
+			VALUES (@centre, @claim, @trainee, @unit, @number, @met_on, @attempts, @prior)`,
+			args{"centre": t.centre, "claim": c.ID, "trainee": i.Trainee, "unit": c.Unit, "number": i.Number, "met_on": i.MetOn, "attempts": append([]uuid.UUID{}, i.Attempts...), "prior": append([]string{}, i.Prior...)},
 			func(int64) error { return nil })
 	}
 	return nil

@@ -151,6 +151,17 @@ func (*ClaimPage) RestsOn(i app.ClaimItem) template.HTML {
 	return template.HTML(b.String())
 }
 
+// PriorLearning says which criteria a trainee's claim rests on by prior learning.
+func (*ClaimPage) PriorLearning(i app.ClaimItem) string {
+	switch {
+	case i.Prior == nil:
+		return "not kept then"
+	case len(i.Prior) == 0:
+		return "none"
+	}
+	return strings.Join(i.Prior, ", ")
+}
+
 func (u *UI) claim(c echo.Context, who account.Caller) error {
 	id, err := pathID(c, "id")
 	if err != nil {
@@ -174,10 +185,10 @@ func (u *UI) claimFile(c echo.Context, who account.Caller) error {
 	}
 	var rows [][]string
 	for _, i := range items {
-		rows = append(rows, []string{i.Name, i.Number, m.Unit, m.Title, i.MetOn.Format(time.DateOnly), m.At.In(app.London()).Format(time.DateOnly), m.ByName})
+		rows = append(rows, []string{i.Name, i.Number, m.Unit, m.Title, i.MetOn.Format(time.DateOnly), m.At.In(app.London()).Format(time.DateOnly), m.ByName, (&ClaimPage{}).PriorLearning(i)})
 	}
 	var b bytes.Buffer
-	if err := table.Write(&b, []string{"trainee", "registration", "unit", "title", "met on", "claimed on", "claimed by"}, rows); err != nil {
+	if err := table.Write(&b, []string{"trainee", "registration", "unit", "title", "met on", "claimed on", "claimed by", "by prior learning"}, rows); err != nil {
 		return err
 	}
 	c.Response().Header().Set(echo.HeaderContentDisposition, `attachment; filename="claim-`+url.PathEscape(m.Unit)+`.csv"`)

@@ -136,11 +136,11 @@ func sampleClaims(ps map[string]page, name, word string, n int) {
 	m := &ClaimPage{Frame: Frame{Title: "Claim", Here: "/centre"}, Claim: app.ClaimMade{ID: id(1), Unit: "H2", Title: word, Words: word, ByName: word, At: when, Count: n}}
 	for i := range n {
 		l.Units, l.Cohorts, l.Made = append(l.Units, Option{Value: "H2", Text: word}), append(l.Cohorts, Option{Text: word}), append(l.Made, m.Claim)
-		row := app.ClaimRow{Trainee: id(i), Name: word, At: when, Claim: decision.Claim{Number: word, MetOn: when}}
+		row := app.ClaimRow{Trainee: id(i), Name: word, At: when, Claim: decision.Claim{Number: word, MetOn: when, Prior: []string{word}}}
 		c.Claimable.Ready, c.Claimable.ClaimedAt = append(c.Claimable.Ready, row), append(c.Claimable.ClaimedAt, row)
 		row.Why = []string{word, "H2/1.2 is not met yet."}
 		c.Claimable.Rest = append(c.Claimable.Rest, row)
-		m.Items = append(m.Items, app.ClaimItem{Name: word, Number: word, MetOn: when, Attempts: []uuid.UUID{id(i), id(i + 1)}})
+		m.Items = append(m.Items, app.ClaimItem{Name: word, Number: word, MetOn: when, Attempts: []uuid.UUID{id(i), id(i + 1)}, Prior: []string{word, word}[:i%3]})
 	}
 	ps["claims-"+name], ps["claimable-"+name], ps["claim-"+name] = l, c, m
 	every := *c

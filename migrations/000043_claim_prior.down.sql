@@ -1,0 +1,1 @@
+ALTER TABLE claim_item DROP COLUMN prior;
