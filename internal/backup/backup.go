@@ -55,16 +55,17 @@ func Write(ctx context.Context, from Place, dir string) (err error) {
 	if err := os.MkdirAll(part, 0o700); err != nil {
 		return fmt.Errorf("make the backup's folder: %w", err)
 	}
+	// What was signed stands beside the keys: read after the database, it could name a signature that the database is too old for.
+	if from.Keys != "" {
+		if err := copyTree(from.Keys, filepath.Join(part, keysDir)); err != nil {
+			return fmt.Errorf("copy keys: %w", err)
+		}
+	}
 	if err := from.run(ctx, "pg_dump", "--format=custom", "--file="+filepath.Join(part, databaseFile)); err != nil {
 		return err
 	}
 	if err := copyTree(from.Evidence, filepath.Join(part, evidenceDir)); err != nil {
 		return fmt.Errorf("copy evidence: %w", err)
-	}
-	if from.Keys != "" {
-		if err := copyTree(from.Keys, filepath.Join(part, keysDir)); err != nil {
-			return fmt.Errorf("copy keys: %w", err)
-		}
 	}
 	if err := writeSums(part); err != nil {
 		return fmt.Errorf("list the backup's digests: %w", err)
