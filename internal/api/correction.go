@@ -108,7 +108,7 @@ func (s *service) correctionRoutes() []Route {
 		route("correction", get, "/api/corrections/{id}", account.RemarkBrief, "Says how far a correction has come, and what it changes.", s.correction),
 		route("stopCorrection", post, "/api/corrections/{id}/stop", account.RemarkBrief, "Has the marking pause after what is under way.", s.stopCorrection),
 		route("goOnCorrection", post, "/api/corrections/{id}/go-on", account.RemarkBrief, "Has a stopped correction go on where it stopped.", s.goOnCorrection),
-		route("takeCorrection", post, "/api/corrections/{id}/take", account.TakeRemark, "Lets a correction take effect on what is neither signed off nor closed: a record and a result more on each. A tutor may where they teach all whom it concerns.", s.takeCorrection),
+		route("takeCorrection", post, "/api/corrections/{id}/take", account.TakeRemark, "Lets a correction take effect on what is neither signed off nor closed: a record and a result more on each; a tutor may where they teach all whom it concerns.", s.takeCorrection),
 		route("dropCorrection", post, "/api/corrections/{id}/drop", account.RemarkBrief, "Gives a correction up before it takes effect.", s.dropCorrection),
 	}
 }
