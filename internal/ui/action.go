@@ -1,6 +1,7 @@
 package ui
 
 import (
+	"html/template"
 	"time"
 
 	"github.com/google/uuid"
@@ -13,17 +14,48 @@ import (
 // ActionsPage is what is still to be done.
 type ActionsPage struct {
 	Frame
-	Actions []app.ActionRow
+	Actions []ActionLine
 	Pages   Paged
-	Form    Form
 	Closes  bool // the reader closes other people's
 }
 
 func (*ActionsPage) template() string { return "actions" }
 
-// From says what asked for an action, and where that is.
-func (*ActionsPage) From(a app.ActionRow) string {
-	switch a.Source {
+// ActionLine is an action as the list shows it, flat and worked out here: a page takes longer over it than the database does.
+type ActionLine struct {
+	ID                   uuid.UUID
+	Words, Owner, Raiser string
+	Due, Raised          template.HTML // days
+	Late                 bool
+	From                 string // what asked for it
+	At                   string // where that stands; "" where the reader may not go
+	May                  bool   // the reader may close it
+	Form                 *Form  // by which it was to be closed, as it came back; nil where it was not sent
+}
+
+// lines puts actions into the list.
+func (p *ActionsPage) lines(rows []app.ActionRow, f Form) {
+	for _, a := range rows {
+		l := ActionLine{
+			ID: a.ID, Words: a.Words, Owner: a.OwnerName, Raiser: a.RaisedByName, Due: timed(a.Due, day(a.Due)), Raised: timed(a.RaisedAt, day(a.RaisedAt)),
+			Late: a.Late, From: sentence(actionFrom(a.Source)), May: a.May,
+		}
+		if p.Closes || a.Source == app.ActionFromStandardisation || a.Source == app.ActionFromRuling { // a tutor sees no samples and no visits
+			l.At = actionAt(a)
+		}
+		if which := f.For(closing(a.ID)); which.Touched() {
+			l.Form = &which
+		}
+		p.Actions = append(p.Actions, l)
+	}
+}
+
+// closing names the form that closes an action.
+func closing(id uuid.UUID) string { return "close-" + id.String() }
+
+// actionFrom says what asked for an action.
+func actionFrom(s app.ActionSource) string {
+	switch s {
 	case app.ActionFromVisit:
 		return "an external verifier's visit"
 	case app.ActionFromStandardisation:
@@ -34,17 +66,12 @@ func (*ActionsPage) From(a app.ActionRow) string {
 	return "a sample"
 }
 
-// At is where what asked for an action stands.
-func (*ActionsPage) At(a app.ActionRow) string {
+// actionAt is where what asked for an action stands.
+func actionAt(a app.ActionRow) string {
 	folder := map[app.ActionSource]string{
 		app.ActionFromSample: "samples", app.ActionFromVisit: "visits", app.ActionFromStandardisation: "standardisations", app.ActionFromRuling: "rulings",
 	}[a.Source]
 	return "/" + folder + "/" + a.SourceID.String()
-}
-
-// Sees says whether the reader may go there: a tutor sees no samples and no visits.
-func (p *ActionsPage) Sees(a app.ActionRow) bool {
-	return p.Closes || a.Source == app.ActionFromStandardisation || a.Source == app.ActionFromRuling
 }
 
 // ActionForm is the form in which somebody is asked to do something because of what a page is about.
@@ -108,9 +135,6 @@ func (u *UI) actOnRuling(c echo.Context, who account.Caller) error {
 	return u.taken(c, "/rulings/"+id.String()+"#actions", actionKept)
 }
 
-// FormName names the form that closes an action.
-func (*ActionsPage) FormName(a app.ActionRow) string { return "close-" + a.ID.String() }
-
 func (u *UI) actions(c echo.Context, who account.Caller) error {
 	return u.showActions(c, who, Form{})
 }
@@ -122,8 +146,9 @@ func (u *UI) showActions(c echo.Context, who account.Caller, f Form) error {
 		return err
 	}
 	pages.All, pages.Of = l.All, l.Page.Of
-	return u.render(c, who, f.Status(), &ActionsPage{Frame: Frame{Title: "Actions", Here: "/centre"}, Actions: l.Rows, Pages: pages, Form: f,
-		Closes: account.As(who, account.CloseAction) != ""})
+	p := &ActionsPage{Frame: Frame{Title: "Actions", Here: "/centre"}, Pages: pages, Closes: account.As(who, account.CloseAction) != ""}
+	p.lines(l.Rows, f)
+	return u.render(c, who, f.Status(), p)
 }
 
 type closeForm struct {
@@ -140,7 +165,7 @@ func (u *UI) closeAction(c echo.Context, who account.Caller) error {
 		err = u.app.CloseAction(c.Request().Context(), who, id, f.Words)
 	}
 	if err != nil {
-		return u.again(c, err, "close-"+id.String(), func(form Form) error { return u.showActions(c, who, form) })
+		return u.again(c, err, closing(id), func(form Form) error { return u.showActions(c, who, form) })
 	}
 	return u.taken(c, newPaged(c, "/actions").here(), "The action is closed.")
 }

@@ -123,9 +123,11 @@ func sampleAction(word string, i int) app.Action {
 
 func sampleActions(word string, n int) *ActionsPage {
 	p := &ActionsPage{Frame: Frame{Title: "Actions", Here: "/centre"}, Closes: n > 0, Pages: Paged{Address: "/actions", Page: min(n, 2), Of: 5, All: 212}}
+	var rows []app.ActionRow
 	for i := range n {
-		p.Actions = append(p.Actions, app.ActionRow{Action: sampleAction(word, 2*i), Late: i%2 == 0, May: i%3 > 0})
+		rows = append(rows, app.ActionRow{Action: sampleAction(word, 2*i), Late: i%2 == 0, May: i%3 > 0})
 	}
+	p.lines(rows, Form{})
 	return p
 }
 
