@@ -165,8 +165,9 @@ func (b *bench) comparisons() []rounds.Comparison {
 	return []rounds.Comparison{
 		{Bar: rounds.Bar{Name: "portfolio: processor, 120 photos as uploaded, signed", Unit: "seconds of CPU", Ours: "portfolio", Theirs: "copy and two SHA-256", Kind: rounds.AtMost, Limit: 1.5},
 			Measure: pair(cpu, [2]string{whole, large}, [2]string{baseline, large})},
-		// What the camera wrote is looked for in every byte, which the baseline has no counterpart of (our own bar).
-		{Bar: rounds.Bar{Name: "portfolio: processor, 120 photos without what the camera wrote, signed", Unit: "seconds of CPU", Ours: "portfolio", Theirs: "copy and two SHA-256", Kind: rounds.AtMost, Limit: 1.5},
+		// What the camera wrote is looked for in every byte, and the original is hashed beside what is left of it: a third pass, which the
+		// baseline has no counterpart of (our own bar).
+		{Bar: rounds.Bar{Name: "portfolio: processor, 120 photos without what the camera wrote, signed", Unit: "seconds of CPU", Ours: "portfolio", Theirs: "copy and two SHA-256", Kind: rounds.AtMost, Limit: 2},
 			Measure: pair(cpu, [2]string{bare, large}, [2]string{baseline, large})},
 		{Bar: rounds.Bar{Name: "portfolio: peak memory, 120 photos as uploaded, signed", Unit: "MB", Ours: "portfolio", Theirs: "bound", Kind: rounds.AtMost, Limit: 1},
 			Measure: func(bool) (rounds.Round, error) {
