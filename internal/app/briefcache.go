@@ -18,7 +18,8 @@ type briefCache struct {
 	compiled kept[*brief.Compiled] // by the digest of the text and of every edition that its rules come from
 	rules    kept[*brief.RuleSet]  // by the digest of their text
 
-	// Of texts that are being written: by what they say, so that these do not go stale either.
+	// Of texts that are being written: by what they say, so that these do not go stale either. They are apart from the published ones,
+	// which typing would push out.
 	texts  kept[*brief.Brief]   // as they were written, by the digest of their text
 	checks kept[brief.Problems] // what stands against them, by checkKey
 }

@@ -14,8 +14,7 @@ import (
 )
 
 // Countersign stands behind every decision of an attempt that waits for it; revision is the one that the caller's page shows.
-// It asks for the caller's password again. Nobody stands behind their own decision, nor anybody without an
-// assessor's award in date. Who
+// It asks for the caller's password again. Nobody stands behind their own decision, nor anybody without an assessor's award in date. Who
 // countersigned a decision does not sample it (decision.HadPart).
 func (a *App) Countersign(ctx context.Context, c account.Caller, id uuid.UUID, revision int, password, words string) error {
 	words = strings.TrimSpace(words)
