@@ -299,8 +299,9 @@ func TestDeadlockIsDoneAgain(t *testing.T) {
 		})
 	}
 	all.Wait()
-	if n := tries.Load(); n != 3 {
-		t.Errorf("%d tries, want 3: one of the two was undone and done again", n)
+	// Whoever is undone may have its row again before the other is awake, and then meets it once more.
+	if n := tries.Load(); n < 3 {
+		t.Errorf("%d tries, want 3 or more: one of the two was undone and done again", n)
 	}
 	for _, id := range []uuid.UUID{b.annDoes, b.bobDoes} {
 		if a, err := b.Attempt(t.Context(), b.centre, id); err != nil || a.Revision != 3 {
