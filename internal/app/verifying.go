@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"strings"
 	"time"
 
 	"witnessmark/internal/fault"
@@ -91,7 +90,7 @@ func (a *App) VerifyPortfolio(ctx context.Context, r io.Reader, key string) (v V
 
 // verifyTrust is the keys that were given, or those that are kept here.
 func (a *App) verifyTrust(ctx context.Context, keys string) (verify.Trust, error) {
-	if given := strings.Fields(keys); len(given) > 0 {
+	if given := ledger.KeyTexts(keys); len(given) > 0 {
 		var t verify.Trust
 		for _, key := range given {
 			v, err := ledger.ParseKey(key)

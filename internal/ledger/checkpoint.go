@@ -4,6 +4,7 @@ import (
 	"encoding/base64"
 	"errors"
 	"fmt"
+	"regexp"
 	"strconv"
 	"strings"
 
@@ -66,6 +67,25 @@ func ParseKey(text string) (note.Verifier, error) {
 		return nil, errors.New("that is no public key of a log: it looks like NAME+HASH+KEY and is printed by witnessmark keys show")
 	}
 	return v, nil
+}
+
+// keyShape is what the public key of a log or of a witness looks like: NAME+HASH+KEY.
+var keyShape = regexp.MustCompile(`^[^+]+\+[0-9a-f]{8}\+.+$`)
+
+// KeyTexts are the words of a text that look like public keys, of which witnessmark keys show prints some among other things; all of
+// its words where none does, so that one that is mistyped is told of.
+func KeyTexts(text string) []string {
+	var keys []string
+	words := strings.Fields(text) // no key has a space
+	for _, w := range words {
+		if keyShape.MatchString(w) {
+			keys = append(keys, w)
+		}
+	}
+	if keys == nil {
+		return words
+	}
+	return keys
 }
 
 // Signed is a checkpoint whose signature by at least one of the log's keys is good.

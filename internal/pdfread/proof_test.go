@@ -98,6 +98,7 @@ func TestSignatureCoversEverything(t *testing.T) {
 		{"ends before the signature", replace("[0 "+at, fmt.Sprintf("[0 %-10d", s.ContentsAt-8)), "signed bytes end at"},
 		{"begins after the signature", replace(at+" "+end, fmt.Sprintf("%s %-10d", at, s.ContentsEnd+3)), "begin again"},
 		{"something put after", append(bytes.Clone(b), "\n% more\n"...), "last 8 bytes"},
+		{"the last byte gone", b[:len(b)-1], "cut short: 1 of the signed bytes"},
 		{"out of the file", replace("[0 "+at, "[0 9999999999"), "out of the file"},
 	} {
 		t.Run(c.name, func(t *testing.T) {

@@ -40,6 +40,8 @@ func (s Signature) Covers(size int64) error {
 		return wrong(r[1], "the signed bytes end at %d, but the signature stands at %d", r[1], s.ContentsAt)
 	case r[2] != s.ContentsEnd:
 		return wrong(s.ContentsEnd, "the signed bytes begin again at %d, but the signature ends at %d", r[2], s.ContentsEnd)
+	case r[2]+r[3] > size:
+		return wrong(size, "the file is cut short: %d of the signed bytes are missing at its end", r[2]+r[3]-size)
 	case r[2]+r[3] != size:
 		return wrong(r[2]+r[3], "the last %d bytes of the file are not signed", size-r[2]-r[3])
 	}

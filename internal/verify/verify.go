@@ -3,7 +3,8 @@
 //
 // What hangs on what: the log's key signs a state of the log; an entry under that state is the portfolio's own, and commits to the
 // digest of the record within the file and to the certificate that the file is signed with; the certificate's signature covers
-// every byte of the file. Each decision in the record is an entry of the log too, and each picture has its digest in the record.
+// every byte of the file. Each decision in the record is an entry of the log too, and each picture has its digest in the record. What
+// the pages say of it, and which picture stands where, rests on the certificate alone; each report says so.
 //
 // So the one thing to be trusted is the log's key. It shows what the centre said and when the log had it; no file can show that a
 // photo is true or that a tutor was right.
@@ -100,6 +101,8 @@ func File(r io.ReaderAt, size int64, o Options) *Portfolio {
 	p.signature(size)
 	p.decisions()
 	p.pictures()
+	p.add("pages", NotChecked, "Whether the pages say what record.json says, word for word and picture for picture: they rest on the certificate's signature alone, "+
+		"and record.json on the log as well. Whoever holds the certificate's private key could draw other pages; record.json would still be as it was logged.")
 	if p.time(); o.Bag != nil {
 		p.bag(o.Bag)
 	} else if len(p.Record.Files) > 0 {

@@ -8,7 +8,6 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"strings"
 
 	"witnessmark/internal/ledger"
 	"witnessmark/internal/verify"
@@ -24,7 +23,7 @@ const (
 // Command is the command line; the tags are kong's.
 type Command struct {
 	Files     []string `arg:"" name:"file" help:"Portfolios, as PDF."`
-	Key       []string `help:"A public key of the centre's decision log, or a file that holds some, one on each line: give all that you have. Take them from where you know them to be the centre's, not from the portfolio." placeholder:"KEY" sep:"none"`
+	Key       []string `help:"A public key of the centre's decision log, or a file that holds some, such as what witnessmark keys show prints: give all that you have. Take them from where you know them to be the centre's, not from the portfolio." placeholder:"KEY" sep:"none"`
 	Witness   []string `help:"The public key of a witness whose signature counts, or a file that holds it." placeholder:"KEY" sep:"none"`
 	Later     []string `help:"A later state of the log that a witness signed, with the proof that it goes on from the portfolio's: the centre's page of its decision log gives it out, and so does witnessmark keys show --witnessed." placeholder:"FILE" sep:"none"`
 	Authority []string `help:"A certificate (PEM) of a time-stamp authority that you trust." placeholder:"FILE" sep:"none"`
@@ -143,7 +142,7 @@ func (c *Command) options() (o verify.Options, err error) {
 	return o, nil
 }
 
-// parsed reads keys that were given as their text, or in files with a key on each line.
+// parsed reads keys that were given as their text, or in files that hold some.
 func parsed[K any](given []string, parse func(string) (K, error)) (keys []K, err error) {
 	for _, g := range given {
 		k, err := parse(g)
@@ -155,12 +154,12 @@ func parsed[K any](given []string, parse func(string) (K, error)) (keys []K, err
 		if inFile != nil {
 			return nil, fmt.Errorf("%w; nor is there a file %s", err, g)
 		}
-		lines := strings.Fields(string(text)) // no key has a space
-		if len(lines) == 0 {
+		words := ledger.KeyTexts(string(text))
+		if len(words) == 0 {
 			return nil, fmt.Errorf("%s holds no key", g)
 		}
-		for _, line := range lines {
-			if k, err = parse(line); err != nil {
+		for _, word := range words {
+			if k, err = parse(word); err != nil {
 				return nil, err
 			}
 			keys = append(keys, k)

@@ -31,6 +31,7 @@ func TestCodes(t *testing.T) {
 	key := write(t, "key.txt", []byte(c.Key+"\n"))
 	_, next := verifytest.LogKey(t, verifytest.Origin)
 	both, none := write(t, "keys.txt", []byte(c.Key+"\r\n"+next+"\n")), write(t, "none.txt", nil)
+	shown := write(t, "shown.txt", []byte("key, signs:\n"+c.Key+"\ncheckpoint of 21 May 2026:\n"+verifytest.Origin+"\n18\nxBIugme+MIX3ItDK3VwfQA1X35a0VnwL36M3YuyHEFY=\n\n— "+verifytest.Origin+" vIPvUuwsiQ1achly+q11zTF9+sBDO8Y2\n"))
 	after := write(t, "after.txt", []byte("old 3\n\n"+verifytest.Origin+"\n9\n"))
 	for name, k := range map[string]struct {
 		cmd  cli.Command
@@ -40,6 +41,7 @@ func TestCodes(t *testing.T) {
 		"genuine":           {cli.Command{Files: []string{good}, Key: []string{c.Key}}, cli.Genuine, "good.pdf: genuine, time stated by the centre only\n"},
 		"key in a file":     {cli.Command{Files: []string{good}, Key: []string{key}}, cli.Genuine, "good.pdf: genuine"},
 		"keys in a file":    {cli.Command{Files: []string{good}, Key: []string{both}}, cli.Genuine, "good.pdf: genuine"},
+		"as it is shown":    {cli.Command{Files: []string{good}, Key: []string{shown}}, cli.Genuine, "good.pdf: genuine"},
 		"a later key":       {cli.Command{Files: []string{good}, Key: []string{next}}, cli.Unknown, "a key that you did not give"},
 		"an empty file":     {cli.Command{Files: []string{good}, Key: []string{none}}, cli.Unknown, "holds no key"},
 		"a later state":     {cli.Command{Files: []string{good}, Key: []string{c.Key}, Later: []string{after}}, cli.Genuine, "goes on from 3 entries, and this file's has"},
