@@ -100,7 +100,7 @@ func (a *App) CheckInHouse(ctx context.Context, c account.Caller, id uuid.UUID, 
 	switch {
 	case !slices.Contains(decision.Checks(), n.What):
 		return fault.Invalid("what", "Choose which check it was.")
-	case n.At.After(a.now().Add(clockSlack)):
+	case n.At.After(a.now().Add(decision.ClockSlack)):
 		return fault.Invalid("at", "That is still to come.")
 	case n.Found == "" || tooLong(n.Found, registerText):
 		return fault.Invalid("found", "Type what it read, in at most %d characters.", registerText)

@@ -7,10 +7,6 @@ import (
 	"witnessmark/internal/store"
 )
 
-// clockSlack is how far two readings of a phone's offset may differ and still be of the same clock: a slow request, not a
-// clock that was set (our own value).
-const clockSlack = 2 * time.Minute
-
 // PhoneClock is what a phone says of its own clock along with what it captured.
 type PhoneClock struct {
 	SentAt   time.Time // by the phone, as it sent this; zero where it does not say
@@ -34,6 +30,6 @@ func (p PhoneClock) clock(now time.Time) store.Clock {
 	}
 	offset := now.Sub(p.SentAt)
 	ms := offset.Milliseconds()
-	steady := p.Believed != nil && (offset-time.Duration(*p.Believed)*time.Millisecond).Abs() <= clockSlack
+	steady := p.Believed != nil && (offset-time.Duration(*p.Believed)*time.Millisecond).Abs() <= decision.ClockSlack
 	return store.Clock{OffsetMS: &ms, Steady: steady}
 }

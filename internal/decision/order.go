@@ -18,6 +18,24 @@ func (m Moment) True() (at time.Time, ok bool) {
 	return m.At.Add(m.Offset), true
 }
 
+// ClockSlack is how far two readings of a phone's offset may differ and still be of the same clock: a slow request, not a
+// clock that was set (our own value).
+const ClockSlack = 2 * time.Minute
+
+// Overtaken says whether the clocks prove that something was captured before another, whichever came first. On one clock
+// that is its own order; two are only compared beyond what a slow request adds to an offset.
+func (m Moment) Overtaken(by Moment) bool {
+	at, ok := m.True()
+	other, known := by.True()
+	if !ok || !known {
+		return false
+	}
+	if (m.Offset - by.Offset).Abs() <= ClockSlack {
+		return m.At.Before(by.At)
+	}
+	return at.Add(ClockSlack).Before(other)
+}
+
 // Order says whether evidence was captured before its stage's hold point was released.
 type Order string
 

@@ -15,7 +15,7 @@ import (
 )
 
 // Entry is one thing that was typed, with its times. Entries are appended: of the same item, part and phase the latest
-// counts.
+// counts (see inOrder).
 type Entry struct {
 	ID      uuid.UUID `db:"entry_id"` // made where it was typed
 	Attempt uuid.UUID `db:"attempt_id"`
@@ -32,6 +32,13 @@ type Entry struct {
 const entryColumns = `e.entry_id, e.attempt_id, e.item, e.part, e.phase, e.text, e.unit, e.working, e.note,
 	coalesce(e.captured_at, '0001-01-01 00:00Z') AS captured_at, e.received_at, e.offset_ms, e.clock_steady,
 	coalesce(e.instrument_id, '00000000-0000-0000-0000-000000000000') AS instrument_id, e.by_id, b.name AS by_name`
+
+// overtaken is Moment.Overtaken in the database, with its ClockSlack: of the entry x by one of its item, part and phase that
+// came before it.
+const overtaken = `EXISTS (SELECT FROM entry o WHERE o.centre_id = x.centre_id AND o.attempt_id = x.attempt_id AND o.item = x.item
+	AND o.part = x.part AND o.phase = x.phase AND o.seq < x.seq AND o.clock_steady AND x.clock_steady
+	AND CASE WHEN abs(o.offset_ms - x.offset_ms) <= 120000 THEN x.captured_at < o.captured_at
+		ELSE x.captured_at + (x.offset_ms + 120000) * interval '1 millisecond' < o.captured_at + o.offset_ms * interval '1 millisecond' END)`
 
 const entryFrom = ` FROM entry e JOIN person b ON b.centre_id = e.centre_id AND b.person_id = e.by_id `
 

@@ -12,3 +12,6 @@ var ForgetStatements = (*Tx).forgetStatements
 
 // Args is a statement's arguments by name.
 type Args = args
+
+// Overtaken is the condition on an entry x.
+const Overtaken = overtaken

@@ -33,7 +33,8 @@ func (t *Tx) PastSheets(ctx context.Context, ids []uuid.UUID) ([]PastSheet, erro
 		FROM attempt a WHERE a.attempt_id = ANY(@ids) ORDER BY array_position(@ids::uuid[], a.attempt_id)`, a)
 	sheets, at := make([]PastSheet, 0, len(ids)), make(map[uuid.UUID]*PastSheet, len(ids))
 	r.batch.Queue(`
-		SELECT e.entry_id, e.attempt_id, e.item, e.part, e.phase, e.text, e.unit, e.working, e.captured_at, e.received_at
+		SELECT e.entry_id, e.attempt_id, e.item, e.part, e.phase, e.text, e.unit, e.working, e.captured_at, e.received_at,
+			e.offset_ms, e.clock_steady
 		FROM entry e WHERE e.attempt_id = ANY(@ids) ORDER BY e.attempt_id, e.seq`, a).Query(func(rows pgx.Rows) error {
 		for _, p := range attempts {
 			j := PastSheet{JobSheet: JobSheet{Attempt: Attempt{ID: p.ID, Revision: p.Revision, Given: p.Given, HandedOverAt: p.HandedOverAt}}}
@@ -43,7 +44,7 @@ func (t *Tx) PastSheets(ctx context.Context, ids []uuid.UUID) ([]PastSheet, erro
 		var e Entry
 		var captured *time.Time
 		for rows.Next() {
-			if err := rows.Scan(&e.ID, &e.Attempt, &e.Item, &e.Part, &e.Phase, &e.Text, &e.Unit, &e.Working, &captured, &e.ReceivedAt); err != nil {
+			if err := rows.Scan(&e.ID, &e.Attempt, &e.Item, &e.Part, &e.Phase, &e.Text, &e.Unit, &e.Working, &captured, &e.ReceivedAt, &e.OffsetMS, &e.Steady); err != nil {
 				return err
 			}
 			e.CapturedAt = time.Time{}
@@ -87,6 +88,7 @@ func (t *Tx) PastSheets(ctx context.Context, ids []uuid.UUID) ([]PastSheet, erro
 	}
 	for i := range sheets {
 		sheets[i].set()
+		inOrder(sheets[i].Entries)
 	}
 	return sheets, nil
 }

@@ -17,7 +17,7 @@ type JobSheet struct {
 	Task     Task
 	Brief    BriefVersion
 	Trainee  Person            // without registrations
-	Entries  []Entry           // every one that belongs to the set, in the order of receipt
+	Entries  []Entry           // every one that belongs to the set, in the order of receipt but for what had been overtaken (see inOrder)
 	Evidence []Evidence        // that belongs to the set, in the order of receipt
 	Records  []decision.Record // in the order in which they were appended
 	Rules    []RuleEdition     // the checked editions of the rule sets that the brief names, with their sources
@@ -50,23 +50,52 @@ type Held struct {
 	Evidence []Evidence
 }
 
-// Latest is the entries that count: of each item, part and phase the last received, in the order of receipt.
+// slot is what one entry stands in place of another by.
+type slot struct {
+	item, part string
+	phase      brief.Phase
+}
+
+func slotOf(e Entry) slot { return slot{e.Item, e.Part, e.Phase} }
+
+// Latest is the entries that count: of each item, part and phase the last.
 func (j JobSheet) Latest() []Entry {
-	type line struct {
-		item, part string
-		phase      brief.Phase
-	}
-	last := make(map[line]int, len(j.Entries))
+	last := make(map[slot]int, len(j.Entries))
 	for i, e := range j.Entries {
-		last[line{e.Item, e.Part, e.Phase}] = i
+		last[slotOf(e)] = i
 	}
 	latest := make([]Entry, 0, len(last))
 	for i, e := range j.Entries {
-		if last[line{e.Item, e.Part, e.Phase}] == i {
+		if last[slotOf(e)] == i {
 			latest = append(latest, e)
 		}
 	}
 	return latest
+}
+
+// inOrder puts entries that came in the order of receipt into the order in which they count. A line that was held up on the
+// way must not take the place of one that was typed over it and came first: where the clocks prove that, it goes before that
+// one. Without proof what came last counts.
+func inOrder(entries []Entry) {
+	last := make(map[slot]int, len(entries))
+	for i, e := range entries {
+		before, again := last[slotOf(e)]
+		last[slotOf(e)] = i
+		if !again || !e.Steady {
+			continue
+		}
+		for k := 0; k <= before; k++ {
+			if slotOf(entries[k]) != slotOf(e) || !e.Captured().Overtaken(entries[k].Captured()) {
+				continue
+			}
+			copy(entries[k+1:i+1], entries[k:i])
+			entries[k] = e
+			for n := k + 1; n <= i; n++ {
+				last[slotOf(entries[n])] = n
+			}
+			break
+		}
+	}
 }
 
 // JobSheet reads one attempt with everything, in one round trip.
@@ -273,6 +302,7 @@ func (w *sheetRows) sheets() ([]JobSheet, error) {
 	lay(at, w.seals, func(s sealRow) uuid.UUID { return s.Attempt }, func(j *JobSheet, s sealRow) { j.Seal = s.seal() })
 	for i := range sheets {
 		sheets[i].set()
+		inOrder(sheets[i].Entries)
 	}
 	return sheets, nil
 }

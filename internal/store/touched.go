@@ -77,7 +77,8 @@ const touchedLines = `
 			WHERE (@tutor::uuid IS NULL OR EXISTS (SELECT FROM cohort_member m WHERE m.centre_id = t.centre_id AND m.cohort_id = t.cohort_id AND m.person_id = @tutor AND m.part = 'tutor'))) a
 		JOIN LATERAL (
 			SELECT DISTINCT ON (x.item, x.part, x.phase) x.attempt_id, x.item, x.part, x.phase, x.text, x.unit, x.instrument_id, coalesce(x.captured_at, x.received_at) AS at
-			FROM entry x WHERE x.centre_id = a.centre_id AND x.attempt_id = a.attempt_id ORDER BY x.item, x.part, x.phase, x.seq DESC) e ON true
+			FROM entry x WHERE x.centre_id = a.centre_id AND x.attempt_id = a.attempt_id AND NOT ` + overtaken + `
+			ORDER BY x.item, x.part, x.phase, x.seq DESC) e ON true
 		WHERE e.text <> '' AND e.instrument_id = ANY(a.ids)
 			AND e.at >= coalesce(@from, '-infinity'::timestamptz) AND e.at < coalesce(@to, 'infinity'::timestamptz)
 	)`

@@ -6,8 +6,11 @@ import { handOver, lineOf, said, short, take, type } from './work.js';
 
 const text = (p: Phone, name: string) => lineOf(p.page, name).locator('[name^="text:"]').first();
 
-/** Somebody else, or the same person elsewhere, puts a value into a line. */
-const elsewhere = (centre: Centre, a: Attempt, item: string, value: string) => centre.send(a.trainee, 'POST', `/api/attempts/${a.id}/entries`, { entries: [{ id: crypto.randomUUID(), item, text: value }] });
+/** The same person puts a value into a line by another phone, which knows the time as this one does. */
+function elsewhere(centre: Centre, a: Attempt, item: string, value: string) {
+  const now = new Date().toISOString();
+  return centre.send(a.trainee, 'POST', `/api/attempts/${a.id}/entries`, { sent_at: now, entries: [{ id: crypto.randomUUID(), item, text: value, captured_at: now, clock_offset_ms: 0 }] });
+}
 
 test('off line from the first tap to the last: typed, photographed, closed, opened, handed over; then all is received', async ({ centre, attempt, phone, line }) => {
   const p = await phone(attempt.trainee);

@@ -111,6 +111,9 @@ test('typed', async (t) => {
   await t.test('back to what was received from here is sent: a kept page does not show it', () => {
     assert.equal(type(line({ text: '12.45', known: [v('12.4')], knownAt: 9 }), '12.4').text, '12.4');
   });
+  for (const [name, was, at] of [['goes by the clock', 400, 500], ['does not look older where the clock was set back a little', 700, 701], ['nor the same', 500, 501], ['goes by the clock again where it was far out', 500 + 120_000, 500]]) {
+    await t.test(`what is typed over a line ${name}`, () => assert.equal(type(line({ at: was, known: [empty] }), '13').at, at));
+  }
   await t.test('typing mends what was not taken', () => assert.equal(type(line({ known: [empty], trouble: 'too long' }), '13').trouble, undefined));
 });
 

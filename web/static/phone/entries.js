@@ -135,7 +135,7 @@ async function settle(line, mine) {
   await change('line', keyOf(line), (/** @type {Line | undefined} */ row) => {
     if (!row?.other) return undefined;
     const known = [...(row.known ?? []), row.other];
-    if (mine) return { ...row, other: undefined, known, notBefore: 0 };
+    if (mine) return { ...row, clock: null, other: undefined, known, notBefore: 0 }; // by the clocks the other one might count
     fill(line, row.other);
     if (row.other === drawnIn(line) && !row.sealed) return null;
     return { ...typed(row, { ...read(line), ...stamp() }, drawnIn(line), newID), known, other: undefined, notBefore: 0 };

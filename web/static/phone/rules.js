@@ -90,6 +90,11 @@ export function merge(row, page, drawn) {
   return seen ? { show: 'row' } : { show: 'row', other: page };
 }
 
+const setBack = 120_000; // ms: decision.ClockSlack, within which the centre takes two times to be of one clock
+
+/** A clock that was set back a little must not have what is typed over a line look older than that. @param {number} at @param {number} [before] when what stood there was typed */
+const after = (at, before = 0) => (before >= at && before - at < setBack ? before + 1 : at);
+
 /**
  * What becomes of a line's row when something is typed; null for nothing to keep. What may have been received already keeps
  * its id to itself.
@@ -105,7 +110,7 @@ export function typed(row, now, page, newID) {
   const used = !row || row.state === 'received' || row.tried || row.sealed || !row.id;
   if ((!row || !used) && !was?.knownAt && known.length === 1 && values(now) === known[0]) return null; // as it stood there
   return {
-    ...now, id: used ? newID() : row.id, state: 'kept', known, knownAt: was?.knownAt, other: row?.state === 'kept' ? row.other : undefined,
+    ...now, at: after(now.at, row?.at), id: used ? newID() : row.id, state: 'kept', known, knownAt: was?.knownAt, other: row?.state === 'kept' ? row.other : undefined,
   };
 }
 
