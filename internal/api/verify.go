@@ -23,11 +23,13 @@ type VerificationLine struct {
 }
 
 type verifyQuery struct {
-	Key string `query:"key" validate:"omitempty,max=500" about:"The public key of the centre's decision log; without it those of the logs that are kept here."`
+	Key     string `query:"key" validate:"omitempty,max=500" about:"The public key of the centre's decision log; without it those of the logs that are kept here."`
+	Witness string `query:"witness" validate:"omitempty,max=500" about:"The public key of a witness whose signature counts."`
+	Later   string `query:"later" validate:"omitempty,max=6000" about:"A later state of the log that the witness signed, as the centre gives it out."`
 }
 
 func (s *service) verifyPortfolio(ctx context.Context, _ account.Caller, _ none, q verifyQuery, b broughtFile) (Verification, error) {
-	v, err := s.app.VerifyPortfolio(ctx, b, q.Key)
+	v, err := s.app.VerifyPortfolio(ctx, b, app.Known{Keys: q.Key, Witnesses: q.Witness, Later: q.Later})
 	return Verification{
 		Verdict: string(v.Word), Why: v.Why, Subject: append([]string{}, v.Subject...),
 		Lines: each(v.Lines, func(l app.VerifiedLine) VerificationLine { return VerificationLine{l.What, string(l.State), l.Words} }),

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"witnessmark/internal/account"
+	"witnessmark/internal/app"
 	"witnessmark/internal/fault"
 	"witnessmark/internal/ledger"
 	"witnessmark/internal/verify"
@@ -82,6 +83,12 @@ func TestPortfolioIsWitnessedAfterwards(t *testing.T) {
 	p, word = check(with(back))
 	if report := p.Report("portfolio.pdf"); word != verify.Genuine || !strings.Contains(strings.Join(strings.Fields(report), " "), "body/vera signed on "+at.Format("2 January 2006 15:04:05")) {
 		t.Errorf("with what vera signed: %s\n%s", word, report)
+	}
+	// So does whoever has it checked by the page, whose form ends lines in its own way.
+	found, err := l.VerifyPortfolio(ctx, bytes.NewReader(data), app.Known{Witnesses: vera.Text(), Later: strings.ReplaceAll(later.Text(), "\n", "\r\n")})
+	must(t, err)
+	if found.Word != verify.Genuine {
+		t.Errorf("by the page: %s %s\n%+v", found.Word, found.Why, found.Lines)
 	}
 	if named, err := l.WitnessedLog(ctx, l.manager, p.State.Size, "body/omar"); err != nil || named.Checkpoint == later.Checkpoint || !strings.Contains(named.Checkpoint, "— body/omar ") {
 		t.Errorf("of omar alone: %v\n%s", err, named.Checkpoint)

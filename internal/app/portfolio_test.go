@@ -103,12 +103,12 @@ func TestPortfoliosGoOn(t *testing.T) {
 	// Whoever knows the newest key alone cannot tell whose the one before was, and is told what to ask for.
 	keys, err := l.LogKeys(t.Context(), l.id)
 	must(t, err)
-	found, err := l.VerifyPortfolio(t.Context(), bytes.NewReader(first), keys[1].Text)
+	found, err := l.VerifyPortfolio(t.Context(), bytes.NewReader(first), app.Known{Keys: keys[1].Text})
 	must(t, err)
 	if want := "The file names " + keys[0].Text + ": ask the centre"; found.Word != verify.CannotTell || !strings.Contains(found.Why, "a key that you did not give") || !strings.Contains(found.Why, want) {
 		t.Errorf("by the newest key alone: %s: %s", found.Word, found.Why)
 	}
-	if found, err = l.VerifyPortfolio(t.Context(), bytes.NewReader(first), keys[1].Text+" "+keys[0].Text); err != nil || found.Word != verify.GenuineCentreTime {
+	if found, err = l.VerifyPortfolio(t.Context(), bytes.NewReader(first), app.Known{Keys: keys[1].Text + " " + keys[0].Text}); err != nil || found.Word != verify.GenuineCentreTime {
 		t.Errorf("by both: %s: %s (%v)", found.Word, found.Why, err)
 	}
 }

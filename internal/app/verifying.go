@@ -2,11 +2,15 @@ package app
 
 import (
 	"context"
+	"crypto/x509"
 	"errors"
 	"fmt"
 	"io"
 	"os"
+	"strings"
 	"time"
+
+	"golang.org/x/mod/sumdb/note"
 
 	"witnessmark/internal/fault"
 	"witnessmark/internal/ledger"
@@ -49,16 +53,24 @@ type Verified struct {
 	Lines   []VerifiedLine
 }
 
-// VerifyPortfolio checks a portfolio that anybody brings, signed in or not, by the public keys that they give, else by those of the
-// logs that are kept here. The file lies on the disk while it is read, without a name, and nothing of it is kept.
-func (a *App) VerifyPortfolio(ctx context.Context, r io.Reader, key string) (v Verified, err error) {
+// Known is what somebody who has a portfolio checked knows from elsewhere than the file, as text; "" for none.
+type Known struct {
+	Keys        string // public keys of the log; without them those of the logs that are kept here count
+	Witnesses   string // public keys of witnesses whose signatures count
+	Later       string // a later state of the log that one of these signed, with the proof that it goes on from the portfolio's
+	Authorities string // certificates (PEM) of time-stamp authorities whose stamps count
+}
+
+// VerifyPortfolio checks a portfolio that anybody brings, signed in or not, by what they know of it. The file lies on the disk while it
+// is read, without a name, and nothing of it is kept.
+func (a *App) VerifyPortfolio(ctx context.Context, r io.Reader, known Known) (v Verified, err error) {
 	select { // whoever comes while as many are checked as there may be is asked to wait
 	case a.checking <- struct{}{}:
 		defer func() { <-a.checking }()
 	default:
 		return v, fault.Conflict("Other portfolios are being checked here at the moment. Wait a minute and send yours again, or check it on your own machine, with witnessmark-verify.")
 	}
-	trust, err := a.verifyTrust(ctx, key)
+	trust, err := a.verifyTrust(ctx, known)
 	if err != nil {
 		return v, err
 	}
@@ -88,36 +100,59 @@ func (a *App) VerifyPortfolio(ctx context.Context, r io.Reader, key string) (v V
 	return v, nil
 }
 
-// verifyTrust is the keys that were given, or those that are kept here.
-func (a *App) verifyTrust(ctx context.Context, keys string) (verify.Trust, error) {
-	if given := ledger.KeyTexts(keys); len(given) > 0 {
-		var t verify.Trust
-		for _, key := range given {
-			v, err := ledger.ParseKey(key)
-			if err != nil {
-				return t, fault.Invalid("key", "This is no public key of a log: one looks like NAME+HASH+KEY, and several have a space between them. Leave it empty to check by the keys of the centres here.")
-			}
-			t.Keys = append(t.Keys, v)
+// verifyTrust is what was given, and where that is no key, the keys of the logs that are kept here.
+func (a *App) verifyTrust(ctx context.Context, known Known) (t verify.Trust, err error) {
+	for _, key := range ledger.KeyTexts(known.Keys) {
+		v, err := ledger.ParseKey(key)
+		if err != nil {
+			return t, fault.Invalid("key", "This is no public key of a log: one looks like NAME+HASH+KEY, and several have a space between them. Leave it empty to check by the keys of the centres here.")
 		}
-		return t, nil
+		t.Keys = append(t.Keys, v)
 	}
+	for _, key := range ledger.KeyTexts(known.Witnesses) {
+		w, err := ledger.ParseWitness(key)
+		if err != nil {
+			return t, fault.Invalid("witness", "This is no public key of a witness: one looks like NAME+HASH+KEY, and several have a space between them.")
+		}
+		t.Witnesses = append(t.Witnesses, w)
+	}
+	if strings.TrimSpace(known.Later) != "" {
+		r, err := ledger.ParseRequest(known.Later)
+		if err != nil {
+			return t, fault.Invalid("later", "This is no later state of a log: its first line says from how many entries it goes on, such as “old 18”.")
+		}
+		t.Later = append(t.Later, r)
+	}
+	if strings.TrimSpace(known.Authorities) != "" {
+		if t.Authorities = x509.NewCertPool(); !t.Authorities.AppendCertsFromPEM([]byte(known.Authorities)) {
+			return t, fault.Invalid("authority", "This holds no certificate. One in the form that is called PEM begins with “-----BEGIN CERTIFICATE-----”.")
+		}
+	}
+	if len(t.Keys) == 0 {
+		t.Held = true
+		t.Keys, err = a.keysHeld(ctx)
+	}
+	return t, err
+}
+
+// keysHeld are the public keys of the logs that are kept here.
+func (a *App) keysHeld(ctx context.Context) (held []note.Verifier, err error) {
 	centres, err := a.db.Centres(ctx)
 	if err != nil {
-		return verify.Trust{}, err
+		return nil, err
 	}
-	t := verify.Trust{Held: true}
 	for _, centre := range centres {
 		keys, err := a.LogKeys(ctx, centre)
 		if err != nil {
-			return t, err
+			return nil, err
 		}
 		for _, k := range keys {
 			v, err := ledger.ParseKey(k.Text)
 			if err != nil {
-				return t, fmt.Errorf("read the key %s of the log: %w", k.ID, err)
+				return nil, fmt.Errorf("read the key %s of the log: %w", k.ID, err)
 			}
-			t.Keys = append(t.Keys, v)
+			held = append(held, v)
 		}
 	}
-	return t, nil
+	return held, nil
 }

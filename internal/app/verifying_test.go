@@ -7,6 +7,7 @@ import (
 	"testing"
 	"testing/iotest"
 
+	"witnessmark/internal/app"
 	"witnessmark/internal/fault"
 )
 
@@ -14,7 +15,7 @@ import (
 func TestPortfoliosAreCheckedInTurn(t *testing.T) {
 	c := newCentre(t)
 	check := func(r io.Reader) error {
-		_, err := c.VerifyPortfolio(t.Context(), r, "")
+		_, err := c.VerifyPortfolio(t.Context(), r, app.Known{})
 		return err
 	}
 	done := make(chan error)

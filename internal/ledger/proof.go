@@ -97,6 +97,7 @@ func (r Request) Text() string {
 
 // ParseRequest reads such a file.
 func ParseRequest(text string) (Request, error) {
+	text = strings.ReplaceAll(text, "\r\n", "\n") // forms in browsers, and some editors, end lines so
 	head, checkpoint, ok := strings.Cut(text, "\n\n")
 	lines := strings.Split(head, "\n")
 	number, old := strings.CutPrefix(lines[0], "old ")

@@ -118,6 +118,24 @@ func (u *UI) addFiles(c echo.Context, who account.Caller) error {
 // wordsMost bounds the words of an upload's form, in bytes.
 const wordsMost = 64 << 10
 
+// takeWord reads a part of an upload's form that is no file. All of them together have room for wordsMost bytes, so that many small
+// ones fill no memory.
+func takeWord(words url.Values, p *multipart.Part) error {
+	room := wordsMost - len(p.FormName())
+	for name := range words {
+		room -= len(name) + len(words.Get(name))
+	}
+	text, err := io.ReadAll(io.LimitReader(p, int64(max(room, 0))+1))
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest).SetInternal(err)
+	}
+	if len(text) > room {
+		return echo.NewHTTPError(http.StatusRequestEntityTooLarge)
+	}
+	words.Set(p.FormName(), string(text))
+	return nil
+}
+
 func (u *UI) takeFiles(c echo.Context, who account.Caller, id uuid.UUID) (item string, n int, err error) {
 	parts, err := c.Request().MultipartReader()
 	if err != nil {
@@ -133,11 +151,9 @@ func (u *UI) takeFiles(c echo.Context, who account.Caller, id uuid.UUID) (item s
 			return words.Get("item"), n, echo.NewHTTPError(http.StatusBadRequest).SetInternal(err)
 		}
 		if p.FormName() != "file" {
-			text, err := io.ReadAll(io.LimitReader(p, wordsMost))
-			if err != nil {
-				return words.Get("item"), n, echo.NewHTTPError(http.StatusBadRequest).SetInternal(err)
+			if err := takeWord(words, p); err != nil {
+				return words.Get("item"), n, err
 			}
-			words.Set(p.FormName(), string(text))
 			continue
 		}
 		if p.FileName() == "" { // an input that nothing was chosen in

@@ -6,6 +6,7 @@ import (
 	"mime/multipart"
 	"net/http"
 	"net/url"
+	"slices"
 
 	"github.com/labstack/echo/v4"
 
@@ -32,6 +33,13 @@ func (p *VerifyPage) Good() bool {
 
 // Bad says that the file was altered.
 func (p *VerifyPage) Bad() bool { return p.Found.Word == app.VerifiedAltered }
+
+// Outside says that something was given, or is to be mended, of what somebody outside says of the portfolio.
+func (p *VerifyPage) Outside() bool {
+	return slices.ContainsFunc([]string{"witness", "later", "authority"}, func(name string) bool {
+		return p.Form.Fault(name) != "" || p.Form.Typed(name, "") != ""
+	})
+}
 
 // VerifiedPart is the checks that went one way.
 type VerifiedPart struct {
@@ -73,7 +81,7 @@ func (u *UI) renderVerify(c echo.Context, who account.Caller, p *VerifyPage) err
 	return u.render(c, who, p.Form.Status(), p)
 }
 
-// checkPortfolio streams the file to where it is checked; the key comes before it in the form.
+// checkPortfolio streams the file to where it is checked; what else is known of it comes before it in the form.
 func (u *UI) checkPortfolio(c echo.Context, who account.Caller) error {
 	if err := httpd.Within(c, app.CheckTime); err != nil {
 		return err
@@ -110,17 +118,17 @@ func (u *UI) checkParts(c echo.Context, parts *multipart.Reader, words url.Value
 		case err != nil:
 			return echo.NewHTTPError(http.StatusBadRequest).SetInternal(err)
 		case p.FormName() == "file" && p.FileName() != "":
-			found, err := u.app.VerifyPortfolio(c.Request().Context(), p, words.Get("key"))
+			found, err := u.app.VerifyPortfolio(c.Request().Context(), p, app.Known{
+				Keys: words.Get("key"), Witnesses: words.Get("witness"), Later: words.Get("later"), Authorities: words.Get("authority"),
+			})
 			page.Name, page.Found = p.FileName(), &found
 			if err != nil {
 				page.Found = nil
 			}
 			return err
 		}
-		text, err := io.ReadAll(io.LimitReader(p, wordsMost))
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest).SetInternal(err)
+		if err := takeWord(words, p); err != nil {
+			return err
 		}
-		words.Set(p.FormName(), string(text))
 	}
 }

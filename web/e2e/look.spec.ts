@@ -81,6 +81,13 @@ for (const [colorScheme, width] of [['light', 1280], ['dark', 320]] as const) {
       await page.goto(path);
       await clean(page, `${page.url()} at ${width}`);
     }
+    await page.getByText('Somebody outside signed the log').click();
+    await page.getByLabel('The later state').setInputFiles({ name: 'later.txt', mimeType: 'text/plain', buffer: Buffer.from('no state') });
+    await clean(page, `${page.url()} with a witness at ${width}`);
+    await page.getByLabel('The portfolio, a PDF').setInputFiles({ name: 'torn.pdf', mimeType: 'application/pdf', buffer: Buffer.from('%PDF-1.7') });
+    await page.getByRole('button', { name: 'Check it' }).click();
+    await expect(page.getByRole('alert')).toContainText('no later state of a log');
+    await clean(page, `${page.url()} with something to mend at ${width}`);
     await page.getByLabel('The portfolio, a PDF').setInputFiles({ name: 'torn.pdf', mimeType: 'application/pdf', buffer: Buffer.from('%PDF-1.7') });
     await page.getByRole('button', { name: 'Check it' }).click();
     await expect(page.getByRole('status')).toContainText('cut short');
