@@ -139,7 +139,7 @@ func look(t *testing.T, s app.Sheet) (files int) {
 				if !f.TakenAt.Equal(f.DeviceAt) || f.DeviceAt.After(f.ReceivedAt) || f.ReceivedAt.After(now) {
 					t.Errorf("%s, %s: taken %v, on the phone %v, received %v", s.Trainee, f.Name, f.TakenAt, f.DeviceAt, f.ReceivedAt)
 				}
-				if w := f.Order.Words(); w != "" {
+				if w := f.Order.Words(f.HoldOf); w != "" {
 					t.Errorf("%s, %s was taken %s", s.Trainee, f.Name, w)
 				}
 			}

@@ -163,7 +163,8 @@ type Entry struct {
 	CapturedAt time.Time      `json:"captured_at,omitzero" about:"By the phone's clock."`
 	ReceivedAt time.Time      `json:"received_at"`
 	Sealed     bool           `json:"sealed" about:"On the list that was handed over."`
-	Order      decision.Order `json:"order,omitzero" about:"Captured before or after the release of the stage's hold point; left out where there is none."`
+	Order      decision.Order `json:"order,omitzero" about:"Captured before or after the release of the hold point that it stands behind; left out where there is none."`
+	HoldOf     int            `json:"hold_of_stage,omitzero" about:"The number of the stage whose hold point that is, where it is not the line's own."`
 }
 
 // File is one photo or document.
@@ -179,7 +180,8 @@ type File struct {
 	TakenAt    time.Time      `json:"taken_at,omitzero" about:"By the camera's clock."`
 	DeviceAt   time.Time      `json:"device_at,omitzero" about:"By the phone's clock."`
 	ReceivedAt time.Time      `json:"received_at"`
-	Order      decision.Order `json:"order,omitzero" about:"Captured before or after the release of the stage's hold point; left out where there is none, and of a file that was just sent."`
+	Order      decision.Order `json:"order,omitzero" about:"Captured before or after the release of the hold point that it stands behind; left out where there is none, and of a file that was just sent."`
+	HoldOf     int            `json:"hold_of_stage,omitzero" about:"The number of the stage whose hold point that is, where it is not the file's own."`
 	Preview    bool           `json:"preview" about:"A small picture is there."`
 	Covers     int            `json:"covers,omitzero" about:"Rectangles laid over it."`
 	Unlooked   bool           `json:"unlooked,omitzero" about:"Taken on a private site, and nobody has said yet what is to be covered: nothing of it leaves the centre."`

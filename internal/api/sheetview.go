@@ -144,7 +144,7 @@ func flagOf(f marking.Flag) Flag {
 
 func entryOf(e app.LineEntry) Entry {
 	out := Entry{Text: e.Text, Unit: e.Unit, Working: e.Working, Note: e.Note, CapturedAt: e.CapturedAt.UTC(), ReceivedAt: e.ReceivedAt.UTC(),
-		Sealed: e.Sealed, Order: e.Order}
+		Sealed: e.Sealed, Order: e.Order, HoldOf: e.HoldOf}
 	if e.With.ID != uuid.Nil {
 		in := instrumentOf(e.With.Instrument, e.With.OutOfDate)
 		out.Instrument = &in
@@ -168,7 +168,7 @@ func fileOf(f app.SheetFile) File {
 	return File{
 		ID: f.ID, Name: f.Name, Caption: f.Caption, MediaType: f.MediaType, Size: int(f.Size), Width: f.Width, Height: f.Height,
 		SHA256: f.Digest, TakenAt: f.TakenAt.UTC(), DeviceAt: f.DeviceAt.UTC(), ReceivedAt: f.ReceivedAt.UTC(),
-		Order: f.Order, Preview: f.Preview, Sealed: f.Sealed,
+		Order: f.Order, HoldOf: f.HoldOf, Preview: f.Preview, Sealed: f.Sealed,
 		Covers: f.Covers, Unlooked: f.Unlooked, Copy: f.Copy, Withdrawn: f.Withdrawn != nil, Card: f.Card,
 	}
 }

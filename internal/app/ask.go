@@ -126,9 +126,10 @@ func asksOfTwice(who string, l loaded) []Ask {
 func asksOfOrder(who string, l loaded) []Ask {
 	var asks []Ask
 	seen := map[string]bool{}
-	ask := func(item string, o decision.Order, captured decision.Moment, received time.Time) {
-		_, st, ok := l.brief.Item(item)
-		if o != decision.Before || !ok || seen[item] {
+	orders := orderOf(l.JobSheet, l.brief)
+	ask := func(item string, captured decision.Moment, received time.Time) {
+		o, h := orders.of(item, captured, received)
+		if o != decision.Before || seen[item] {
 			return
 		}
 		seen[item] = true
@@ -136,18 +137,22 @@ func asksOfOrder(who string, l loaded) []Ask {
 		if !steady {
 			at = received
 		}
-		text := fmt.Sprintf("Ask %s how it came about that this was captured at %s, before the hold point of this stage was released", who, at.In(London()).Format("15:04 on 2 January"))
-		if r := decision.Latest(l.Records, decision.KindHoldRelease, st.Key); r != nil {
-			text += " at " + decision.ReleasedAt(r).In(London()).Format("15:04 on 2 January")
+		of := "this stage"
+		if h.Earlier {
+			of = fmt.Sprintf("stage %d (%s)", h.Number, h.Stage.Title)
+		}
+		text := fmt.Sprintf("Ask %s how it came about that this was captured at %s, before the hold point of %s was released", who, at.In(London()).Format("15:04 on 2 January"), of)
+		if h.Release != nil {
+			text += " at " + decision.ReleasedAt(h.Release).In(London()).Format("15:04 on 2 January")
 		}
 		asks = append(asks, Ask{Item: item, Text: text + "."})
 	}
 	for _, e := range l.Evidence {
-		ask(e.Item, order(l.JobSheet, l.brief, e.Item, e.Captured(), e.ReceivedAt), e.Captured(), e.ReceivedAt)
+		ask(e.Item, e.Captured(), e.ReceivedAt)
 	}
 	for _, e := range l.Latest() {
 		if e.Text != "" {
-			ask(e.Item, order(l.JobSheet, l.brief, e.Item, e.Captured(), e.ReceivedAt), e.Captured(), e.ReceivedAt)
+			ask(e.Item, e.Captured(), e.ReceivedAt)
 		}
 	}
 	return asks

@@ -39,6 +39,9 @@ func assemble(b *brief.Brief, at portfolio.Attempt, criteria map[string]string) 
 		}
 		for j := range st.Items {
 			number++
+			if h := decision.Behind(b, st.Items[j].Key, at.Records, at.Passed); h.Earlier && h.Stands() {
+				stage.Behind = h.Number
+			}
 			stage.Items = append(stage.Items, assembleItem(b, &st.Items[j], number, at))
 		}
 		s.Stages = append(s.Stages, stage)
@@ -117,7 +120,7 @@ func sheetFile(e portfolio.Evidence) SheetFile {
 	return SheetFile{
 		ID: e.ID, Name: e.Name, Caption: e.Caption, MediaType: e.MediaType, Size: e.Size, Width: w, Height: h,
 		Digest: e.Digest, TakenAt: e.TakenAt, DeviceAt: e.DeviceAt, ReceivedAt: e.ReceivedAt,
-		Order: e.Order, Preview: e.PreviewDigest != "", Sealed: e.Sealed,
+		Order: e.Order, HoldOf: e.HoldOf, Preview: e.PreviewDigest != "", Sealed: e.Sealed,
 		Covers: e.Covers, Unlooked: e.Private && !e.LookedOver, Copy: e.CoveredDigest != "", Withdrawn: e.Withdrawn, Card: e.Card,
 	}
 }
@@ -135,7 +138,7 @@ func assembleLine(item string, slot brief.Slot, last bool, at portfolio.Attempt)
 		}
 		l.Entry = &LineEntry{
 			Text: e.Text, Unit: e.Unit, Working: e.Working, Note: e.Note, With: e.With,
-			CapturedAt: e.CapturedAt, ReceivedAt: e.ReceivedAt, Sealed: e.Sealed, Order: e.Order,
+			CapturedAt: e.CapturedAt, ReceivedAt: e.ReceivedAt, Sealed: e.Sealed, Order: e.Order, HoldOf: e.HoldOf,
 		}
 	}
 	if l.Entry != nil && l.Entry.Text == "" && l.Entry.Working == "" { // cleared again
@@ -201,7 +204,7 @@ func handover(b *brief.Brief, at portfolio.Attempt) decision.Handover {
 
 // standing gathers what stands behind the attempt when a criterion is judged.
 func standing(b *brief.Brief, at portfolio.Attempt) decision.Standing {
-	st := decision.Standing{Brief: b, Result: at.Marking, Records: at.Records, Order: map[string]decision.Order{}, Empty: handover(b, at).Empty()}
+	st := decision.Standing{Brief: b, Result: at.Marking, Records: at.Records, Order: map[string]decision.Order{}, Empty: handover(b, at).Empty(), Passed: at.Passed}
 	for _, e := range at.Evidence {
 		if it, _, ok := b.Item(e.Item); !ok || it.Photo == nil && it.Document == nil {
 			continue // a photo of the sheet that something was first written on: the line itself is the evidence
@@ -212,7 +215,7 @@ func standing(b *brief.Brief, at portfolio.Attempt) decision.Standing {
 	return st
 }
 
-// typedOrder says of every line how what counts there stands to the release of its stage's hold point: the last entry of each slot,
+// typedOrder says of every line how what counts there stands to the release of the hold point before it: the last entry of each slot,
 // however often it was typed again. What was cleared is not there.
 func typedOrder(b *brief.Brief, entries []portfolio.Entry) map[string]decision.Order {
 	last := map[string]portfolio.Entry{}

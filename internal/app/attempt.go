@@ -78,15 +78,18 @@ func attemptOf(j store.JobSheet, b *brief.Brief) portfolio.Attempt {
 		ID: j.Attempt.ID, Number: j.Attempt.Number, State: j.Attempt.State, Given: j.Attempt.Given,
 		OpenedAt: j.Attempt.OpenedAt, HandedOverAt: j.Attempt.HandedOverAt, Site: j.Attempt.Site, Householder: j.Attempt.Householder, Declaration: j.Attempt.Declaration, Records: j.Records,
 	}
+	o := orderOf(j, b)
+	at.Passed = o.passed
 	for _, e := range j.Entries {
+		order, of := o.of(e.Item, e.Captured(), e.ReceivedAt)
 		at.Entries = append(at.Entries, portfolio.Entry{Entry: e.Entry, Note: e.Note, With: readWith(j, e), By: e.ByName, CapturedAt: e.CapturedAt, ReceivedAt: e.ReceivedAt,
-			Order: order(j, b, e.Item, e.Captured(), e.ReceivedAt), Sealed: j.Seal.Lists(e.ID)})
+			Order: order, HoldOf: of.Of(), Sealed: j.Seal.Lists(e.ID)})
 	}
 	for _, i := range j.Instruments {
 		at.Instruments = append(at.Instruments, instrumentOf(i))
 	}
 	for _, e := range j.Evidence {
-		at.Evidence = append(at.Evidence, evidenceOf(j, b, e))
+		at.Evidence = append(at.Evidence, evidenceOf(j, o, e))
 	}
 	if s := sealOf(j); s != nil {
 		at.Seal = &portfolio.Seal{MadeAt: s.MadeAt, ReceivedAt: s.ReceivedAt, Listed: s.Listed, Awaited: s.Awaited}
@@ -98,26 +101,15 @@ func attemptOf(j store.JobSheet, b *brief.Brief) portfolio.Attempt {
 }
 
 // evidenceOf puts a stored file into the same words.
-func evidenceOf(j store.JobSheet, b *brief.Brief, e store.Evidence) portfolio.Evidence {
+func evidenceOf(j store.JobSheet, o *ordering, e store.Evidence) portfolio.Evidence {
+	order, of := o.of(e.Item, e.Captured(), e.ReceivedAt)
 	return portfolio.Evidence{
 		ID: e.ID, Item: e.Item, Name: e.Name, Caption: e.Caption, MediaType: e.MediaType, Digest: e.Digest, Size: e.Size,
 		Width: e.Width, Height: e.Height, Orientation: e.Orientation, TakenAt: e.TakenAt, TakenZoned: e.TakenZoned,
-		DeviceAt: e.DeviceAt, ReceivedAt: e.ReceivedAt, Order: order(j, b, e.Item, e.Captured(), e.ReceivedAt), By: e.ByName, PreviewDigest: e.PreviewDigest,
+		DeviceAt: e.DeviceAt, ReceivedAt: e.ReceivedAt, Order: order, HoldOf: of.Of(), By: e.ByName, PreviewDigest: e.PreviewDigest,
 		BareDigest: e.BareDigest, CoveredDigest: e.CoveredDigest, Covers: len(e.Covers), Private: e.Private, LookedOver: e.LookedOver, Withdrawn: withdrawal(j.Records, e), Card: e.Card,
 		Sealed: j.Seal.Lists(e.ID),
 	}
-}
-
-// order puts something captured for an item and the release of its stage's hold point in their order; "" without a hold point,
-// and for what was carried over, whose order was looked at where it was judged.
-func order(j store.JobSheet, b *brief.Brief, item string, captured decision.Moment, received time.Time) decision.Order {
-	_, st, ok := b.Item(item)
-	opened := j.Attempt.OpenedAt
-	carried := j.Attempt.CarriedFrom != uuid.Nil && (opened.IsZero() || received.Before(opened))
-	if !ok || st.Hold == nil || carried {
-		return ""
-	}
-	return decision.OrderOf(captured, received, decision.ReleasedAt(decision.Latest(j.Records, decision.KindHoldRelease, st.Key)))
 }
 
 // Sheet is one attempt as the caller may see it.

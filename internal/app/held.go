@@ -27,8 +27,9 @@ func heldIn(l loaded) []HeldThing {
 			CapturedAt: e.CapturedAt, ReceivedAt: e.ReceivedAt,
 		})
 	}
+	orders := orderOf(l.JobSheet, l.brief)
 	for _, e := range l.Held.Evidence {
-		f := sheetFile(evidenceOf(l.JobSheet, l.brief, e))
+		f := sheetFile(evidenceOf(l.JobSheet, orders, e))
 		held = append(held, HeldThing{ID: e.ID, Item: e.Item, Title: titleIn(l, e.Item), File: &f, CapturedAt: e.DeviceAt, ReceivedAt: e.ReceivedAt})
 	}
 	return held

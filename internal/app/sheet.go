@@ -103,6 +103,7 @@ type SheetStage struct {
 	About    string
 	Cautions []string
 	Hold     *SheetHold
+	Behind   int // the number of an earlier stage whose hold point stands, and before whose release nothing is to be done here; 0 for none
 	Items    []SheetItem
 	// Instruments are the kinds that its readings name, each with the one in hand.
 	Instruments []SheetInstrument
@@ -168,6 +169,7 @@ type LineEntry struct {
 	CapturedAt, ReceivedAt time.Time      // on the phone (zero where unknown), by the server
 	Sealed                 bool           // on the list that was handed over
 	Order                  decision.Order // as of a file
+	HoldOf                 int            // as of a file
 }
 
 // SheetFile is one photo or document.
@@ -182,7 +184,8 @@ type SheetFile struct {
 	TakenAt       time.Time // by the camera; zero where unknown
 	DeviceAt      time.Time
 	ReceivedAt    time.Time
-	Order         decision.Order   // of its capture and the release of its stage's hold point; "" where there is none
+	Order         decision.Order   // of its capture and the release of the hold point that it stands behind; "" where there is none
+	HoldOf        int              // the number of the stage whose hold point that is, where it is an earlier one; 0 else
 	Preview       bool             // a preview is there to be shown
 	Covers        int              // rectangles laid over it
 	Unlooked      bool             // taken on a private site, and nobody has said yet what is to be covered: nothing of it leaves the centre

@@ -26,28 +26,27 @@ func Worst(a, b Order) Order {
 	return ""
 }
 
-// held says whether the stage's hold point still stands.
-func (s Standing) held(st *brief.Stage) bool {
-	return st.Hold != nil && Latest(s.Records, KindHoldRelease, st.Key) == nil
-}
+// behind is the hold point that an item stands behind.
+func (s Standing) behind(it *brief.Item) Hold { return Behind(s.Brief, it.Key, s.Records, s.Passed) }
 
-// early says what of a safety-critical item was put down before the hold point of its stage was released, or is not proved to have been
+// early says what of a safety-critical item was put down before the hold point that it stands behind was released, or is not proved to have been
 // put down after it. Working out is no work at the rig: a figure or choice is as early as the readings that it is worked from, whichever
 // stage these are of. Whoever overrides the line, or that of the reading, answers for it. A hold point that stands is said once, elsewhere.
-func (s Standing) early(st *brief.Stage, it *brief.Item) []string {
+func (s Standing) early(it *brief.Item) []string {
+	h := s.behind(it)
 	switch {
 	case !it.Safety():
 		return nil
 	case it.Figure != nil || it.Choice != nil:
 		return s.workedEarly(it)
-	case s.held(st):
+	case h.Stands():
 		return nil
 	}
 	var why []string
 	cells := map[Order]int{}
 	for _, slot := range it.Slots() {
 		o := s.typed(LineOf(it, slot))
-		if t := o.against("it was put down"); t != "" {
+		if t := o.against("it was put down", h); t != "" {
 			cells[o]++
 			why = append(why, fmt.Sprintf("%s is safety-critical, and %s: have it done again, or accept it with a reason.", inPhase(it, slot.Phase), t))
 		}
@@ -58,7 +57,7 @@ func (s Standing) early(st *brief.Stage, it *brief.Item) []string {
 	why = nil
 	for _, o := range []Order{Before, NotProved} { // its table shows which
 		if n := cells[o]; n > 0 {
-			why = append(why, fmt.Sprintf("%s is safety-critical, and %s: have them done again, or accept each with a reason.", it.Title, o.against(fmt.Sprintf("%d of its results were put down", n))))
+			why = append(why, fmt.Sprintf("%s is safety-critical, and %s: have them done again, or accept each with a reason.", it.Title, o.against(fmt.Sprintf("%d of its results were put down", n), h)))
 		}
 	}
 	return why
@@ -73,7 +72,7 @@ func (s Standing) workedEarly(it *brief.Item) []string {
 	for _, r := range s.Brief.RestsOn(it) {
 		slots := r.Slots()
 		last := slots[len(slots)-1] // the value that formulas take
-		if t := s.typed(LineOf(r, last)).against("it was put down"); t != "" {
+		if t := s.typed(LineOf(r, last)).against("it was put down", s.behind(r)); t != "" {
 			why = append(why, fmt.Sprintf("%s is safety-critical and is worked from %s, of which %s: have that measured again, or accept either with a reason.", it.Title, inPhase(r, last.Phase), t))
 		}
 	}
@@ -88,13 +87,14 @@ func (s Standing) typed(line string) Order {
 	return s.Typed[line]
 }
 
-// against says in words what an order has against something; a clock that is not known is a doubt and no more. "" for nothing.
-func (o Order) against(done string) string {
+// against says in words what an order to a hold point has against something; a clock that is not known is a doubt and no more. "" for
+// nothing.
+func (o Order) against(done string, h Hold) string {
 	switch o {
 	case Before:
-		return done + " before the hold point of its stage was released"
+		return done + " before " + h.words() + " was released"
 	case NotProved:
-		return "nothing proves that " + done + " after the hold point of its stage was released, since the phone's clock was not known, or was set meanwhile"
+		return "nothing proves that " + done + " after " + h.words() + " was released, since the phone's clock was not known, or was set meanwhile"
 	}
 	return ""
 }

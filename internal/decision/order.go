@@ -1,6 +1,9 @@
 package decision
 
-import "time"
+import (
+	"fmt"
+	"time"
+)
 
 // Moment is when something happened by a phone's clock, and how far that clock can be trusted.
 type Moment struct {
@@ -36,23 +39,28 @@ func (m Moment) Overtaken(by Moment) bool {
 	return at.Add(ClockSlack).Before(other)
 }
 
-// Order says whether evidence was captured before its stage's hold point was released.
+// Order says whether evidence was captured before the hold point that it stands behind was released.
 type Order string
 
-// The orders; "" stands for evidence of a stage without a hold point.
+// The orders; "" stands for evidence with no hold point before it.
 const (
 	Before    Order = "before"
 	After     Order = "after"
 	NotProved Order = "not_proved" // the phone's clock is not known well enough, or was set meanwhile: never "broken"
 )
 
-// Words is the order as people read it, beside the evidence; "" where there is nothing to say.
-func (o Order) Words() string {
+// Words is the order as people read it, beside the evidence; "" where there is nothing to say. of is the number of the stage whose hold
+// point is meant, where that is an earlier one than the evidence's own; 0 else.
+func (o Order) Words(of int) string {
+	stage := ""
+	if of > 0 {
+		stage = fmt.Sprintf(" of stage %d", of)
+	}
 	switch o {
 	case Before:
-		return "before release"
+		return "before release" + stage
 	case NotProved:
-		return "after release: not proved"
+		return "after release" + stage + ": not proved"
 	}
 	return ""
 }

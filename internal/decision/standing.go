@@ -14,12 +14,14 @@ type Standing struct {
 	Brief   *brief.Brief
 	Result  *marking.Result // nil before the marker ran
 	Records []Record
-	// Order says of items by key how the best of their files stands to the release of the stage's hold point.
+	// Order says of items by key how the best of their files stands to the release of the hold point before them.
 	Order map[string]Order
 	// Empty holds the keys of required items that have nothing in them.
 	Empty map[string]bool
 	// Typed says the same of lines, by LineOf: how what counts there stands to the release.
 	Typed map[string]Order
+	// Passed names the stages whose hold points were passed in an earlier attempt, as Behind has them.
+	Passed map[string]bool
 	// Doubts says of readings by Line(item, "", phase) what speaks against the instrument that they were taken with.
 	Doubts map[string]Doubt
 }
@@ -39,21 +41,25 @@ func (s Standing) Blocked(criterion string) []string {
 	var why []string
 	for i := range s.Brief.Stages {
 		st := &s.Brief.Stages[i]
-		bears := false
+		var standing []string
 		for j := range st.Items {
 			it := &st.Items[j]
 			if !slices.ContainsFunc(it.Criteria, func(c string) bool { return s.Brief.Ref(c) == criterion }) {
 				continue
 			}
-			bears = true
+			if h := s.behind(it); h.Stands() {
+				standing = append(standing, fmt.Sprintf("The hold point before stage %d (%s) was never released.", h.Number, h.Stage.Title))
+			}
 			why = append(why, s.itemBlocks(it)...)
-			why = append(why, s.early(st, it)...)
+			why = append(why, s.early(it)...)
 			if in := s.steppedInAt(st, it); in != "" {
 				why = append(why, in)
 			}
 		}
-		if bears && s.held(st) {
-			why = append(why, fmt.Sprintf("The hold point before stage %d (%s) was never released.", i+1, st.Title))
+		for _, t := range standing {
+			if !slices.Contains(why, t) {
+				why = append(why, t)
+			}
 		}
 	}
 	return why
@@ -67,9 +73,9 @@ func (s Standing) itemBlocks(it *brief.Item) []string {
 	}
 	switch s.Order[it.Key] {
 	case Before:
-		why = append(why, fmt.Sprintf("%s: all of it was captured before the hold point was released.", it.Title))
+		why = append(why, fmt.Sprintf("%s: all of it was captured before %s was released.", it.Title, s.behind(it).words()))
 	case NotProved:
-		why = append(why, fmt.Sprintf("%s: nothing proves that it was captured after the hold point was released, since the phone's clock was not known, or was set meanwhile.", it.Title))
+		why = append(why, fmt.Sprintf("%s: nothing proves that it was captured after %s was released, since the phone's clock was not known, or was set meanwhile.", it.Title, s.behind(it).words()))
 	}
 	why = append(why, s.doubtful(it)...)
 	if s.Result == nil {

@@ -137,13 +137,18 @@ func card(read string) string {
 	return ""
 }
 
-// early says that a file was captured before its stage's hold point was released, or is not proved to be from after it.
-func early(f *portfolio.File) Text {
-	switch f.Order {
+// early says that something was captured before the hold point that it stands behind was released, or is not proved to be from after
+// it; of is the number of the stage whose hold point is meant, where that is an earlier one, and 0 else.
+func early(o decision.Order, of int) Text {
+	point := "the hold point"
+	if of > 0 {
+		point = fmt.Sprintf("the hold point of stage %d", of)
+	}
+	switch o {
 	case decision.Before:
-		return Text{{Text: "Captured before the hold point was released.\n", Bold: true, Tone: Wrong}}
+		return Text{{Text: "Captured before " + point + " was released.\n", Bold: true, Tone: Wrong}}
 	case decision.NotProved:
-		return Text{{Text: "Not proved that it was captured after the hold point was released.\n", Bold: true}}
+		return Text{{Text: "Not proved that it was captured after " + point + " was released.\n", Bold: true}}
 	}
 	return nil
 }
@@ -154,7 +159,7 @@ func (p *sheets) photoTimes(f *portfolio.File) Text {
 	if f.DeviceAt.IsZero() {
 		phone = "Time on the phone not known"
 	}
-	return Join(early(f), Plain(phone+"\nReceived "+p.second(f.ReceivedAt)), p.camera(f))
+	return Join(early(f.Order, f.HoldOf), Plain(phone+"\nReceived "+p.second(f.ReceivedAt)), p.camera(f))
 }
 
 // camera is the camera's own time and who added the file, where that is not the trainee.
@@ -194,7 +199,7 @@ func (p *sheets) fileTable(files []portfolio.File) Table {
 		case f.Picture():
 			what = Join(what, Quiet("\nA picture of this kind cannot be shown here as it is; the original is kept with the evidence."))
 		}
-		t.Rows = append(t.Rows, Row{Anchor: f.Anchor, Cells: []Cell{{Text: Plain(fmt.Sprint(f.Number))}, {Text: what}, {Text: Join(early(f), p.clocks(f.DeviceAt, f.ReceivedAt), p.camera(f))},
+		t.Rows = append(t.Rows, Row{Anchor: f.Anchor, Cells: []Cell{{Text: Plain(fmt.Sprint(f.Number))}, {Text: what}, {Text: Join(early(f.Order, f.HoldOf), p.clocks(f.DeviceAt, f.ReceivedAt), p.camera(f))},
 			{Text: Join(Text{{Text: first16(f.Digest), Mono: true, To: "files"}}, Plain("…"))}}})
 	}
 	return t

@@ -77,6 +77,7 @@ type Attempt struct {
 	Instruments  []decision.Instrument // chosen for it, in order
 	Rules        []Rules               // the editions that Brief's rules come from
 	Explained    []marking.Explanation // of its figures and choices, as they were marked
+	Passed       map[string]bool       // the stages whose hold points were passed in an earlier attempt, as decision.Behind has them
 }
 
 // Sample is the drawing of one attempt so that somebody else looks at the decisions on it.
@@ -123,6 +124,7 @@ type Entry struct {
 	CapturedAt time.Time // on the phone; zero where unknown
 	ReceivedAt time.Time
 	Order      decision.Order // as of a file
+	HoldOf     int            `json:"-"` // as of a file; a record has the brief and the releases, which say it
 	Sealed     bool           // on the list that was handed over
 }
 
@@ -160,7 +162,8 @@ type Evidence struct {
 	TakenZoned    bool           // the camera stated its zone
 	DeviceAt      time.Time      // by the phone
 	ReceivedAt    time.Time      // by the server
-	Order         decision.Order // of its capture and the release of its stage's hold point; "" where there is none
+	Order         decision.Order // of its capture and the release of the hold point that it stands behind; "" where there is none
+	HoldOf        int            // the number of the stage whose hold point that is, where it is an earlier one than the item's own; 0 else
 	By            string
 	Sealed        bool             // on the list that was handed over
 	PreviewDigest string           // of the upright JPEG preview, hex; "" until it is made

@@ -85,7 +85,7 @@ func TestATraineeWorksWithoutAScript(t *testing.T) {
 	trainee := s.in(t, "trainee")
 	trainee.get(t, s.attempt).want(t, 200, "Before you start", "design heat load", "Pipes above 60")
 	trainee.post(t, s.attempt+"/open", url.Values{"plan": {"yes"}, "risk": {"yes"}}).sent(t, s.attempt)
-	page := trainee.get(t, s.attempt).want(t, 200, "You have started.", "Hold point before stage 2", "Stop here.")
+	page := trainee.get(t, s.attempt).want(t, 200, "You have started.", "Hold point before stage 2", "Stop here.", "The hold point of stage 2 stands: this work waits for its release as well.")
 	form := stageForm(page.body, "stage-3-form")
 	form.Set("stage", "3")
 	form.Set("text:tf@as-left", "69.8")

@@ -83,7 +83,7 @@ func (it ItemView) why() []string {
 		add("nothing there")
 	}
 	for _, f := range it.Files {
-		if w := f.Order.Words(); w != "" {
+		if w := f.Order.Words(f.HoldOf); w != "" {
 			add(w)
 		}
 	}

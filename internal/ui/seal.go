@@ -68,7 +68,7 @@ func (l LineView) SetWords() string {
 		return ""
 	}
 	if l.Entry.Order == decision.Before {
-		return join(append([]string{l.Entry.Order.Words()}, l.On.setWords(l.Entry.Sealed)...))
+		return join(append([]string{l.Entry.Order.Words(l.Entry.HoldOf)}, l.On.setWords(l.Entry.Sealed)...))
 	}
 	return join(l.On.setWords(l.Entry.Sealed))
 }
