@@ -84,12 +84,12 @@ bench: $(RIVALS)/$(INSTALLED)
 bench-web: e2e
 	cd $(E2E) && npm run --silent bench
 
-## soak: kills the program and its PostgreSQL under load, CYCLES times each, then does RUNS random fault runs on a phone, new
-## ones each time; SEED does earlier ones again. Ten thousand bytes of a portfolio are changed, one after the other. Last it tries all
-## of the marker on the other processor, and all tests under the race detector.
+## soak: kills the program and its PostgreSQL under load, CYCLES times each, with a phone beside it that sends a kilobit a second,
+## then does RUNS random fault runs on a phone, new ones each time; SEED does earlier ones again. Ten thousand bytes of a portfolio
+## are changed, one after the other. Last it tries all of the marker on the other processor, and all tests under the race detector.
 soak: e2e
 	@.ci/need postgresql-programs
-	go test ./internal/faults -count=1 -timeout 0 -v -args -cycles $(or $(CYCLES),300) -seed $(or $(SEED),0)
+	go test ./internal/faults -count=1 -timeout 0 -v -args -cycles $(or $(CYCLES),300) -bits 1000 -seed $(or $(SEED),0)
 	go test ./internal/verify -count=1 -timeout 0 -run TestBytes -args -flips 10000
 	cd $(E2E) && RUNS=$(or $(RUNS),1000) SEED=$(SEED) npx playwright test phone-random
 	$(MAKE) --no-print-directory arm64 SKIP=

@@ -13,8 +13,15 @@ import (
 	"github.com/jackc/pgx/v5"
 )
 
-// tasksACycle is how many attempts each trainee gets for each time that something is killed: more than can be filled.
+// tasksACycle is how many attempts each trainee has before something is killed: more than can be filled.
 const tasksACycle = 6
+
+// How often something is killed: the program, PostgreSQL, and in every third of the last both.
+const (
+	killsOfProgram  = 20
+	killsOfPostgres = 12
+	bothEvery       = 3
+)
 
 // checkEvery is after how many cycles of a long run the ledger is compared, so that it does not go on for nothing.
 const checkEvery = 20
@@ -23,25 +30,25 @@ const checkEvery = 20
 func TestNothingIsLostWhenTheProgramIsKilled(t *testing.T) {
 	t.Parallel()
 	w := furnish(t, install(t, true))
-	w.underFire(t, func(rng *rand.Rand) {
+	w.underFire(t, times(killsOfProgram), func(_ int, rng *rand.Rand) {
 		time.Sleep(moment(rng))
 		w.kill()
 		w.start(t)
 	})
 }
 
-// TestNothingIsLostWhenPostgresIsKilled kills a PostgreSQL that is not the program's own, with all its children; now and
-// then the program too. A program that lives on finds its way back to the new one.
+// TestNothingIsLostWhenPostgresIsKilled kills a PostgreSQL that is not the program's own, with all its children; every
+// third time the program too. A program that lives on finds its way back to the new one.
 func TestNothingIsLostWhenPostgresIsKilled(t *testing.T) {
 	t.Parallel()
 	w := furnish(t, install(t, false))
 	if *lossy {
 		w.acknowledgeEarly(t)
 	}
-	w.underFire(t, func(rng *rand.Rand) {
+	w.underFire(t, times(killsOfPostgres), func(cycle int, rng *rand.Rand) {
 		time.Sleep(moment(rng))
 		w.killPostgres(t)
-		both := rng.IntN(3) == 0
+		both := cycle%bothEvery == bothEvery-1
 		if both {
 			w.kill()
 		}
@@ -83,12 +90,12 @@ func moment(rng *rand.Rand) time.Duration {
 }
 
 // underFire has everybody write while the fault happens, cycle by cycle, and then asks for everything back.
-func (w *world) underFire(t *testing.T, fault func(*rand.Rand)) {
+func (w *world) underFire(t *testing.T, cycles int, fault func(cycle int, rng *rand.Rand)) {
 	t.Helper()
 	t.Logf("seed %d: run it again with -args -seed %d", *seed, *seed)
 	rng := rand.New(rand.NewPCG(*seed, 1<<32))
-	for cycle := range *cycles {
-		w.setTasks(t, tasksACycle)
+	for cycle := range cycles {
+		w.setTasks(t, tasksACycle-w.leastPlanned())
 		if *lossy {
 			w.exec(t, `CHECKPOINT`) // the attempts are there for certain; what is written into them is not
 		}
@@ -97,21 +104,21 @@ func (w *world) underFire(t *testing.T, fault func(*rand.Rand)) {
 		for _, tr := range w.work {
 			all.Go(func() { tr.write(&stop) })
 		}
-		fault(rng)
+		fault(cycle, rng)
 		stop.Store(true)
 		all.Wait() // each has its last answer, by sending it again to the program that was started anew
 		for _, tr := range w.work {
 			if tr.failed != nil && *lossy { // it wrote into an attempt that is no longer open: a loss by itself
 				t.Logf("cycle %d: %v", cycle, tr.failed)
-				w.verdict(t, *cycles-1)
+				w.verdict(t, cycle, true)
 				return
 			}
 			if tr.failed != nil {
 				t.Fatalf("cycle %d: %v\n%s", cycle, tr.failed, w.tail(t))
 			}
 		}
-		if (cycle+1)%checkEvery == 0 || cycle == *cycles-1 {
-			w.verdict(t, cycle)
+		if last := cycle == cycles-1; last || (cycle+1)%checkEvery == 0 {
+			w.verdict(t, cycle, last)
 		}
 	}
 	if !*lossy {
@@ -124,17 +131,26 @@ func (w *world) underFire(t *testing.T, fault func(*rand.Rand)) {
 	if again == 0 {
 		t.Error("no request had to be sent again: nothing was killed while it mattered")
 	}
-	t.Logf("%d cycles: %d entries, %d files and %d hand-overs acknowledged, %d requests sent again", *cycles,
+	t.Logf("%d cycles: %d entries, %d files and %d hand-overs acknowledged, %d requests sent again", cycles,
 		w.ledger.count(entry), w.ledger.count(file), w.ledger.count(handedOver), again)
 }
 
+// leastPlanned is how many attempts the trainee has who has the fewest.
+func (w *world) leastPlanned() int {
+	least := tasksACycle
+	for _, tr := range w.work {
+		least = min(least, len(tr.planned))
+	}
+	return least
+}
+
 // verdict compares the ledger. With -lossy the loss is what is wanted.
-func (w *world) verdict(t *testing.T, cycle int) {
+func (w *world) verdict(t *testing.T, cycle int, last bool) {
 	t.Helper()
 	wrong := w.check(t)
 	if *lossy {
 		t.Logf("after cycle %d the ledger found %d wrong, as it should with a PostgreSQL that acknowledges too early", cycle, len(wrong))
-		if len(wrong) == 0 && cycle == *cycles-1 {
+		if len(wrong) == 0 && last {
 			t.Error("nothing was found missing: the ledger does not see losses, or nothing was lost by luck")
 		}
 		return

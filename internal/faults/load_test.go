@@ -36,7 +36,7 @@ func newTrainee(w *world, c *client, n int) *trainee {
 }
 
 // slots are the places of the brief to write into.
-var slots = []string{"tf", "tr", "dt", "why"}
+var slots = []string{"tf", "tr", "dt", "why", "risk"}
 
 // write goes on until it is told to stop, and ends with nothing open between it and the program.
 func (tr *trainee) write(stop *atomic.Bool) {
@@ -99,6 +99,8 @@ func (tr *trainee) lines(n int) ([]body, []effect) {
 		switch slot {
 		case "dt":
 			working = text + " = " + text
+		case "risk":
+			text = "yes"
 		case "why":
 			text = strings.Repeat(fmt.Sprintf("%x é 水 ", tr.bytes(4)), 1+tr.rng.IntN(100))
 		}
@@ -142,8 +144,8 @@ func (tr *trainee) picture(width, height int) ([]byte, error) {
 	return data.Bytes(), err
 }
 
-// deliver sends something until it is acknowledged, now and then twice at once or once more afterwards, and writes the
-// acknowledgement into the ledger.
+// deliver sends something until it is acknowledged, one to three times, some of them at once, and writes the acknowledgement
+// into the ledger.
 func (tr *trainee) deliver(what, method, path, media string, content any, sent []effect) {
 	raw, isBytes := content.([]byte)
 	if !isBytes {
@@ -159,6 +161,8 @@ func (tr *trainee) deliver(what, method, path, media string, content any, sent [
 		atOnce = 2
 	case 1:
 		after = 1
+	case 2:
+		atOnce, after = 2, 1
 	}
 	var all sync.WaitGroup
 	errs, befores := make([]error, atOnce), make([]int, atOnce)

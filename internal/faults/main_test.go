@@ -18,12 +18,14 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"strconv"
 	"testing"
 )
 
 var (
-	cycles  = flag.Int("cycles", 3, "how often each test kills; many for a soak")
+	cycles  = flag.Int("cycles", 0, "how often each test kills, many for a soak; 0 for as often as each says by itself")
 	seed    = flag.Uint64("seed", 0, "seed of the random moments and payloads; 0 takes one and prints it")
+	bits    = flag.Int("bits", 16_000, "how much the slow phone sends in a second; 1000 is as slow as it gets")
 	lossy   = flag.Bool("lossy", false, "have PostgreSQL acknowledge before it has written, and want the loss to be found")
 	program string // the built binary
 )
@@ -56,5 +58,20 @@ func run(m *testing.M) int {
 		fmt.Fprintf(os.Stderr, "build the program: %v\n%s", err, out)
 		return 1
 	}
+	if err := flag.Set("test.parallel", strconv.Itoa(atOnce)); err != nil {
+		fmt.Fprintln(os.Stderr, err)
+		return 1
+	}
 	return m.Run()
+}
+
+// atOnce is how many tests run at once: each waits for most of its time, for servers to start and for moments to come.
+const atOnce = 6
+
+// times is how often a test kills: as often as it says, or as was asked for.
+func times(own int) int {
+	if *cycles > 0 {
+		return *cycles
+	}
+	return own
 }

@@ -67,10 +67,30 @@ func (i *installation) uninstall() error {
 	var stopped error
 	if i.pg != nil {
 		stopped = i.pg.Stop()
-	} else if s, err := localpg.Start(context.Background(), localpg.Options{Dir: filepath.Join(i.dir, "postgresql")}); err == nil {
-		stopped = s.Stop() // waits for the one that ends with the program, and takes its place for a moment
+	} else {
+		i.awaitPostgres()
 	}
 	return errors.Join(stopped, os.RemoveAll(i.dir))
+}
+
+// awaitPostgres waits for the end of the PostgreSQL that ends with the program.
+func (i *installation) awaitPostgres() {
+	for began := time.Now(); time.Since(began) < patience; time.Sleep(10 * time.Millisecond) {
+		pid, err := i.postmaster()
+		if err != nil || syscall.Kill(pid, 0) != nil { // it took its record away, or never had a chance to
+			return
+		}
+	}
+}
+
+// postmaster is the process of PostgreSQL by its own record.
+func (i *installation) postmaster() (int, error) {
+	record, err := os.ReadFile(filepath.Join(i.dir, "postgresql", "data", "postmaster.pid"))
+	if err != nil {
+		return 0, err
+	}
+	first, _, _ := strings.Cut(string(record), "\n")
+	return strconv.Atoi(strings.TrimSpace(first))
 }
 
 func freeAddress(t *testing.T) string {
@@ -171,10 +191,7 @@ func (i *installation) kill() {
 // killPostgres ends PostgreSQL with all its children at once.
 func (i *installation) killPostgres(t *testing.T) {
 	t.Helper()
-	record, err := os.ReadFile(filepath.Join(i.dir, "postgresql", "data", "postmaster.pid"))
-	must(t, err)
-	first, _, _ := strings.Cut(string(record), "\n")
-	postmaster, err := strconv.Atoi(strings.TrimSpace(first))
+	postmaster, err := i.postmaster()
 	must(t, err)
 	// Stopped first, so that it starts no further child between the look and the kill: one that is left behind would wait
 	// for ever for what the dead ones held, and keep the memory that the next server needs.

@@ -9,7 +9,6 @@ import (
 	"fmt"
 	"io"
 	"math/rand/v2"
-	"net"
 	"net/http"
 	"net/http/httptest"
 	"net/http/httputil"
@@ -28,6 +27,7 @@ import (
 type sending struct {
 	tr       *trainee
 	addr     string // of the program, or of what stands before it
+	attempt  string
 	id       string
 	data     []byte
 	digest   string
@@ -36,25 +36,32 @@ type sending struct {
 	heard    int    // bytes that were acknowledged
 	troubles int    // answers that did not come, or said to try again
 	afresh   int    // times that all of it was thrown away as altered
+	sent     int    // bytes of the photo that were sent, some of them more than once
+	byItself bool   // each request by a connection of its own
 }
 
 // upload sends a photo in parts of chunk bytes until it is acknowledged, now and then announced twice at once, and writes
 // the acknowledgement into the ledger.
 func (tr *trainee) upload(addr, id string, data []byte, chunk int) *sending {
-	s := &sending{tr: tr, addr: addr, id: id, data: data, digest: tr.sentFile(id, data).content, chunk: chunk}
-	received := false
+	s := &sending{tr: tr, addr: addr, attempt: tr.attempt, id: id, data: data, digest: tr.sentFile(id, data).content, chunk: chunk}
+	s.all()
+	return s
+}
+
+// all sends until the photo is acknowledged.
+func (s *sending) all() {
+	tr, received, patience := s.tr, false, patience*time.Duration(max(1, 16_000 / *bits))
 	for began := time.Now(); tr.failed == nil && !received; {
 		if time.Since(began) > patience {
-			tr.failed = fmt.Errorf("upload %s was not received in %v", id, patience)
-			return s
+			tr.failed = fmt.Errorf("upload %s was not received in %v", s.id, patience)
+			return
 		}
 		received = s.once()
 	}
 	if received {
-		tr.world.ledger.acknowledged([]effect{tr.sentFile(id, data)})
+		tr.world.ledger.acknowledged([]effect{tr.sentFile(s.id, s.data)})
 	}
 	tr.again += min(s.troubles, 1)
-	return s
 }
 
 // once announces the photo and sends part after part until something goes wrong or all of it is received.
@@ -89,8 +96,7 @@ func (s *sending) once() (received bool) {
 			return false
 		}
 		s.heard = offset
-		r, err = s.do(http.MethodPatch, s.at, s.data[offset:min(offset+s.chunk, len(s.data))],
-			map[string]string{"Upload-Offset": strconv.Itoa(offset), "Content-Type": "application/offset+octet-stream"})
+		r, err = s.part(offset)
 		if !s.ok("send", r, err, http.StatusNoContent) {
 			return false
 		}
@@ -119,10 +125,17 @@ func (s *sending) ok(what string, r *http.Response, err error, want int) bool {
 
 func (s *sending) announce() (*http.Response, error) {
 	var pairs []string
-	for k, v := range map[string]string{"id": s.id, "attempt": s.tr.attempt, "item": "before", "digest": s.digest} {
+	for k, v := range map[string]string{"id": s.id, "attempt": s.attempt, "item": "before", "digest": s.digest} {
 		pairs = append(pairs, k+" "+base64.StdEncoding.EncodeToString([]byte(v)))
 	}
 	return s.do(http.MethodPost, "/uploads", nil, map[string]string{"Upload-Length": strconv.Itoa(len(s.data)), "Upload-Metadata": strings.Join(pairs, ",")})
+}
+
+// part sends the photo's next chunk.
+func (s *sending) part(offset int) (*http.Response, error) {
+	data := s.data[offset:min(offset+s.chunk, len(s.data))]
+	s.sent += len(data)
+	return s.do(http.MethodPatch, s.at, data, map[string]string{"Upload-Offset": strconv.Itoa(offset), "Content-Type": "application/offset+octet-stream"})
 }
 
 // do sends a request and reads the whole answer.
@@ -136,6 +149,7 @@ func (s *sending) do(method, path string, part []byte, headers map[string]string
 		req.Header.Set(k, v)
 	}
 	req.AddCookie(s.tr.cookie)
+	req.Close = s.byItself
 	r, err := sender.Do(req)
 	if err != nil {
 		return nil, err
@@ -146,65 +160,6 @@ func (s *sending) do(method, path string, part []byte, headers map[string]string
 	}
 	r.Body = io.NopCloser(bytes.NewReader(body))
 	return r, nil
-}
-
-// cutter stands between phones and the program and cuts every connection after a random number of bytes, of one direction
-// or the other, as a bad link does.
-type cutter struct {
-	net.Listener
-	to   string
-	mu   sync.Mutex
-	rng  *rand.Rand
-	cuts atomic.Int32
-}
-
-func newCutter(t *testing.T, to string) *cutter {
-	t.Helper()
-	l, err := net.Listen("tcp", "127.0.0.1:0")
-	must(t, err)
-	c := &cutter{Listener: l, to: to, rng: rand.New(rand.NewPCG(*seed, 1<<33))}
-	t.Cleanup(func() { _ = l.Close() })
-	go func() {
-		for {
-			phone, err := l.Accept()
-			if err != nil {
-				return
-			}
-			go c.carry(phone)
-		}
-	}()
-	return c
-}
-
-// carry carries one connection's bytes up to its end.
-func (c *cutter) carry(phone net.Conn) {
-	server, err := net.Dial("tcp", c.to)
-	if err != nil {
-		_ = phone.Close()
-		return
-	}
-	c.mu.Lock()
-	up, down := int64(c.rng.IntN(60_000)), int64(1<<40)
-	if c.rng.IntN(3) == 0 { // the request arrives and its answer does not
-		up, down = down, int64(c.rng.IntN(1500))
-	}
-	c.mu.Unlock()
-	var both sync.WaitGroup
-	carry := func(to, from net.Conn, most int64) {
-		n, _ := io.CopyN(to, from, most)
-		if n == most {
-			c.cuts.Add(1)
-			for _, conn := range []net.Conn{phone, server} { // reset, so that nothing that is under way arrives either
-				if tcp, ok := conn.(*net.TCPConn); ok {
-					_ = tcp.SetLinger(0)
-				}
-			}
-		}
-		_, _ = phone.Close(), server.Close()
-	}
-	both.Go(func() { carry(server, phone, up) })
-	both.Go(func() { carry(phone, server, down) })
-	both.Wait()
 }
 
 // opened makes a trainee's attempt ready to be worked on.
@@ -223,7 +178,7 @@ func (w *world) opened(t *testing.T) []*trainee {
 func TestUploadsOverALinkThatBreaks(t *testing.T) {
 	t.Parallel()
 	w := furnish(t, install(t, true))
-	link := newCutter(t, w.addr)
+	link := newLink(t, w.addr, 0, 0, func(rng *rand.Rand) (up, down int64) { return someBytes(rng, 60_000, 1500) })
 	var all sync.WaitGroup
 	var sentAgain atomic.Int32
 	for _, tr := range w.opened(t) {
@@ -254,6 +209,50 @@ func TestUploadsOverALinkThatBreaks(t *testing.T) {
 	t.Logf("seed %d: %d connections cut, %d photos received", *seed, link.cuts.Load(), w.ledger.count(file))
 }
 
+// TestASlowPhone has every burst of bytes come 300 ms late, few of them in a second, and one connection in five cut, each
+// request with one of its own: line and photo arrive, and a cut costs no more than the piece that was under way.
+func TestASlowPhone(t *testing.T) {
+	t.Parallel()
+	w := furnish(t, install(t, true))
+	nth, which := 0, 0
+	slow := newLink(t, w.addr, 300*time.Millisecond, *bits/8, func(rng *rand.Rand) (up, down int64) {
+		if nth%5 == 0 {
+			which = rng.IntN(5)
+		}
+		nth++
+		if (nth-1)%5 != which {
+			return never, never
+		}
+		return someBytes(rng, 600, 150) // no request and no answer is shorter
+	})
+	tr := w.opened(t)[0]
+	data, err := tr.picture(150, 100)
+	must(t, err)
+	direct := tr.client
+	phone := *direct
+	phone.addr = slow.Addr().String()
+	tr.client = &phone
+	tr.deliver("line", http.MethodPost, tr.at("/entries"), "application/json",
+		body{"entries": []body{{"id": uuid.NewString(), "item": "tf", "text": "61", "note": "slow"}}},
+		[]effect{{kind: entry, attempt: tr.attempt, key: "slow", content: "tf|61|"}})
+	tr.client = direct
+	id := uuid.NewString()
+	s := &sending{tr: tr, addr: slow.Addr().String(), attempt: tr.attempt, id: id, data: data, digest: tr.sentFile(id, data).content, chunk: 1024, byItself: true}
+	if s.all(); tr.failed != nil {
+		t.Fatalf("seed %d: %v\n%s", *seed, tr.failed, w.tail(t))
+	}
+	if s.troubles == 0 || slow.cuts.Load() == 0 {
+		t.Errorf("%d connections were cut and %d requests were in trouble, want some", slow.cuts.Load(), s.troubles)
+	}
+	if most := len(data) + s.troubles*s.chunk; s.sent > most {
+		t.Errorf("%d bytes were sent of a photo of %d, want at most %d: one piece more for each of %d cuts", s.sent, len(data), most, s.troubles)
+	}
+	for _, s := range w.check(t) {
+		t.Error(s)
+	}
+	t.Logf("seed %d: %d connections cut, %d bytes sent of a photo of %d", *seed, slow.cuts.Load(), s.sent, len(data))
+}
+
 // TestTheProgramIsKilledInMidUpload kills it again and again while a photo comes in small parts: what was acknowledged is
 // never sent a second time.
 func TestTheProgramIsKilledInMidUpload(t *testing.T) {
@@ -265,7 +264,7 @@ func TestTheProgramIsKilledInMidUpload(t *testing.T) {
 	must(t, err)
 	sent := make(chan *sending, 1)
 	go func() { sent <- tr.upload(tr.addr, uuid.NewString(), data, len(data)/200) }()
-	for range *cycles {
+	for range times(3) {
 		time.Sleep(moment(rng) / 2)
 		w.kill()
 		w.start(t)
@@ -336,7 +335,7 @@ func TestAnUploadOnAFullDisk(t *testing.T) {
 	tr := w.opened(t)[0]
 	big, err := tr.picture(2000, 1500) // more than the whole disk
 	must(t, err)
-	s := &sending{tr: tr, addr: tr.addr, id: uuid.NewString(), data: big, digest: tr.sentFile("", big).content}
+	s := &sending{tr: tr, addr: tr.addr, attempt: tr.attempt, id: uuid.NewString(), data: big, digest: tr.sentFile("", big).content}
 	r, err := s.announce()
 	must(t, err)
 	at, offset := r.Header.Get("Location"), 0

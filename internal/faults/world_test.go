@@ -40,6 +40,7 @@ stages:
       - {key: tr, title: Return, criteria: ["1.1"], reading: {is: return temperature, unit: °C}}
       - {key: dt, title: Difference, criteria: ["1.1"], figure: {ask: temperature difference, unit: K, formula: tf − tr, tolerance: {absolute: 0.1 K}, working: true}}
       - {key: why, title: Words, criteria: ["1.1"], answer: {ask: Say what you did.}}
+      - {key: risk, title: Risk, criteria: ["1.1"], confirm: {text: I have seen the risk assessment.}}
 model-answer:
   - {item: tf, text: "70"}
   - {item: tr, text: "50"}
