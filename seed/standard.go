@@ -1,6 +1,7 @@
 package seed
 
 import (
+	"bytes"
 	"context"
 	"fmt"
 	"time"
@@ -10,6 +11,7 @@ import (
 	"witnessmark/internal/app"
 	"witnessmark/internal/decision"
 	"witnessmark/internal/fault"
+	"witnessmark/seed/picture"
 )
 
 // standardise has the quality assurer and the tutors of the centre judge the same work, each without the others: two do so, so that
@@ -149,6 +151,42 @@ func (s *story) ruleAndClaim(ctx context.Context) error {
 		Trainee: trainee.Person, Unit: unit.Code, Criteria: []string{second}, Words: "Two years with a heating firm, with a letter from the owner.",
 	}); err != nil {
 		return fmt.Errorf("claim prior learning: %w", err)
+	}
+	return s.recognise(ctx)
+}
+
+// recognise has another trainee claim two criteria, which a tutor finds met: the quality assurer has looked at one of them.
+func (s *story) recognise(ctx context.Context) error {
+	trainee, tutor, assurer := s.people["idris"], s.people["ellingham"], s.people["rathmell"]
+	units, err := s.app.Units(ctx, assurer)
+	if err != nil {
+		return fmt.Errorf("list the units: %w", err)
+	}
+	unit := units[0]
+	refs := []string{unit.Code + "/" + unit.Outcomes[0].Criteria[0].Code, unit.Code + "/" + unit.Outcomes[0].Criteria[1].Code}
+	s.at(7, 9, 0)
+	id, err := s.app.ClaimPrior(ctx, trainee, app.NewPrior{
+		Trainee: trainee.Person, Unit: unit.Code, Criteria: refs, Words: "A year on heating plant in the merchant fleet, with the chief engineer’s record of what I did.",
+	})
+	if err != nil {
+		return fmt.Errorf("claim prior learning: %w", err)
+	}
+	proof, err := s.photo(picture.Shot{Scene: picture.Joints, Number: 1, Name: trainee.Name}, s.now)
+	if err != nil {
+		return err
+	}
+	if err := s.app.AddPriorFile(ctx, trainee, id, "record of work.jpg", bytes.NewReader(proof)); err != nil {
+		return fmt.Errorf("add what proves prior learning: %w", err)
+	}
+	for _, ref := range refs {
+		s.now = s.now.Add(time.Hour)
+		if err := s.app.DecidePrior(ctx, tutor, id, ref, decision.Met, "The record names the plant and the days, and the photo shows the joints."); err != nil {
+			return fmt.Errorf("decide on prior learning: %w", err)
+		}
+	}
+	s.at(6, 15, 0)
+	if err := s.app.LookAtPrior(ctx, assurer, id, app.LookPrior{Criteria: refs[:1], Outcome: decision.Agree, Words: "Signed by the chief engineer, who answered my letter."}); err != nil {
+		return fmt.Errorf("look at prior learning: %w", err)
 	}
 	return nil
 }

@@ -92,6 +92,7 @@ const (
 	SeePrior        Action = "see_prior"         // what was claimed of prior learning
 	ClaimPrior      Action = "claim_prior"       // for oneself, or for a trainee of one's cohort
 	DecidePrior     Action = "decide_prior"      // never what one claimed
+	LookAtPrior     Action = "look_at_prior"     // at what was recognised; never where one had part in it
 	SeeFiles        Action = "see_files"         // the list of small files: adjustments, prior learning, appeals
 	Inquire         Action = "inquire"           // open an inquiry, and act within one that names the caller
 	SetAside        Action = "set_aside"         // never what one had part in
@@ -214,7 +215,7 @@ var rules = []rule{
 	{AnswerComment, Tutor, SameCentre},
 	{SeePrior, Trainee, Own}, {SeePrior, Tutor, Teaches}, {SeePrior, QualityAssurer, SameCentre}, {SeePrior, Manager, SameCentre},
 	{ClaimPrior, Trainee, Own}, {ClaimPrior, Tutor, Teaches},
-	{DecidePrior, Tutor, Teaches},
+	{DecidePrior, Tutor, Teaches}, {LookAtPrior, QualityAssurer, SameCentre},
 	{SeeFiles, Tutor, SameCentre}, {SeeFiles, QualityAssurer, SameCentre}, {SeeFiles, Manager, SameCentre},
 	{Inquire, QualityAssurer, SameCentre}, {Inquire, Manager, SameCentre},
 	{SetAside, QualityAssurer, SameCentre}, {SetAside, Manager, SameCentre},

@@ -108,6 +108,7 @@ func TestWhoMayDoWhat(t *testing.T) {
 		SeePrior:        {{Trainee, own}, {Tutor, teaches}, {QualityAssurer, any}, {Manager, any}},
 		ClaimPrior:      {{Trainee, own}, {Tutor, teaches}},
 		DecidePrior:     {{Tutor, teaches}},
+		LookAtPrior:     {{QualityAssurer, any}},
 		SeeFiles:        {{Tutor, any}, {QualityAssurer, any}, {Manager, any}},
 		Inquire:         {{QualityAssurer, any}, {Manager, any}},
 		SetAside:        {{QualityAssurer, any}, {Manager, any}},

@@ -90,7 +90,7 @@ type ClaimItem struct {
 	Number   string      `json:"number" about:"Of the registration with the awarding organisation."`
 	MetOn    Date        `json:"met_on"`
 	Attempts []uuid.UUID `json:"attempts" about:"What it rests on."`
-	Prior    []string    `json:"prior_learning,omitzero" about:"The criteria that it rests on by prior learning, which nobody samples; left out of claims from before this was kept."`
+	Prior    []string    `json:"prior_learning,omitzero" about:"The criteria that it rests on by prior learning, of which no sample is drawn; left out of claims from before this was kept."`
 }
 
 // ClaimList is a page of the claims, the newest first.
@@ -135,7 +135,7 @@ type Claimable struct {
 	Name      string    `json:"name"`
 	Ready     bool      `json:"ready"`
 	ClaimedAt time.Time `json:"claimed_at,omitzero"`
-	Prior     []string  `json:"prior_learning" about:"The criteria of the unit that are met by prior learning, which nobody samples."`
+	Prior     []string  `json:"prior_learning" about:"The criteria of the unit that it rests on by prior learning, each looked at by an internal quality assurer."`
 	Why       []string  `json:"why" about:"Why it cannot be claimed, in sentences."`
 }
 

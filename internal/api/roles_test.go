@@ -295,6 +295,9 @@ func TestWhoMayDoWhat(t *testing.T) {
 		{"decidePrior", func(t *testing.T, c *client) answer {
 			return c.json(t, "POST", prior+"/decide", body{"criterion": "H2/1.1", "outcome": "met", "words": "The letter says so."})
 		}, onAttemptByTutor},
+		{"lookAtPrior", func(t *testing.T, c *client) answer {
+			return c.json(t, "POST", prior+"/look", body{"criteria": []string{"H2/1.1"}, "outcome": "agree"})
+		}, "401 403 403 403 403 204 403 403 403 403 403"},
 		{"openInquiry", func(t *testing.T, c *client) answer {
 			a := c.json(t, "POST", "/api/inquiries", body{"concerns": s.people["own"].id, "words": "Two sheets alike."})
 			if c.name == "manager" {

@@ -37,6 +37,7 @@ type Prior struct {
 	By          string    `json:"by"`
 	At          time.Time `json:"at"`
 	Decided     int       `json:"decided" about:"Of the criteria."`
+	Unseen      int       `json:"unseen" about:"Of the criteria, those that were recognised and that no internal quality assurer has looked at."`
 }
 
 // PriorSheet is a claim with what proves it and what was decided.
@@ -62,6 +63,25 @@ type PriorDecision struct {
 	Words     string           `json:"words"`
 	By        string           `json:"by"`
 	At        time.Time        `json:"at"`
+	Look      *PriorLook       `json:"look,omitempty" about:"What an internal quality assurer found; left out before. What they disagree with is out of use."`
+}
+
+// PriorLook is what an internal quality assurer found of a criterion that was recognised.
+type PriorLook struct {
+	Outcome decision.SampleOutcome `json:"outcome"`
+	Words   string                 `json:"words"`
+	By      string                 `json:"by"`
+	At      time.Time              `json:"at"`
+}
+
+// PriorLooked says what an internal quality assurer found of recognised criteria.
+type PriorLooked struct {
+	Criteria []string               `json:"criteria" validate:"required,min=1,max=200" about:"UNIT/code."`
+	Outcome  decision.SampleOutcome `json:"outcome" validate:"required,oneof=agree agree_with_action disagree"`
+	Words    string                 `json:"words,omitzero" validate:"omitempty,max=4000" about:"Compulsory but for agreement."`
+	Action   string                 `json:"action,omitzero" validate:"omitempty,max=4000" about:"What is to be done; compulsory for agree_with_action."`
+	Owner    uuid.UUID              `json:"owner,omitzero" validate:"omitempty" about:"A tutor of the trainee."`
+	Due      Date                   `json:"due,omitzero" validate:"omitempty"`
 }
 
 // PriorDecided decides on one criterion of a claim.
@@ -81,7 +101,7 @@ type priorFilePath struct {
 }
 
 func priorOf(p app.PriorRow) Prior {
-	return Prior{ID: p.ID, Trainee: p.Trainee, TraineeName: p.TraineeName, Unit: p.Unit, Criteria: p.Criteria, Words: p.Words, By: p.ByName, At: p.At, Decided: p.Decided}
+	return Prior{ID: p.ID, Trainee: p.Trainee, TraineeName: p.TraineeName, Unit: p.Unit, Criteria: p.Criteria, Words: p.Words, By: p.ByName, At: p.At, Decided: p.Decided, Unseen: p.Unseen}
 }
 
 func priorSheet(p app.Prior) PriorSheet {
@@ -90,7 +110,11 @@ func priorSheet(p app.Prior) PriorSheet {
 		out.Files = append(out.Files, PriorProof{ID: f.ID, Name: f.Name, MediaType: f.MediaType, Size: f.Size, SHA256: f.Digest})
 	}
 	for _, d := range p.Decisions {
-		out.Decisions = append(out.Decisions, PriorDecision{Criterion: d.Criterion, Outcome: d.Outcome, Words: d.Words, By: d.ByName, At: d.At})
+		o := PriorDecision{Criterion: d.Criterion, Outcome: d.Outcome, Words: d.Words, By: d.ByName, At: d.At}
+		if k := d.Look; k != nil {
+			o.Look = &PriorLook{k.Outcome, k.Words, k.ByName, k.At}
+		}
+		out.Decisions = append(out.Decisions, o)
 	}
 	return out
 }
@@ -127,6 +151,10 @@ func (s *service) decidePrior(ctx context.Context, who account.Caller, p idPath,
 	return none{}, s.app.DecidePrior(ctx, who, p.ID, b.Criterion, b.Outcome, b.Words)
 }
 
+func (s *service) lookAtPrior(ctx context.Context, who account.Caller, p idPath, _ none, b PriorLooked) (none, error) {
+	return none{}, s.app.LookAtPrior(ctx, who, p.ID, app.LookPrior{Criteria: b.Criteria, Outcome: b.Outcome, Words: b.Words, Action: b.Action, Owner: b.Owner, Due: b.Due.Time})
+}
+
 func (s *service) smallFileRoutes() []Route {
 	return []Route{
 		route("setAside", post, "/api/attempts/{id}/set-aside", account.SetAside, "Has an attempt count for nothing from now on; nothing of it is removed.", s.setAside),
@@ -136,6 +164,7 @@ func (s *service) smallFileRoutes() []Route {
 		route("addPriorFile", post, "/api/prior-learning/{id}/files", account.ClaimPrior, "Adds a file that proves a claim.", s.addPriorFile),
 		route("priorFile", get, "/api/prior-learning/{id}/files/{file}", account.SeePrior, "Gives the bytes of a file that proves a claim.", s.priorFile),
 		route("decidePrior", post, "/api/prior-learning/{id}/decide", account.DecidePrior, "Decides on one criterion of a claim that somebody else made; what is met so counts as met.", s.decidePrior),
+		route("lookAtPrior", post, "/api/prior-learning/{id}/look", account.LookAtPrior, "Keeps what an internal quality assurer found of recognised criteria, before a claim can rest on them; what they disagree with is out of use.", s.lookAtPrior),
 		route("inquiries", get, "/api/inquiries", account.SeeFiles, "Lists the inquiries that name the caller.", s.inquiries),
 		route("openInquiry", post, "/api/inquiries", account.Inquire, "Opens an inquiry, which nobody else sees until they are named.", s.openInquiry),
 		route("inquiry", get, "/api/inquiries/{id}", account.SeeFiles, "Gives the file of an inquiry to those whom it names; for all others it is not there.", s.inquiry),

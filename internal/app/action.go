@@ -24,6 +24,7 @@ const (
 	ActionFromVisit           = store.ActionFromVisit
 	ActionFromStandardisation = store.ActionFromStandardisation
 	ActionFromRuling          = store.ActionFromRuling
+	ActionFromPrior           = store.ActionFromPrior
 )
 
 // ActionRow is an open action with what the caller may do about it.

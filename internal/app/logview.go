@@ -135,6 +135,8 @@ func LogEntryWords(kind string) string {
 		return "conflict of interest ended"
 	case ledger.KindPrior:
 		return "prior learning decided"
+	case ledger.KindPriorLook:
+		return "prior learning looked at"
 	case ledger.KindWithdrawal:
 		return "trainee withdrawn from a cohort"
 	case ledger.KindWithdrawalBack:

@@ -30,6 +30,15 @@ type exportedPriorDecision struct {
 	Words     string           `json:"words,omitempty"`
 	By        string           `json:"by"`
 	At        time.Time        `json:"at"`
+	Look      *exportedLook    `json:"quality_assurer,omitempty"`
+}
+
+// exportedLook is what an internal quality assurer found of what was recognised.
+type exportedLook struct {
+	Outcome decision.SampleOutcome `json:"outcome"`
+	Words   string                 `json:"words,omitempty"`
+	By      string                 `json:"by"`
+	At      time.Time              `json:"at"`
 }
 
 // exportedInquiry is one of inquiries.json: an inquiry that is over, with other people covered.
@@ -98,7 +107,11 @@ func exportedClaim(n int, s store.PriorSheet) exportedPrior {
 		x.Files = append(x.Files, exportedFile{Name: f.Name, SHA256: f.Digest, ReceivedAt: f.At, File: fmt.Sprintf("prior-learning/%d/%d%s", n, i+1, extension(f.MediaType))})
 	}
 	for _, d := range s.Decisions {
-		x.Decisions = append(x.Decisions, exportedPriorDecision{d.Criterion, d.Outcome, d.Words, d.ByName, d.At})
+		e := exportedPriorDecision{Criterion: d.Criterion, Outcome: d.Outcome, Words: d.Words, By: d.ByName, At: d.At}
+		if k := d.Look; k != nil {
+			e.Look = &exportedLook{k.Outcome, k.Words, k.ByName, k.At}
+		}
+		x.Decisions = append(x.Decisions, e)
 	}
 	return x
 }

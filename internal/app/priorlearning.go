@@ -34,7 +34,8 @@ type Prior struct {
 	Texts     map[string]string // of the criteria, by UNIT/code
 	MayAdd    bool              // the caller may add a file, now
 	MayDecide bool              // the caller may decide, now
-	WhyNot    string            // why the caller may not decide, in words; "" where they may, or where it is not theirs at all
+	MayLook   bool              // the caller may look at what was recognised, now
+	WhyNot    string            // why the caller may not decide, or look, in words; "" where they may, or where it is not theirs at all
 }
 
 // Decision is what was decided of a criterion; nil while it is open.
@@ -134,7 +135,7 @@ func priorStanding(c account.Caller, p store.PriorSheet) ([]account.Standing, er
 	if p.Trainee == c.Person {
 		st = append(st, account.Own)
 	}
-	if slices.Contains(p.Tutors, c.Person) {
+	if p.Teaches(c.Person) {
 		st = append(st, account.Teaches)
 	}
 	return st, hide(account.May(c, account.SeePrior, st...), "claim")
@@ -150,6 +151,9 @@ func (a *App) mayDecidePrior(c account.Caller, p store.PriorSheet, st []account.
 	}
 	if slices.Contains(p.Apart, c.Person) {
 		return fault.Forbidden("You and this trainee have a conflict of interest on record. Somebody else has to do this.")
+	}
+	if p.Looked(c.Person) {
+		return fault.Forbidden("You looked at what was recognised of this claim, so somebody else decides the rest.")
 	}
 	if !a.alone(c) {
 		return fault.Forbidden("%s One on prior learning cannot be countersigned: another tutor decides on it.", a.WhyAlone(c))
@@ -171,11 +175,17 @@ func (a *App) Prior(ctx context.Context, c account.Caller, id uuid.UUID) (Prior,
 	if p.Texts, err = a.unitTexts(ctx, c.Centre, sheet.Unit); err != nil && fault.KindOf(err) != fault.KindInvalid {
 		return Prior{}, err
 	}
+	if sheet.Trainee == c.Person {
+		p.Actions = nil // a tutor's to do
+	}
 	p.MayAdd = p.Open() && account.May(c, account.ClaimPrior, st...) == nil
 	err = a.mayDecidePrior(c, sheet, st)
 	p.MayDecide = p.Open() && err == nil
 	if account.May(c, account.DecidePrior, st...) == nil {
 		_, p.WhyNot = may(err)
+	}
+	if account.May(c, account.LookAtPrior) == nil && len(p.Unseen()) > 0 {
+		p.MayLook, p.WhyNot = may(mayLookAtPrior(c, sheet))
 	}
 	return p, nil
 }

@@ -91,6 +91,9 @@ func TestAClaimSaysWhatRestsOnPriorLearning(t *testing.T) {
 	must(t, c.AddPriorFile(ctx, c.trainee, id, "letter.jpg", bytes.NewReader(picture(t, 4))))
 	must(t, c.DecidePrior(ctx, c.tutor, id, "H3/1.10", decision.Met, "The letter says so."))
 	c.enrolled(t, c.now.AddDate(-1, 0, 0))
+	_, err = c.MakeClaim(ctx, c.manager, "H3", []uuid.UUID{c.trainee.Person}, "")
+	wantKind(t, "what nobody looked at", err, fault.KindConflict)
+	must(t, c.LookAtPrior(ctx, c.person(t, "iris", account.QualityAssurer), id, app.LookPrior{Criteria: []string{"H3/1.10"}, Outcome: decision.Agree}))
 	ready, err := c.Claimable(ctx, c.manager, "H3", nil)
 	must(t, err)
 	if len(ready.Ready) != 1 || !slices.Equal(ready.Ready[0].Prior, []string{"H3/1.10"}) {

@@ -66,6 +66,7 @@ type (
 	BriefComment       = store.BriefComment
 	PriorRow           = store.Prior
 	PriorFile          = store.PriorFile
+	PriorDecision      = store.PriorDecision
 	InquiryRow         = store.Inquiry
 	InquiryOutcome     = store.InquiryOutcome
 )

@@ -59,6 +59,8 @@ var fileRows = []string{
 		SELECT @centre::bigint, md5('prior' || n)::uuid, md5('trainee' || n * 10)::uuid, 'H2', '{H2/1.1,H2/1.2}', 'Two years with a firm.', md5('trainee' || n * 10)::uuid, now() FROM generate_series(1, @trainees::int / 10) n`,
 	`INSERT INTO prior_decision (centre_id, prior_id, criterion, outcome, words, decided_by, decided_at)
 		SELECT @centre::bigint, md5('prior' || n)::uuid, 'H2/1.1', 'met', 'The letter says so.', md5('tutor1')::uuid, now() FROM generate_series(1, @trainees::int / 10) n`,
+	`INSERT INTO prior_look (centre_id, prior_id, criterion, outcome, words, looked_by, looked_at)
+		SELECT @centre::bigint, md5('prior' || n)::uuid, 'H2/1.1', 'agree', '', md5('assurer')::uuid, now() FROM generate_series(1, @trainees::int / 10, 2) n`,
 	`INSERT INTO inquiry (centre_id, inquiry_id, concerns, words, opened_by, opened_at)
 		SELECT @centre::bigint, md5('inquiry' || n)::uuid, md5('trainee' || n * 50)::uuid, 'Two sheets alike.', md5('assurer')::uuid, now() FROM generate_series(1, @trainees::int / 50) n`,
 	`INSERT INTO inquiry_person (centre_id, inquiry_id, person_id, concerns, named_by, named_at)

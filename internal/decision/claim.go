@@ -33,6 +33,13 @@ func (g ClaimRegistration) holds(day time.Time) bool {
 	return !day.Before(g.From) && (g.To.IsZero() || !day.After(g.To))
 }
 
+// ClaimPrior is a criterion that was recognised by prior learning, as it bears a claim.
+type ClaimPrior struct {
+	At   time.Time // of the decision
+	Seen bool      // an internal quality assurer looked at it, and did not disagree
+	Acts bool      // an action that was asked for is open
+}
+
 // Claim is whether a trainee's unit can be claimed, and what it rests on.
 type Claim struct {
 	Why      []string // whole sentences; empty where it can be claimed
@@ -43,34 +50,34 @@ type Claim struct {
 }
 
 // Ready says whether the unit can be claimed: every criterion is met in work that is cleared for claim, nothing about that work is
-// open, and the trainee was registered before it was assessed and is today. criteria are the unit's, as UNIT/code; prior says when some
-// were met by prior learning; days are midnight UTC of the day at the centre, and day turns a moment into one.
-func Ready(criteria []string, prior map[string]time.Time, attempts []ClaimAttempt, registrations []ClaimRegistration, today time.Time, day func(time.Time) time.Time) Claim {
+// open, what was recognised by prior learning was looked at, and the trainee was registered before it was assessed and is today. criteria are the unit's, as UNIT/code; prior has
+// those that were recognised by prior learning; days are midnight UTC of the day at the centre, and day turns a moment into one.
+func Ready(criteria []string, prior map[string]ClaimPrior, attempts []ClaimAttempt, registrations []ClaimRegistration, today time.Time, day func(time.Time) time.Time) Claim {
 	var c Claim
-	var unmet []string
+	var unmet, unseen, acts []string
 	waiting, rests := map[int]bool{}, map[int]bool{}
 	for _, ref := range criteria {
-		if at, ok := prior[ref]; ok {
+		p, recognised := prior[ref]
+		if recognised && p.Seen && !p.Acts {
 			c.Prior = append(c.Prior, ref)
-			if d := day(at); d.After(c.MetOn) {
+			if d := day(p.At); d.After(c.MetOn) {
 				c.MetOn = d
 			}
 			continue
 		}
-		best := -1
-		for i, a := range attempts {
-			if slices.Contains(a.Met, ref) && (best < 0 || rank(a.State) > rank(attempts[best].State)) {
-				best = i
-			}
-		}
+		_, code, _ := strings.Cut(ref, "/")
+		best := furthest(attempts, ref)
 		switch {
-		case best < 0 || rank(attempts[best].State) == 0:
-			_, code, _ := strings.Cut(ref, "/")
-			unmet = append(unmet, code)
-		case rank(attempts[best].State) == 1:
-			waiting[best] = true
-		default:
+		case best >= 0 && rank(attempts[best].State) == 2:
 			rests[best] = true
+		case recognised && !p.Seen:
+			unseen = append(unseen, code)
+		case recognised:
+			acts = append(acts, code)
+		case best < 0 || rank(attempts[best].State) == 0:
+			unmet = append(unmet, code)
+		default:
+			waiting[best] = true
 		}
 	}
 	if len(criteria) == 0 {
@@ -78,6 +85,12 @@ func Ready(criteria []string, prior map[string]time.Time, attempts []ClaimAttemp
 	}
 	if len(unmet) > 0 {
 		c.Why = append(c.Why, fmt.Sprintf("%d of %d criteria not met: %s.", len(unmet), len(criteria), few(unmet)))
+	}
+	if len(unseen) > 0 {
+		c.Why = append(c.Why, fmt.Sprintf("An internal quality assurer has yet to look at what prior learning was recognised for: %s.", few(unseen)))
+	}
+	if len(acts) > 0 {
+		c.Why = append(c.Why, fmt.Sprintf("The prior learning recognised for %s has an action that is still open.", few(acts)))
 	}
 	for i, a := range attempts {
 		switch {
@@ -120,6 +133,17 @@ func (c *Claim) register(attempts []ClaimAttempt, rests map[int]bool, registrati
 			c.Why = append(c.Why, a.Title+" was assessed before the trainee was registered.")
 		}
 	}
+}
+
+// furthest is the attempt that met the criterion and bears a claim furthest; -1 where none met it.
+func furthest(attempts []ClaimAttempt, ref string) int {
+	best := -1
+	for i, a := range attempts {
+		if slices.Contains(a.Met, ref) && (best < 0 || rank(a.State) > rank(attempts[best].State)) {
+			best = i
+		}
+	}
+	return best
 }
 
 // rank is how far a state bears a claim: 2 cleared or claimed before, 1 signed off, 0 not at all.

@@ -55,6 +55,7 @@ const (
 	KindConflict      = "conflict"
 	KindConflictEnded = "conflict_ended"
 	KindPrior         = "prior_decision"
+	KindPriorLook     = "prior_look" // what an internal quality assurer found of a criterion that was recognised
 
 	KindWithdrawal     = "withdrawal" // a trainee's, from a cohort
 	KindWithdrawalBack = "withdrawal_back"

@@ -19,13 +19,14 @@ const (
 	ActionFromVisit           ActionSource = "visit"
 	ActionFromStandardisation ActionSource = "standardisation"
 	ActionFromRuling          ActionSource = "ruling"
+	ActionFromPrior           ActionSource = "prior_learning"
 )
 
 // Action is something that somebody is to do by a day. It is open until somebody other than its owner closes it.
 type Action struct {
 	ID           uuid.UUID `db:"action_id"`
 	Source       ActionSource
-	SourceID     uuid.UUID // the sample, visit, standardisation or ruling that asked for it
+	SourceID     uuid.UUID // the sample, visit, standardisation, ruling or claim of prior learning that it is because of
 	Attempt      uuid.UUID `db:"attempt_id"` // zero where it is not about one attempt
 	Words        string
 	Owner        uuid.UUID `db:"owner_id"`

@@ -16,6 +16,7 @@ type CentreWaits struct {
 
 	Standardising int // standardisations that are not closed
 	Priors        int // claims of prior learning with a criterion that is not decided
+	Unseen        int // claims of prior learning with a criterion that is recognised and that nobody has looked at
 }
 
 // centreWaits is one row of counts, in one round trip; @day is today.
@@ -29,7 +30,8 @@ const centreWaits = `SELECT
 	(SELECT count(*) FROM register g WHERE g.retired_at IS NULL AND ` + registerWaits + `) AS instruments,
 	(SELECT count(*) FROM standardisation s WHERE s.closed_at IS NULL) AS standardising,
 	(SELECT count(*) FROM prior_learning l WHERE cardinality(l.criteria) >
-		(SELECT count(*) FROM prior_decision d WHERE d.centre_id = l.centre_id AND d.prior_id = l.prior_id)) AS priors`
+		(SELECT count(*) FROM prior_decision d WHERE d.centre_id = l.centre_id AND d.prior_id = l.prior_id)) AS priors,
+	(SELECT count(*) FROM prior_learning l WHERE ` + priorUnseen + ` > 0) AS unseen`
 
 // CentreWaits counts what waits at the centre on a day.
 func (s *Store) CentreWaits(ctx context.Context, centre int64, day time.Time) (CentreWaits, error) {

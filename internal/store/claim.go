@@ -24,7 +24,7 @@ type ClaimTrainee struct {
 	ClaimedAt     time.Time // zero where it was not claimed
 	Attempts      []decision.ClaimAttempt
 	Registrations []AwardRegistration
-	Prior         map[string]time.Time // when criteria were met by prior learning, by UNIT/code
+	Prior         map[string]decision.ClaimPrior // criteria met by prior learning, by UNIT/code
 }
 
 // unitWork is one attempt of a trainee's at a brief of the unit.
@@ -121,14 +121,14 @@ func readClaiming(r *reader, unit, who string, ids []uuid.UUID, person uuid.UUID
 		WHERE g.person_id IN `+who+` AND g.unit_code IN ('', @unit) AND g.taken_back_at IS NULL ORDER BY g.registered_on, g.registration_id`, a)
 	queue(r, &claimed, `SELECT i.trainee_id, c.made_at FROM claim_item i JOIN claim c ON c.centre_id = i.centre_id AND c.claim_id = i.claim_id
 		WHERE i.trainee_id IN `+who+` AND i.unit_code = @unit ORDER BY i.trainee_id`, a)
-	queue(r, &prior, priorMetSelect+` WHERE l.trainee_id IN `+who+` ORDER BY l.trainee_id, d.criterion, d.decided_at`, of)
+	queue(r, &prior, priorMet(`IN `+who), of)
 	if err := r.send("what can be claimed"); err != nil {
 		return Claiming{}, err
 	}
 	at := map[uuid.UUID]*ClaimTrainee{}
 	c.Trainees = make([]ClaimTrainee, len(people))
 	for i, p := range people {
-		c.Trainees[i] = ClaimTrainee{Trainee: p.Person, Name: p.Name, Cohorts: p.Cohorts, Left: p.Gone, Prior: map[string]time.Time{}}
+		c.Trainees[i] = ClaimTrainee{Trainee: p.Person, Name: p.Name, Cohorts: p.Cohorts, Left: p.Gone, Prior: map[string]decision.ClaimPrior{}}
 		at[p.Person] = &c.Trainees[i]
 	}
 	for _, w := range rows {
@@ -140,7 +140,7 @@ func readClaiming(r *reader, unit, who string, ids []uuid.UUID, person uuid.UUID
 		at[g.Person].Registrations = append(at[g.Person].Registrations, g)
 	}
 	for _, m := range prior {
-		at[m.Trainee].Prior[m.Criterion] = m.At
+		at[m.Trainee].Prior[m.Criterion] = decision.ClaimPrior{At: m.At, Seen: m.Seen != "", Acts: m.Acts}
 	}
 	for _, w := range claimed {
 		at[w.Trainee].ClaimedAt = w.At

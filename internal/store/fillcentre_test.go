@@ -74,9 +74,10 @@ func (b bench) fillStandards(t *testing.T) {
 				EffectiveOn: date(2026, 3, 3), By: assurer, At: monday}),
 			tx.AddBriefComment(ctx, store.BriefComment{ID: comment, Brief: b.brief, Version: 3, Words: "Which pump?", By: assurer, At: monday}),
 			tx.AnswerBriefComment(ctx, comment, b.tutor, monday, "Either."),
-			tx.AddPrior(ctx, store.Prior{ID: prior, Trainee: b.ann, Unit: b.unit, Criteria: []string{ref}, Words: "Two years with a firm.", By: b.ann, At: monday}),
-			tx.AddPriorFile(ctx, store.PriorFile{ID: newID(t), Prior: prior, Name: "letter.jpg", MediaType: "image/jpeg", Size: 4, Digest: hexOf("letter"), By: b.ann, At: monday}),
+			tx.AddPrior(ctx, store.Prior{ID: prior, Trainee: b.bob, Unit: b.unit, Criteria: []string{ref}, Words: "Two years with a firm.", By: b.bob, At: monday}),
+			tx.AddPriorFile(ctx, store.PriorFile{ID: newID(t), Prior: prior, Name: "letter.jpg", MediaType: "image/jpeg", Size: 4, Digest: hexOf("letter"), By: b.bob, At: monday}),
 			tx.DecidePrior(ctx, prior, store.PriorDecision{Criterion: ref, Outcome: decision.Met, Words: "The letter says so.", By: b.tutor, At: monday}),
+			tx.LookAtPrior(ctx, prior, store.PriorLook{Criterion: ref, Outcome: decision.Agree, Words: "So it does.", By: assurer, At: monday}),
 			tx.AddInquiry(ctx, store.Inquiry{ID: inquiry, Concerns: b.bob, Words: "Two sheets alike.", By: assurer, At: monday}),
 			tx.NoteInquiry(ctx, newID(t), inquiry, assurer, monday, "They share a rig."),
 			tx.FreezeFor(ctx, inquiry, b.bobDoes))

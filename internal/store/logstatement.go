@@ -12,6 +12,9 @@ import (
 	"witnessmark/internal/ledger"
 )
 
+// actionAbout is whom an action x is about that is about no attempt.
+const actionAbout = `ARRAY(SELECT p.trainee_id FROM prior_learning p WHERE x.source = 'prior_learning' AND p.centre_id = x.centre_id AND p.prior_id = x.source_id)`
+
 // statementsSQL says, for every row that is a decision and no record of an attempt, what its leaf says: kind, subject, when, the
 // statement itself, and whom it is about, so that it is forgotten with them. The statement is made of the row, so that a leaf that is
 // appended late says the same as one that was appended with it.
@@ -21,9 +24,9 @@ const statementsSQL = `(
 	FROM ruling g
 	UNION ALL SELECT 'ruling_look', l.look_id, l.looked_at, l.attempt_id, '{}',
 		jsonb_build_object('ruling', l.ruling_id, 'record', l.record_id, 'outcome', l.outcome, 'words', l.words, 'by', l.looked_by) FROM ruling_look l
-	UNION ALL SELECT 'action', x.action_id, x.raised_at, x.attempt_id, '{}',
+	UNION ALL SELECT 'action', x.action_id, x.raised_at, x.attempt_id, ` + actionAbout + `,
 		jsonb_build_object('source', x.source, 'of', x.source_id, 'attempt', x.attempt_id, 'words', x.words, 'owner', x.owner_id, 'due_on', x.due_on, 'by', x.raised_by) FROM action x
-	UNION ALL SELECT 'action_closed', x.action_id, x.closed_at, x.attempt_id, '{}',
+	UNION ALL SELECT 'action_closed', x.action_id, x.closed_at, x.attempt_id, ` + actionAbout + `,
 		jsonb_build_object('words', x.closed_words, 'by', x.closed_by) FROM action x WHERE x.closed_at IS NOT NULL
 	UNION ALL SELECT 'instrument_struck', k.event_id, k.at, NULL, '{}',
 		jsonb_build_object('words', k.words, 'by', k.by_id) FROM register_strike k
@@ -34,13 +37,16 @@ const statementsSQL = `(
 	UNION ALL SELECT 'prior_decision', md5(d.prior_id || '/' || d.criterion)::uuid, d.decided_at, NULL, ARRAY[p.trainee_id],
 		jsonb_build_object('prior', d.prior_id, 'criterion', d.criterion, 'outcome', d.outcome, 'words', d.words, 'by', d.decided_by)
 	FROM prior_decision d JOIN prior_learning p ON p.centre_id = d.centre_id AND p.prior_id = d.prior_id
+	UNION ALL SELECT 'prior_look', md5(k.prior_id || '/' || k.criterion)::uuid, k.looked_at, NULL, ARRAY[p.trainee_id],
+		jsonb_build_object('prior', k.prior_id, 'criterion', k.criterion, 'outcome', k.outcome, 'words', k.words, 'by', k.looked_by)
+	FROM prior_look k JOIN prior_learning p ON p.centre_id = k.centre_id AND p.prior_id = k.prior_id
 	UNION ALL SELECT 'withdrawal', w.withdrawal_id, w.at, NULL, ARRAY[w.trainee_id],
 		jsonb_build_object('trainee', w.trainee_id, 'cohort', w.cohort_id, 'left_on', w.left_on, 'words', w.words, 'by', w.by_id) FROM withdrawal w
 	UNION ALL SELECT 'withdrawal_back', w.withdrawal_id, w.back_at, NULL, ARRAY[w.trainee_id],
 		jsonb_build_object('words', w.back_words, 'by', w.back_by) FROM withdrawal w WHERE w.back_at IS NOT NULL
 ) s `
 
-// priorSubject is the subject of the leaf of a decision on prior learning, as statementsSQL has it.
+// priorSubject is the subject of the leaves of a decision on prior learning and of what was found of it, as statementsSQL has it.
 func priorSubject(prior uuid.UUID, criterion string) uuid.UUID {
 	return md5.Sum([]byte(prior.String() + "/" + criterion))
 }

@@ -30,7 +30,7 @@ func TestEveryDecisionIsLogged(t *testing.T) {
 	for _, e := range wholeLog(t, b.Store, b.centre) {
 		of[e.Kind] = append(of[e.Kind], e)
 	}
-	for _, kind := range []string{ledger.KindRuling, ledger.KindRulingLook, ledger.KindAction, ledger.KindActionClosed, ledger.KindStrike, ledger.KindConflict, ledger.KindConflictEnded, ledger.KindPrior} {
+	for _, kind := range []string{ledger.KindRuling, ledger.KindRulingLook, ledger.KindAction, ledger.KindActionClosed, ledger.KindStrike, ledger.KindConflict, ledger.KindConflictEnded, ledger.KindPrior, ledger.KindPriorLook} {
 		if len(of[kind]) == 0 {
 			t.Errorf("nothing in the log tells of a %s", kind)
 			continue

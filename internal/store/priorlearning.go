@@ -3,6 +3,7 @@ package store
 import (
 	"context"
 	"encoding/hex"
+	"slices"
 	"time"
 
 	"github.com/google/uuid"
@@ -23,6 +24,7 @@ type Prior struct {
 	ByName      string    // only read
 	At          time.Time `db:"claimed_at"`
 	Decided     int       // of the criteria; only read
+	Unseen      int       // of those that are met, how many an internal quality assurer has yet to look at; only read
 }
 
 // PriorFile is what proves a claim: a document or a photo.
@@ -44,31 +46,81 @@ type PriorDecision struct {
 	Words     string
 	By        uuid.UUID `db:"decided_by"`
 	ByName    string
-	At        time.Time `db:"decided_at"`
+	At        time.Time  `db:"decided_at"`
+	Look      *PriorLook `db:"-"` // nil where nobody looked at it
 }
+
+// PriorLook is what an internal quality assurer found of a criterion that was recognised.
+type PriorLook struct {
+	Criterion string
+	Outcome   decision.SampleOutcome
+	Words     string
+	By        uuid.UUID `db:"looked_by"`
+	ByName    string    // only read
+	At        time.Time `db:"looked_at"`
+}
+
+// InUse says whether a criterion counts as met by the decision.
+func (d PriorDecision) InUse() bool {
+	return d.Outcome == decision.Met && (d.Look == nil || d.Look.Outcome != decision.Disagree)
+}
+
+// Unseen says whether an internal quality assurer has yet to look at it.
+func (d PriorDecision) Unseen() bool { return d.Outcome == decision.Met && d.Look == nil }
 
 // PriorSheet is a claim with what proves it and what was decided.
 type PriorSheet struct {
 	Prior
 	Files     []PriorFile     // in the order of receipt
 	Decisions []PriorDecision // by criterion
-	Tutors    []uuid.UUID     // of the trainee's cohorts
+	Tutors    []PriorTutor    // of the trainee's cohorts, by name
 	Apart     []uuid.UUID     // with whom the trainee has a conflict of interest that stands
+	ApartFrom []uuid.UUID     // with whom somebody who decided has one
+	Claimed   bool            // the unit is claimed for the trainee
+	Actions   []Action        // open ones, because of what was found
 }
 
+// PriorTutor is a tutor of the trainee.
+type PriorTutor struct {
+	Person uuid.UUID `db:"person_id"`
+	Name   string
+}
+
+// Teaches says whether somebody is a tutor of the trainee.
+func (p PriorSheet) Teaches(person uuid.UUID) bool {
+	return slices.ContainsFunc(p.Tutors, func(t PriorTutor) bool { return t.Person == person })
+}
+
+// HadPart says whether somebody claimed it, whose it is, or added or decided any of it.
+func (p PriorSheet) HadPart(person uuid.UUID) bool {
+	return p.By == person || p.Trainee == person || slices.ContainsFunc(p.Decisions, func(d PriorDecision) bool { return d.By == person }) ||
+		slices.ContainsFunc(p.Files, func(f PriorFile) bool { return f.By == person })
+}
+
+// Looked says whether somebody looked at any of it.
+func (p PriorSheet) Looked(person uuid.UUID) bool {
+	return slices.ContainsFunc(p.Decisions, func(d PriorDecision) bool { return d.Look != nil && d.Look.By == person })
+}
+
+// priorUnseen counts of a claim l the criteria that are met and wait to be looked at; what was claimed before that was asked does not.
+const priorUnseen = `(SELECT count(*) FROM prior_decision d WHERE d.centre_id = l.centre_id AND d.prior_id = l.prior_id AND d.outcome = 'met'
+	AND NOT EXISTS (SELECT FROM prior_look k WHERE k.centre_id = d.centre_id AND k.prior_id = d.prior_id AND k.criterion = d.criterion)
+	AND NOT EXISTS (SELECT FROM claim_item i WHERE i.centre_id = l.centre_id AND i.trainee_id = l.trainee_id AND i.unit_code = l.unit_code))`
+
 const priorSQL = `SELECT l.prior_id, l.trainee_id, w.name AS trainee_name, l.unit_code, l.criteria, l.words, l.claimed_by, p.name AS by_name, l.claimed_at,
-	(SELECT count(*) FROM prior_decision d WHERE d.centre_id = l.centre_id AND d.prior_id = l.prior_id) AS decided
+	(SELECT count(*) FROM prior_decision d WHERE d.centre_id = l.centre_id AND d.prior_id = l.prior_id) AS decided,
+	` + priorUnseen + ` AS unseen
 	FROM prior_learning l
 	JOIN person w ON w.centre_id = l.centre_id AND w.person_id = l.trainee_id
 	JOIN person p ON p.centre_id = l.centre_id AND p.person_id = l.claimed_by `
 
-// Priors lists claims of prior learning, what waits for a decision first, then the newest, and says how many there are: everybody's, or
+// Priors lists claims of prior learning, what waits for a decision first, then what waits to be looked at, then the newest, and says how many there are: everybody's, or
 // with own those of the reader and of the trainees of the reader's cohorts.
 func (s *Store) Priors(ctx context.Context, centre int64, reader uuid.UUID, own bool, span Span) ([]Prior, int, error) {
 	return paged[Prior](s.reading(ctx, centre), "prior learning", `*`, ` FROM (`+priorSQL+`
 		WHERE NOT @own OR l.trainee_id = @reader OR EXISTS (SELECT FROM cohort_member t JOIN cohort_member m ON m.centre_id = t.centre_id AND m.cohort_id = t.cohort_id
 			WHERE t.centre_id = l.centre_id AND t.person_id = l.trainee_id AND t.part = 'trainee' AND m.person_id = @reader AND m.part = 'tutor')) x`,
-		`x.decided >= cardinality(x.criteria), x.claimed_at DESC, x.prior_id`, args{"reader": reader, "own": own}, span)
+		`x.decided >= cardinality(x.criteria), x.unseen = 0, x.claimed_at DESC, x.prior_id`, args{"reader": reader, "own": own}, span)
 }
 
 // PriorSheet reads one claim with everything.
@@ -84,20 +136,36 @@ func (t *Tx) PriorSheet(ctx context.Context, id uuid.UUID) (PriorSheet, error) {
 func readPrior(r *reader, id uuid.UUID) (PriorSheet, error) {
 	var heads []Prior
 	var p PriorSheet
+	var looks []PriorLook
+	var claimed []bool
 	a := args{"id": id}
 	queue(r, &heads, priorSQL+`WHERE l.prior_id = @id`, a)
 	queue(r, &p.Files, priorFileSQL+`WHERE f.prior_id = @id ORDER BY f.added_at, f.file_id`, a)
 	queue(r, &p.Decisions, `SELECT d.criterion, d.outcome, d.words, d.decided_by, p.name AS by_name, d.decided_at FROM prior_decision d
 		JOIN person p ON p.centre_id = d.centre_id AND p.person_id = d.decided_by WHERE d.prior_id = @id ORDER BY d.criterion`, a)
-	queueColumn(r, &p.Tutors, `SELECT DISTINCT m.person_id FROM prior_learning l
+	queue(r, &p.Tutors, `SELECT DISTINCT m.person_id, p.name FROM prior_learning l
 		JOIN cohort_member t ON t.centre_id = l.centre_id AND t.person_id = l.trainee_id AND t.part = 'trainee'
 		JOIN cohort_member m ON m.centre_id = t.centre_id AND m.cohort_id = t.cohort_id AND m.part = 'tutor'
-		WHERE l.prior_id = @id ORDER BY m.person_id`, a)
+		JOIN person p ON p.centre_id = m.centre_id AND p.person_id = m.person_id
+		WHERE l.prior_id = @id ORDER BY p.name, m.person_id`, a)
 	queueColumn(r, &p.Apart, `SELECT CASE c.person_id WHEN l.trainee_id THEN c.other_id ELSE c.person_id END FROM prior_learning l
 		JOIN conflict c ON c.centre_id = l.centre_id AND l.trainee_id IN (c.person_id, c.other_id) AND c.ended_at IS NULL
 		WHERE l.prior_id = @id ORDER BY c.conflict_id`, a)
+	queueColumn(r, &p.ApartFrom, `SELECT CASE c.person_id WHEN d.decided_by THEN c.other_id ELSE c.person_id END FROM prior_decision d
+		JOIN conflict c ON c.centre_id = d.centre_id AND d.decided_by IN (c.person_id, c.other_id) AND c.ended_at IS NULL
+		WHERE d.prior_id = @id ORDER BY c.conflict_id`, a)
+	queue(r, &looks, `SELECT k.criterion, k.outcome, k.words, k.looked_by, p.name AS by_name, k.looked_at FROM prior_look k
+		JOIN person p ON p.centre_id = k.centre_id AND p.person_id = k.looked_by WHERE k.prior_id = @id ORDER BY k.criterion`, a)
+	queueColumn(r, &claimed, `SELECT EXISTS (SELECT FROM claim_item i WHERE i.centre_id = l.centre_id AND i.trainee_id = l.trainee_id AND i.unit_code = l.unit_code)
+		FROM prior_learning l WHERE l.prior_id = @id`, a)
+	queue(r, &p.Actions, actionSQL+`WHERE x.source = 'prior_learning' AND x.source_id = @id AND x.closed_at IS NULL ORDER BY x.due_on, x.action_id`, a)
 	err := r.send("prior learning")
 	p.Prior, err = first(heads, "claim", err)
+	p.Claimed = slices.Contains(claimed, true)
+	for i, k := range looks {
+		at := slices.IndexFunc(p.Decisions, func(d PriorDecision) bool { return d.Criterion == k.Criterion })
+		p.Decisions[at].Look = &looks[i]
+	}
 	return p, err
 }
 
@@ -137,6 +205,18 @@ func (t *Tx) DecidePrior(ctx context.Context, id uuid.UUID, d PriorDecision) err
 	return err
 }
 
+// LookAtPrior keeps what an internal quality assurer found of a recognised criterion. A second look is Conflict.
+func (t *Tx) LookAtPrior(ctx context.Context, id uuid.UUID, k PriorLook) error {
+	_, err := t.exec(ctx, "look at prior learning", `
+		INSERT INTO prior_look (centre_id, prior_id, criterion, outcome, words, looked_by, looked_at)
+		VALUES (@centre, @id, @criterion, @outcome, @words, @by, @at)`,
+		args{"centre": t.centre, "id": id, "criterion": k.Criterion, "outcome": string(k.Outcome), "words": k.Words, "by": k.By, "at": k.At})
+	if err == nil {
+		t.logStatement(ledger.KindPriorLook, priorSubject(id, k.Criterion))
+	}
+	return err
+}
+
 // PriorMet is a criterion that a trainee met by prior learning.
 type PriorMet struct {
 	Trainee   uuid.UUID `db:"trainee_id"`
@@ -144,15 +224,24 @@ type PriorMet struct {
 	Criterion string
 	ByName    string
 	At        time.Time `db:"decided_at"`
+	Seen      string    // who looked at it, "" where nobody has
+	Acts      bool      // an action that was asked for is open
 }
 
-// priorMetSelect has a row for each criterion that a trainee met by prior learning; a WHERE and an order by trainee and criterion follow.
-const priorMetSelect = `SELECT DISTINCT ON (l.trainee_id, d.criterion) l.trainee_id, l.prior_id, d.criterion, p.name AS by_name, d.decided_at
+// priorMet has a row for each criterion that trainees met by prior learning: the one of several that stands in the way of a claim least,
+// then the first. Those that were disagreed with are out of use. who is a list of trainees in SQL.
+func priorMet(who string) string {
+	return `SELECT DISTINCT ON (l.trainee_id, d.criterion) l.trainee_id, l.prior_id, d.criterion, p.name AS by_name, d.decided_at, coalesce(s.name, '') AS seen,
+		EXISTS (SELECT FROM action x WHERE x.centre_id = l.centre_id AND x.source = 'prior_learning' AND x.source_id = l.prior_id AND x.closed_at IS NULL) AS acts
 	FROM prior_learning l JOIN prior_decision d ON d.centre_id = l.centre_id AND d.prior_id = l.prior_id AND d.outcome = 'met'
-	JOIN person p ON p.centre_id = d.centre_id AND p.person_id = d.decided_by`
+	JOIN person p ON p.centre_id = d.centre_id AND p.person_id = d.decided_by
+	LEFT JOIN prior_look k ON k.centre_id = d.centre_id AND k.prior_id = d.prior_id AND k.criterion = d.criterion
+	LEFT JOIN person s ON s.centre_id = k.centre_id AND s.person_id = k.looked_by
+	WHERE l.trainee_id ` + who + ` AND k.outcome IS DISTINCT FROM 'disagree'
+	ORDER BY l.trainee_id, d.criterion, k.outcome IS NULL, acts, d.decided_at`
+}
 
 // PriorMet lists the criteria that the trainees met by prior learning, by trainee and criterion.
 func (s *Store) PriorMet(ctx context.Context, centre int64, trainees []uuid.UUID) ([]PriorMet, error) {
-	return all[PriorMet](s.reading(ctx, centre), "prior learning", priorMetSelect+`
-		WHERE l.trainee_id = ANY(@trainees) ORDER BY l.trainee_id, d.criterion, d.decided_at`, args{"trainees": trainees})
+	return all[PriorMet](s.reading(ctx, centre), "prior learning", priorMet(`= ANY(@trainees)`), args{"trainees": trainees})
 }

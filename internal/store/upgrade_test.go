@@ -147,7 +147,7 @@ func TestUpgradeFromEverySchema(t *testing.T) {
 			}
 			logged, err := s.BackfillLog(t.Context(), 1)
 			want := 0
-			for _, table := range []string{"record", "ruling", "ruling_look", "action", "register_strike", "conflict", "prior_decision", "withdrawal"} {
+			for _, table := range []string{"record", "ruling", "ruling_look", "action", "register_strike", "conflict", "prior_decision", "prior_look", "withdrawal"} {
 				want += len(before[table])
 				for _, row := range before[table] { // what ended one is a decision of its own
 					if row["closed_at"] != nil || row["ended_at"] != nil || row["back_at"] != nil {

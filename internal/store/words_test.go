@@ -37,7 +37,7 @@ func wordChecks() []wordCheck {
 		{"portfolio_state_check", []string{string(store.PortfolioWaiting), string(store.PortfolioBuilding), string(store.PortfolioReady), string(store.PortfolioFailed), string(store.PortfolioStopped)}},
 		{"spot_claim_state_check", spots},
 		{"spot_release_state_check", spots},
-		{"action_source_check", []string{string(store.ActionFromSample), string(store.ActionFromVisit), string(store.ActionFromStandardisation), string(store.ActionFromRuling)}},
+		{"action_source_check", []string{string(store.ActionFromSample), string(store.ActionFromVisit), string(store.ActionFromStandardisation), string(store.ActionFromRuling), string(store.ActionFromPrior)}},
 		{"visit_view_what_check", []string{string(store.LookedOpened), string(store.LookedList), string(store.LookedAttempt), string(store.LookedFile), string(store.LookedPortfolio), string(store.LookedLog)}},
 		{"visit_note_finding_check", []string{string(store.VisitConfirmed), string(store.VisitNotConfirmed), string(store.VisitRemark)}},
 		{"register_event_what_check", registerChecks},
@@ -45,6 +45,7 @@ func wordChecks() []wordCheck {
 		{"alike_look_outcome_check", []string{"same", "different", "talked"}},
 		{"sampling_plan_stage_check", []string{string(store.Interim), string(store.Final)}},
 		{"sample_outcome_outcome_check", []string{string(decision.Agree), string(decision.AgreeWithAction), string(decision.Disagree)}},
+		{"prior_look_outcome_check", []string{string(decision.Agree), string(decision.AgreeWithAction), string(decision.Disagree)}},
 		{"registration_kind_check", account.RegistrationKinds()},
 	}
 }

@@ -40,7 +40,7 @@ func (p *ActionsPage) lines(rows []app.ActionRow, f Form) {
 			ID: a.ID, Words: a.Words, Owner: a.OwnerName, Raiser: a.RaisedByName, Due: timed(a.Due, day(a.Due)), Raised: timed(a.RaisedAt, day(a.RaisedAt)),
 			Late: a.Late, From: sentence(actionFrom(a.Source)), May: a.May,
 		}
-		if p.Closes || a.Source == app.ActionFromStandardisation || a.Source == app.ActionFromRuling { // a tutor sees no samples and no visits
+		if p.Closes || a.Source == app.ActionFromStandardisation || a.Source == app.ActionFromRuling || a.Source == app.ActionFromPrior { // a tutor sees no samples and no visits
 			l.At = actionAt(a)
 		}
 		if which := f.For(closing(a.ID)); which.Touched() {
@@ -62,6 +62,8 @@ func actionFrom(s app.ActionSource) string {
 		return "a standardisation"
 	case app.ActionFromRuling:
 		return "a ruling"
+	case app.ActionFromPrior:
+		return "prior learning"
 	}
 	return "a sample"
 }
@@ -70,6 +72,7 @@ func actionFrom(s app.ActionSource) string {
 func actionAt(a app.ActionRow) string {
 	folder := map[app.ActionSource]string{
 		app.ActionFromSample: "samples", app.ActionFromVisit: "visits", app.ActionFromStandardisation: "standardisations", app.ActionFromRuling: "rulings",
+		app.ActionFromPrior: "prior-learning",
 	}[a.Source]
 	return "/" + folder + "/" + a.SourceID.String()
 }

@@ -1,6 +1,8 @@
 package ui
 
 import (
+	"strings"
+
 	"github.com/labstack/echo/v4"
 
 	"witnessmark/internal/account"
@@ -52,7 +54,8 @@ func centrePlaces() []centrePlace {
 		{"/conflicts", "Conflicts of interest", "Who may not judge whose work, and why.", account.DeclareConflict, nil},
 		{"/files", "Small files", "Adjustments, appeals, prior learning, and inquiries that name you.", account.SeeFiles,
 			func(w app.CentreWaits) string {
-				return waiting(w.Priors, "claim of prior learning waits for a decision", "claims of prior learning wait for a decision")
+				return strings.TrimSpace(waiting(w.Priors, "claim of prior learning waits for a decision", "claims of prior learning wait for a decision") + " " +
+					waiting(w.Unseen, "has what an internal quality assurer has yet to look at", "have what an internal quality assurer has yet to look at"))
 			}},
 		{"/standardisations", "Standardisation", "The same work judged by several people, how far they agree, and rulings on criteria.", account.SeeStandard,
 			func(w app.CentreWaits) string {
@@ -67,7 +70,7 @@ func centrePlaces() []centrePlace {
 			func(w app.CentreWaits) string {
 				return waiting(w.Sampled, "drawn piece of work is to be looked at", "drawn pieces of work are to be looked at")
 			}},
-		{"/actions", "Actions", "What somebody is to do by a day, from samples, visits and standardisations.", account.SeeActions,
+		{"/actions", "Actions", "What somebody is to do by a day, from samples, visits, standardisations, rulings and prior learning.", account.SeeActions,
 			func(w app.CentreWaits) string { return waiting(w.Actions, "action is open", "actions are open") }},
 		{"/claims", "Claims", "Who is ready for a certificate, why the rest are not, and what was claimed.", account.SeeClaims, nil},
 		{"/visits", "Visits", "An external verifier's visits: what they can read, what they looked at, what they found.", account.ArrangeVisit, nil},

@@ -14,11 +14,13 @@ import (
 // A claim's pages and its table name the criteria that rest on prior learning.
 func TestAClaimNamesWhatRestsOnPriorLearning(t *testing.T) {
 	s := newSite(t)
+	s.everybody(t)
 	ctx, trainee, manager := t.Context(), s.people["trainee"], s.in(t, "manager")
 	prior, err := s.ClaimPrior(ctx, trainee, app.NewPrior{Trainee: trainee.Person, Unit: "H3", Criteria: []string{"H3/1.10"}, Words: "Three years with a firm."})
 	must(t, err)
 	must(t, s.AddPriorFile(ctx, trainee, prior, "letter.pdf", strings.NewReader("%PDF-1.4\n%%EOF\n")))
 	must(t, s.DecidePrior(ctx, s.people["tutor"], prior, "H3/1.10", decision.Met, "The letter says so."))
+	must(t, s.LookAtPrior(ctx, s.people["assurer"], prior, app.LookPrior{Criteria: []string{"H3/1.10"}, Outcome: decision.Agree}))
 	_, err = s.AddAwardRegistration(ctx, s.people["manager"], trainee.Person, app.NewAwardRegistration{Number: "AO-7", RegisteredOn: time.Date(2020, 1, 1, 0, 0, 0, 0, time.UTC)})
 	must(t, err)
 	manager.get(t, "/claims/ready?unit=H3").want(t, 200, "By prior learning", `<td data-head="By prior learning">H3/1.10</td>`)

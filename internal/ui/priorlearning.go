@@ -3,10 +3,11 @@ package ui
 import (
 	"context"
 	"errors"
-	"fmt"
 	"io"
 	"net/http"
 	"path"
+	"slices"
+	"time"
 
 	"github.com/google/uuid"
 	"github.com/labstack/echo/v4"
@@ -30,14 +31,6 @@ type PriorsPage struct {
 
 func (*PriorsPage) template() string { return "priors" }
 
-// Where says how far a claim has come.
-func (*PriorsPage) Where(p app.PriorRow) string {
-	if p.Decided < len(p.Criteria) {
-		return fmt.Sprintf("%d of %d decided", p.Decided, len(p.Criteria))
-	}
-	return "decided"
-}
-
 // PriorPage is one claim.
 type PriorPage struct {
 	Frame
@@ -49,6 +42,28 @@ func (*PriorPage) template() string { return "prior" }
 
 // DecideForm is the form that decides one criterion.
 func (p *PriorPage) DecideForm(ref string) Form { return p.Form.For("decide-" + ref) }
+
+// LookForm is the form in which an internal quality assurer says what they found.
+func (p *PriorPage) LookForm() Form { return p.Form.For("look") }
+
+// Outcomes are what they may find.
+func (*PriorPage) Outcomes() []decision.SampleOutcome { return decision.SampleOutcomes() }
+
+// Ticked says whether a criterion is chosen in that form: all are, before it was sent.
+func (p *PriorPage) Ticked(ref string) bool {
+	f := p.LookForm()
+	return !f.Touched() || f.Chose("criteria", ref)
+}
+
+// Owners are who an action may be for: the tutors of the trainee.
+func (p *PriorPage) Owners() []Option {
+	var out []Option
+	for _, t := range p.Tutors {
+		decided := func(d app.PriorDecision) bool { return d.By == t.Person }
+		out = append(out, Option{Value: t.Person.String(), Text: t.Name, Chosen: slices.ContainsFunc(p.Decisions, decided)})
+	}
+	return out
+}
 
 func (u *UI) priors(c echo.Context, who account.Caller) error { return u.showPriors(c, who, Form{}) }
 
@@ -188,4 +203,29 @@ func (u *UI) decidePrior(c echo.Context, who account.Caller) error {
 		return u.again(c, err, "decide-"+f.Criterion, func(form Form) error { return u.showPrior(c, who, form) })
 	}
 	return u.taken(c, "/prior-learning/"+id.String(), "Decided.")
+}
+
+type lookPriorForm struct {
+	Criteria []string               `form:"criteria" validate:"max=200" say:"Choose what you looked at."`
+	Outcome  decision.SampleOutcome `form:"outcome" validate:"required" say:"Say whether you agree, agree with an action, or disagree."`
+	Words    string                 `form:"words"`
+	Action   string                 `form:"action"`
+	Owner    uuid.UUID              `form:"owner" say:"Choose who is to do it."`
+	Due      time.Time              `form:"due" say:"Give a day, such as 2026-05-14."`
+}
+
+func (u *UI) lookAtPrior(c echo.Context, who account.Caller) error {
+	var f lookPriorForm
+	id, err := pathID(c, "id")
+	if err != nil {
+		return err
+	}
+	if err = u.read(c, &f); err == nil {
+		err = u.app.LookAtPrior(c.Request().Context(), who, id,
+			app.LookPrior{Criteria: f.Criteria, Outcome: f.Outcome, Words: f.Words, Action: f.Action, Owner: f.Owner, Due: f.Due})
+	}
+	if err != nil {
+		return u.again(c, err, "look", func(form Form) error { return u.showPrior(c, who, form) })
+	}
+	return u.taken(c, "/prior-learning/"+id.String(), "It is kept: "+f.Outcome.Words()+".")
 }

@@ -308,6 +308,7 @@ func (s *site) forms(t *testing.T, file string) []forms {
 		{"/prior-learning", "/prior-learning", v("trainee", s.people["trainee"].Person.String(), "unit", "H2", "criteria", "H2/1.1", "words", "So."), "303 . 403 . 403 403 403 403 403 403"},
 		{"/prior-learning/:id/files", "/prior-learning/" + prior + "/files", nil, "303 . 404 . 404 403 403 404 404 404"},
 		{"/prior-learning/:id/decide", "/prior-learning/" + prior + "/decide", v("criterion", "H2/1.1", "outcome", "not_yet_met", "words", "So."), "303 403 404 . 404 403 403 404 404 404"},
+		{"/prior-learning/:id/look", "/prior-learning/" + prior + "/look", v("criteria", "H2/1.1", "outcome", "agree"), "303 403 404 403 404 . 403 404 404 404"},
 		{"/inquiries", "/inquiries", v("who", "peer", "words", "Alike."), "303 403 403 403 403 . . 403 403 403"},
 		{"/inquiries/:id/notes", inquiry + "/notes", v("words", "Seen."), "303 403 403 404 404 404 . 403 403 404"},
 		{"/inquiries/:id/people", inquiry + "/people", v("person", person), "303 403 403 404 404 404 . 403 403 404"},

@@ -269,6 +269,7 @@ func routes() []Route {
 		{Method: post, Path: "/prior-learning/:id/files", About: "Adds what proves a claim of prior learning.", Big: true, handle: (*UI).addPriorFile},
 		{Method: get, Path: "/prior-learning/:id/files/:file", About: "Gives a file that proves a claim of prior learning.", Bytes: true, handle: (*UI).priorFile},
 		{Method: post, Path: "/prior-learning/:id/decide", About: "Decides on one criterion of a claim of prior learning.", handle: (*UI).decidePrior},
+		{Method: post, Path: "/prior-learning/:id/look", About: "Keeps what an internal quality assurer found of what was recognised.", handle: (*UI).lookAtPrior},
 		{Method: get, Path: "/inquiries/new", About: "Shows the form that opens an inquiry.", handle: (*UI).newInquiry},
 		{Method: post, Path: "/inquiries", About: "Opens an inquiry.", handle: (*UI).openInquiry},
 		{Method: get, Path: "/inquiries/:id", About: "Shows an inquiry to those whom it names.", handle: (*UI).inquiry},

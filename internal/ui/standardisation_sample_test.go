@@ -136,11 +136,13 @@ func sampleFiles(ps map[string]page, name, word string, n int) {
 	} else {
 		unit := app.Unit{Code: "H2", Title: word, Outcomes: []app.Outcome{{Code: "1", Criteria: []app.Criterion{{Code: "1.1", Text: word}, {Code: "1.2", Text: word}}}}}
 		l.Trainee, l.Units, l.Unit = "x", []Option{{Value: "H2", Text: word, Chosen: true}}, &unit
-		p.Decisions = []store.PriorDecision{{Criterion: "H2/1.1", Outcome: decision.NotYetMet, Words: word, ByName: word, At: when}}
+		p.Decisions = []store.PriorDecision{{Criterion: "H2/1.1", Outcome: decision.Met, Words: word, ByName: word, At: when}, {Criterion: "H2/1.2", Outcome: decision.Met, Words: word, ByName: word, At: when,
+			Look: &store.PriorLook{Outcome: decision.Disagree, Words: word, ByName: word, At: when}}}
+		p.MayLook, p.Tutors, p.Actions = true, []store.PriorTutor{{Person: id(1), Name: word}}, []store.Action{sampleAction(word, 1)}
 	}
 	for i := range n {
 		row := prior
-		row.ID, row.Decided = id(i), i%4
+		row.ID, row.Decided, row.Unseen = id(i), i%4, i%2
 		l.Claims, f.Priors = append(l.Claims, row), append(f.Priors, row)
 		f.Inquiries = append(f.Inquiries, sampleInquiry(word, i).Inquiry)
 		f.OnAttempts = append(f.OnAttempts, store.SmallFile{Attempt: id(i), TraineeName: word, CohortName: word, Title: word, Number: 1 + i%2, State: decision.SignedOff, Kind: []decision.Kind{decision.KindAdjustment, decision.KindAppeal}[i%2], Words: word, ByName: word, At: when})
