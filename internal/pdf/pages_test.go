@@ -107,7 +107,7 @@ func TestPagesLookRight(t *testing.T) {
 		"log": pageWith(t, path, "Appendix: proofs of the decision log"),
 	} {
 		var b bytes.Buffer
-		if err := png.Encode(&b, grey(rendered(t, path, page, 40))); err != nil {
+		if err := png.Encode(&b, grey(rendered(t, path, page, 72))); err != nil {
 			t.Fatal(err)
 		}
 		golden.CheckBy(t, "../../testdata/pdf/page-"+name+".png", b.Bytes(), apart(t))

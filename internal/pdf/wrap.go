@@ -64,7 +64,7 @@ func (f *flow) broken(t Text, l look, wide float64) []line {
 	tokens, turns := f.tokens(t, l)
 	finish := func() {
 		if turns {
-			now.pieces = joined(visual(now.pieces))
+			now.pieces = joined(visual(now.pieces, f.width))
 		}
 		lines = append(lines, now)
 		now, gap = line{}, token{}
@@ -99,6 +99,9 @@ func (f *flow) broken(t Text, l look, wide float64) []line {
 	finish()
 	return lines
 }
+
+// width is how wide a piece is drawn.
+func (f *flow) width(p piece) float64 { return f.faces[p.face].Width(p.text, p.size) }
 
 // add puts a token at the end of a line. Pieces that follow one another in what
 // they were cut from become one, unless the line's order is still to turn.
