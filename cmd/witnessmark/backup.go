@@ -73,7 +73,7 @@ func (in installation) place(ctx context.Context, d database) (backup.Place, err
 	if err := store.SeesAll(ctx, d.owner); err != nil {
 		return backup.Place{}, err
 	}
-	bin, err := localpg.Find("")
+	bin, err := localpg.FindClient()
 	if err != nil {
 		return backup.Place{}, err
 	}

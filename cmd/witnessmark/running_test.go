@@ -3,7 +3,9 @@ package main
 import (
 	"fmt"
 	"net/http"
+	"net/http/httptest"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -21,6 +23,17 @@ func TestWatchedOver(t *testing.T) {
 		if code, text := ask(t, c, http.MethodGet, address+path, ""); code != http.StatusOK || text != want {
 			t.Errorf("%s: got %d %q, want %q", path, code, text, want)
 		}
+	}
+	if out, err := healthCheck(t, address).CombinedOutput(); err != nil {
+		t.Errorf("docker-compose.yml's check of health fails: %v %s", err, out)
+	}
+	if err := healthCheck(t, fmt.Sprintf("http://127.0.0.1:%d", freePort(t))).Run(); err == nil {
+		t.Error("docker-compose.yml's check of health finds nobody in good health")
+	}
+	away := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) { w.WriteHeader(http.StatusServiceUnavailable) }))
+	defer away.Close()
+	if err := healthCheck(t, away.URL).Run(); err == nil {
+		t.Error("docker-compose.yml's check of health is content with a server that cannot work")
 	}
 	ask(t, c, http.MethodPost, address+"/api/session", `{"name": "canary-name", "password": "canary-password"}`)
 	ask(t, c, http.MethodGet, address+"/canary-page?of=canary-person", "")
@@ -41,6 +54,18 @@ func TestWatchedOver(t *testing.T) {
 			}
 		}
 	}
+}
+
+// healthCheck is docker-compose.yml's, of a server at another address.
+func healthCheck(t *testing.T, address string) *exec.Cmd {
+	t.Helper()
+	s := composeServices(t)["witnessmark"]
+	test := s.Healthcheck.Test
+	if len(test) != 4 || test[0] != "CMD" || !strings.Contains(test[3], "127.0.0.1"+strings.ReplaceAll(s.Environment["WITNESSMARK_LISTEN"], ":", "/")) {
+		t.Fatalf("docker-compose.yml checks health by %q", test)
+	}
+	_, port, _ := strings.Cut(strings.TrimPrefix(address, "http://"), ":")
+	return exec.CommandContext(t.Context(), test[1], test[2], strings.ReplaceAll(test[3], "/8080", "/"+port))
 }
 
 // Doctor says of each decision log how far it is signed, and why it is not.

@@ -239,6 +239,7 @@ type service struct {
 	Environment map[string]string
 	Ports       []string
 	Volumes     []string
+	Healthcheck struct{ Test []string }
 	DependsOn   map[string]struct{ Condition string } `yaml:"depends_on"`
 }
 
@@ -273,8 +274,17 @@ func TestComposeFitsTheProgram(t *testing.T) {
 			}
 		}
 	}
-	if ours < 2 {
-		t.Errorf("%d services run the program, want migrate and serve", ours)
+	if ours < 3 {
+		t.Errorf("%d services run the program, want migrate, serve and backup", ours)
+	}
+	contains(t, services["witnessmark"].Build.Dockerfile, "ca-certificates", "postgresql-client", "libheif-examples")
+	keeps := services["backup"]
+	for _, v := range []string{"WITNESSMARK_DATA", "WITNESSMARK_BACKUPS"} {
+		if dir := keeps.Environment[v]; dir == "" || !slices.ContainsFunc(keeps.Volumes, func(v string) bool { return strings.HasSuffix(v, ":"+dir) }) {
+			t.Errorf("backup: %s is %q, which is on none of the volumes %v", v, dir, keeps.Volumes)
+		} else {
+			contains(t, keeps.Build.Dockerfile, dir)
+		}
 	}
 	serve := services["witnessmark"]
 	if data := serve.Environment["WITNESSMARK_DATA"]; data == "" || !slices.ContainsFunc(serve.Volumes, func(v string) bool { return strings.HasSuffix(v, ":"+data) }) {

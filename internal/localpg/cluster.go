@@ -99,11 +99,11 @@ func dataMajor(data string) (int, error) {
 
 // findPrograms settles bin: for existing data the same major version, which need not be the newest on the machine.
 func (c *cluster) findPrograms(ctx context.Context, major int) error {
-	dirs, err := candidates(c.bin, "/")
+	dirs, err := candidates(c.bin, "/", ofServer)
 	if err != nil {
 		return err
 	}
-	bin, seen, err := choose(dirs, major, func(dir string) (int, error) { return majorOf(ctx, dir, c.as) })
+	bin, seen, err := choose(dirs, major, func(dir string) (int, error) { return majorOf(ctx, filepath.Join(dir, ofServer[0]), c.as) })
 	if errors.Is(err, ErrNoPostgres) && major != 0 && len(seen) > 0 {
 		return fmt.Errorf("the data in %s was made by PostgreSQL %d, and this machine has %s: install PostgreSQL %[2]d, or move the data with pg_upgrade; nothing in it was changed", c.data, major, versions(seen))
 	}

@@ -56,7 +56,7 @@ func TestCandidates(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			t.Setenv("PATH", tt.path)
 			t.Setenv(EnvBinDir, tt.env)
-			got, err := candidates(tt.override, root)
+			got, err := candidates(tt.override, root, ofServer)
 			if err != nil || !slices.Equal(got, tt.want) {
 				t.Errorf("got  %v, %v\nwant %v", got, err, tt.want)
 			}
@@ -103,7 +103,7 @@ func TestNoPostgres(t *testing.T) {
 	empty := t.TempDir()
 	t.Setenv("PATH", empty)
 	t.Setenv(EnvBinDir, "")
-	dirs, err := candidates("", empty)
+	dirs, err := candidates("", empty, ofServer)
 	if err != nil || len(dirs) > 0 {
 		t.Fatalf("on an empty machine: %v, %v", dirs, err)
 	}
@@ -142,9 +142,34 @@ func TestFindOnThisMachine(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !hasPrograms(bin) {
+	if !hasPrograms(bin, ofServer) {
 		t.Errorf("Find = %s, which does not hold the programs", bin)
 	}
+}
+
+// A machine whose database is elsewhere has a client's programs alone: enough for a backup, not for a server.
+func TestFindClient(t *testing.T) {
+	bin, err := FindClient()
+	if err != nil || !hasPrograms(bin, ofClient) {
+		t.Errorf("on this machine: %q, %v", bin, err)
+	}
+	dir := t.TempDir()
+	t.Setenv(EnvBinDir, dir)
+	_, err = FindClient()
+	oneSentence(t, err, dir, "pg_dump and pg_restore")
+	for version, want := range map[string]error{"17.2": nil, "14.9": ErrNoClient} {
+		for _, name := range ofClient {
+			if err := os.WriteFile(filepath.Join(dir, name), []byte("#!/bin/sh\necho '"+name+" (PostgreSQL) "+version+"'\n"), 0o755); err != nil {
+				t.Fatal(err)
+			}
+		}
+		bin, err = FindClient()
+		if !errors.Is(err, want) || want == nil && bin != dir {
+			t.Errorf("version %s: %q, %v", version, bin, err)
+		}
+	}
+	_, err = Find("")
+	oneSentence(t, err, dir, "postgres and initdb")
 }
 
 func TestDefaultDir(t *testing.T) {
