@@ -165,6 +165,7 @@ func (p *sheets) entered(e *portfolio.Entry) []Fact {
 	for i := range t {
 		t[i].Text = strings.ReplaceAll(t[i].Text, "\n", " · ")
 	}
+	t = Join(early(e.Order, e.HoldOf), t)
 	if e.By != "" && e.By != p.d.Trainee {
 		t = Join(t, Plain("\nby "+e.By))
 	}

@@ -2,9 +2,11 @@ package pdf
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"witnessmark/internal/brief"
+	"witnessmark/internal/decision"
 	"witnessmark/internal/portfolio"
 )
 
@@ -55,7 +57,11 @@ func (p *sheets) matrix(it *portfolio.ItemSheet) Table {
 	for _, c := range ft.Checks {
 		t.Columns = append(t.Columns, Column{Title: "Found: " + c.Title, Share: 1})
 	}
-	t.Columns = append(t.Columns, Column{Title: "Last entered", Fixed: 70})
+	last := 70.0
+	if slices.ContainsFunc(it.Lines, func(l portfolio.Line) bool { return l.Current != nil && early(l.Current.Order, 0) != nil }) {
+		last = 108 // for its words
+	}
+	t.Columns = append(t.Columns, Column{Title: "Last entered", Fixed: last})
 	for i, r := range ft.Rows {
 		row := Row{Cells: []Cell{{Text: Plain(fmt.Sprint(i + 1))}}}
 		for j := range ft.Demands {
@@ -105,12 +111,16 @@ func lineOf(it *portfolio.ItemSheet, part string) *portfolio.Line {
 	return nil
 }
 
-// rowTime is when a row's last cell was entered.
+// rowTime is when a row's last cell was entered, below what the times of its cells say against them.
 func (p *sheets) rowTime(it *portfolio.ItemSheet, key string) Text {
 	var last *portfolio.Entry
+	var row []*portfolio.Entry
 	for i := range it.Lines {
 		l := &it.Lines[i]
-		if row, _, _ := strings.Cut(l.Part, "/"); row == key && l.Current != nil && (last == nil || !l.Current.ReceivedAt.Before(last.ReceivedAt)) {
+		if of, _, _ := strings.Cut(l.Part, "/"); of != key || l.Current == nil {
+			continue
+		}
+		if row = append(row, l.Current); last == nil || !l.Current.ReceivedAt.Before(last.ReceivedAt) {
 			last = l.Current
 		}
 	}
@@ -118,9 +128,29 @@ func (p *sheets) rowTime(it *portfolio.ItemSheet, key string) Text {
 	case last == nil:
 		return Quiet("–")
 	case last.CapturedAt.IsZero():
-		return Plain(p.when(last.ReceivedAt, "2 Jan 2006\n15:04:05 MST"))
+		return Join(rowEarly(row), Plain(p.when(last.ReceivedAt, "2 Jan 2006\n15:04:05 MST")))
 	}
-	return Plain(p.when(last.CapturedAt, "2 Jan 2006\n15:04:05 MST"))
+	return Join(rowEarly(row), Plain(p.when(last.CapturedAt, "2 Jan 2006\n15:04:05 MST")))
+}
+
+// rowEarly is early for the cells of a row, with how many they are where they are not all.
+func rowEarly(row []*portfolio.Entry) Text {
+	var t Text
+	for _, o := range []decision.Order{decision.Before, decision.NotProved} {
+		n, of := 0, 0
+		for _, e := range row {
+			if e.Order == o {
+				n, of = n+1, e.HoldOf
+			}
+		}
+		if n > 0 && n < len(row) {
+			t = Join(t, Strong(fmt.Sprintf("%d of %d: ", n, len(row))))
+		}
+		if n > 0 {
+			t = Join(t, early(o, of))
+		}
+	}
+	return t
 }
 
 // rowByRow sets a wide test with a line for each check under the state that was set up.
@@ -151,7 +181,7 @@ func (p *sheets) sequence(it *portfolio.ItemSheet) []Block {
 		l := &it.Lines[i]
 		done, when := Strong("not done"), Text(nil)
 		if e := l.Current; e != nil {
-			done, when = Text{{Text: e.Text, Bold: true, Tone: Good}}, p.clocks(e.CapturedAt, e.ReceivedAt)
+			done, when = Text{{Text: e.Text, Bold: true, Tone: Good}}, p.times(e)
 			if n := note(e); n != nil {
 				when = Join(when, n)
 			}

@@ -208,7 +208,7 @@ func (p *sheets) earlierTable(caption string, rows []earlier) Table {
 		if e.Working != "" {
 			text = Join(text, Quiet("\nWorking: "), Fixed(e.Working))
 		}
-		t.Rows = append(t.Rows, Row{Cells: []Cell{{Text: Plain(r.line)}, {Text: Join(text, note(e))}, {Text: p.clocks(e.CapturedAt, e.ReceivedAt)}}})
+		t.Rows = append(t.Rows, Row{Cells: []Cell{{Text: Plain(r.line)}, {Text: Join(text, note(e))}, {Text: p.times(e)}}})
 	}
 	return t
 }

@@ -76,7 +76,7 @@ func (p *sheets) supersededReading(l *portfolio.Line, e *portfolio.Entry, n int)
 	if e.Text == "" {
 		reading, what = Quiet("–"), Quiet(fmt.Sprintf("entry %d, cleared", n+1))
 	}
-	return Row{Cells: []Cell{{Text: Quiet(phaseLabel(l))}, {Text: reading}, {}, {Text: Join(what, readWith(e), note(e))}, {Text: p.clocks(e.CapturedAt, e.ReceivedAt)}}}
+	return Row{Cells: []Cell{{Text: Quiet(phaseLabel(l))}, {Text: reading}, {}, {Text: Join(what, readWith(e), note(e))}, {Text: p.times(e)}}}
 }
 
 // currentReading is the row of line i as it stands. The finding is about a phase as a whole and stands in the row of its
@@ -93,7 +93,7 @@ func (p *sheets) currentReading(it *portfolio.ItemSheet, i int) Row {
 		}
 	}
 	return Row{Cells: []Cell{{Text: Plain(phaseLabel(l))}, {Text: Strong(value(e.Text, e.Unit, l.Unit))}, {Text: Plain(limit)},
-		{Text: Join(what, readWith(e), note(e))}, {Text: p.clocks(e.CapturedAt, e.ReceivedAt)}}}
+		{Text: Join(what, readWith(e), note(e))}, {Text: p.times(e)}}}
 }
 
 func phaseLabel(l *portfolio.Line) string {

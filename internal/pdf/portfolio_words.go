@@ -44,6 +44,11 @@ func (p *sheets) clocks(phone, received time.Time) Text {
 	return Join(Quiet("phone "), Plain(p.when(phone, whole)), Quiet("\nreceived "), Plain(p.when(received, whole)))
 }
 
+// times are the clocks of an entry, below what they say against it.
+func (p *sheets) times(e *portfolio.Entry) Text {
+	return Join(early(e.Order, e.HoldOf), p.clocks(e.CapturedAt, e.ReceivedAt))
+}
+
 // value is a number as typed with its unit: the typed one, or the one that the form prints. Text that has a unit in it
 // already stands as it is.
 func value(text, unit, printed string) string {
