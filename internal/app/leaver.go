@@ -155,7 +155,8 @@ func hasLeft(ctx context.Context, t *store.Tx, at store.Attempt) (bool, error) {
 }
 
 // TakeBackWithdrawal has a withdrawal count no more: the trainee belongs to the cohort as before, and the attempts that it closed stand
-// again where they stood. What came in meanwhile from a phone is held, for a tutor to take in.
+// again where they stood; a correction of their brief that took effect meanwhile does so on them. What came in meanwhile from a phone is
+// held, for a tutor to take in.
 func (a *App) TakeBackWithdrawal(ctx context.Context, c account.Caller, id uuid.UUID, words string) (err error) {
 	if err := account.May(c, account.WithdrawTrainee); err != nil {
 		return err
@@ -217,8 +218,28 @@ func (a *App) comeBack(ctx context.Context, t *store.Tx, c account.Caller, at st
 	} else if err := a.remark(ctx, t, &l); err != nil {
 		return err
 	}
-	_, err = t.SaveAttempt(ctx, l.Attempt)
-	return err
+	if _, err = t.SaveAttempt(ctx, l.Attempt); err != nil {
+		return err
+	}
+	return a.catchUp(ctx, t, c.Centre, at.ID, decision.Leaving(at.State, records).At)
+}
+
+// catchUp has the corrections take effect on an attempt that passed it by while it was withdrawn, one after the other, as they would have.
+func (a *App) catchUp(ctx context.Context, t *store.Tx, centre int64, attempt uuid.UUID, since time.Time) error {
+	for {
+		w, held, err := t.PassedBy(ctx, attempt, since)
+		if err != nil || held == nil {
+			return err
+		}
+		at := a.now().Truncate(time.Microsecond)
+		r, err := correctedRecord(centre, w, *held, at)
+		if err != nil {
+			return err
+		}
+		if err := t.Correct(ctx, w.ID, at, []store.Corrected{*held}, []decision.Record{r}); err != nil {
+			return err
+		}
+	}
 }
 
 // beforeLeaving is Conflict for what was captured after an attempt was closed because its trainee left, or at no known time, and where the

@@ -322,16 +322,22 @@ func (a *App) takeChunk(ctx context.Context, centre int64, w store.Remark) (done
 		at := a.now().Truncate(time.Microsecond)
 		records := make([]decision.Record, 0, len(attempts))
 		for _, c := range attempts {
-			id, err := newID()
+			r, err := correctedRecord(centre, w, c, at)
 			if err != nil {
 				return err
 			}
-			records = append(records, decision.Record{
-				ID: id, Centre: centre, Attempt: c.Attempt, Kind: decision.KindCorrected, Subject: w.Key, Outcome: strconv.Itoa(w.To), Value: strconv.Itoa(w.From),
-				Words: w.Words, By: w.Settled, ByName: w.SettledBy, Role: w.SettledAs, At: at, Supersedes: c.Supersedes,
-			})
+			records = append(records, r)
 		}
 		return t.Correct(ctx, w.ID, at, attempts, records)
 	})
 	return done, err
+}
+
+// correctedRecord is the record of a correction on one attempt.
+func correctedRecord(centre int64, w store.Remark, c store.Corrected, at time.Time) (decision.Record, error) {
+	id, err := newID()
+	return decision.Record{
+		ID: id, Centre: centre, Attempt: c.Attempt, Kind: decision.KindCorrected, Subject: w.Key, Outcome: strconv.Itoa(w.To), Value: strconv.Itoa(w.From),
+		Words: w.Words, By: w.Settled, ByName: w.SettledBy, Role: w.SettledAs, At: at, Supersedes: c.Supersedes,
+	}, err
 }

@@ -183,14 +183,33 @@ type Corrected struct {
 	Supersedes uuid.UUID // the record of the correction before; zero where there is none
 }
 
+const correctedColumns = `a.attempt_id, a.trainee_id, coalesce(x.revision = a.revision AND x.result IS NOT NULL, false) AS same,
+			EXISTS (SELECT FROM marking k WHERE k.centre_id = a.centre_id AND k.attempt_id = a.attempt_id) AS marked,
+			coalesce((SELECT r.record_id FROM record r WHERE r.centre_id = a.centre_id AND r.attempt_id = a.attempt_id AND r.kind = @kind
+				ORDER BY r.seq DESC LIMIT 1), '00000000-0000-0000-0000-000000000000') AS supersedes`
+
+// PassedBy finds the newest correction that takes effect, or did since a moment, and passed a held attempt by since it was withdrawn; nil
+// where there is none. It keeps each that might be one as it is until the transaction ends, so that none passes it by after this.
+func (t *Tx) PassedBy(ctx context.Context, attempt uuid.UUID, since time.Time) (Remark, *Corrected, error) {
+	r, a := t.reading(ctx), args{"attempt": attempt}
+	var locked []uuid.UUID
+	var ws []Remark
+	var held []Corrected
+	queueColumn(r, &locked, `SELECT w.remark_id`+remarkable+`JOIN remark w ON w.centre_id = a.centre_id
+		WHERE a.attempt_id = @attempt AND w.brief_id = t.brief_id AND w.state <> 'dropped' ORDER BY w.remark_id FOR SHARE OF w`, a)
+	queue(r, &ws, `SELECT `+remarkHead+remarkFrom+` WHERE w.state IN ('taking', 'taken') AND w.settled_at >= @since
+		AND EXISTS (SELECT`+remarkable+`WHERE`+heldAgainst+`AND a.centre_id = w.centre_id AND a.attempt_id = @attempt) ORDER BY w.settled_at DESC, w.remark_id LIMIT 1`, args{"attempt": attempt, "since": since})
+	queue(r, &held, `SELECT `+correctedColumns+` FROM attempt a LEFT JOIN remark_result x ON false WHERE a.attempt_id = @attempt`, args{"attempt": attempt, "kind": string(decision.KindCorrected)})
+	if err := r.send("corrections"); err != nil || len(ws) == 0 {
+		return Remark{}, nil, err
+	}
+	return ws[0], &held[0], nil
+}
+
 // LockCorrected holds the attempts on which a correction has yet to take effect, at most so many, in the order of their ids.
 func (t *Tx) LockCorrected(ctx context.Context, id uuid.UUID, most int) ([]Corrected, error) {
 	return all[Corrected](t.reading(ctx), "attempts", `
-		SELECT a.attempt_id, a.trainee_id, coalesce(x.revision = a.revision AND x.result IS NOT NULL, false) AS same,
-			EXISTS (SELECT FROM marking k WHERE k.centre_id = a.centre_id AND k.attempt_id = a.attempt_id) AS marked,
-			coalesce((SELECT r.record_id FROM record r WHERE r.centre_id = a.centre_id AND r.attempt_id = a.attempt_id AND r.kind = @kind
-				ORDER BY r.seq DESC LIMIT 1), '00000000-0000-0000-0000-000000000000') AS supersedes
-		`+remarkable+`
+		SELECT `+correctedColumns+remarkable+`
 		JOIN remark w ON w.centre_id = a.centre_id AND w.remark_id = @remark
 		LEFT JOIN remark_result x ON x.centre_id = a.centre_id AND x.remark_id = w.remark_id AND x.attempt_id = a.attempt_id
 		WHERE`+heldAgainst+`AND a.state IN `+liveStates+`
