@@ -14,7 +14,7 @@ import (
 // hashing is argon2id with 19 MiB and two passes (the smallest set OWASP's password sheet names; from memory).
 var hashing = &argon2id.Params{Memory: 19 * 1024, Iterations: 2, Parallelism: 1, SaltLength: 16, KeyLength: 32}
 
-// The lengths of a password. Nothing else is asked of it.
+// The lengths of a password. Besides that it must not be easy to guess.
 const (
 	passwordLeast = 10  // characters
 	passwordMost  = 256 // bytes
@@ -59,6 +59,8 @@ func (h *hasher) hash(ctx context.Context, password string) (string, error) {
 		return "", fault.Invalid("password", "Take at most %d characters.", passwordMost)
 	case !utf8.ValidString(password) || strings.ContainsRune(password, 0):
 		return "", fault.Invalid("password", "That holds characters which cannot be kept. Type it again.")
+	case easy(password):
+		return "", fault.Invalid("password", "That is among those that are guessed first. Take three words in a row: they are hard to guess and easy to remember.")
 	}
 	done, err := h.turn(ctx)
 	if err != nil {
