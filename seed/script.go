@@ -75,7 +75,7 @@ func scripts() []script {
 		{who: "sian", brief: 2, number: 5, tutor: "ellingham", day: 11, hour: 9, stages: 5, end: signedOff, params: usual(1, 69, 11, 0.05, 239),
 			said: "Proved, tested, proved again without being asked, and you could say what each row means."},
 		{who: "tomas", brief: 2, number: 22, tutor: "ellingham", day: 5, hour: 9, stages: 5, end: checked, params: usual(1, 69, 11, 0.05, 236), own: tomasWired(), watched: tomasWatched()},
-		{who: "alexis", brief: 2, number: 14, tutor: "aspinal", day: 1, hour: 9, stages: 3, end: leftOpen, params: usual(1, 69, 11, 0.05, 241)},
+		{who: "alexis", brief: 2, number: 14, tutor: "ellingham", day: 1, hour: 9, stages: 3, end: leftOpen, params: usual(1, 69, 11, 0.05, 241)},
 		{who: "priya", brief: 0, number: 41, tutor: "aspinal", day: 2, hour: 18, stages: 1, end: leftOpen, params: usual(1, 69, 11, 0.05, 238)},
 	}
 }
