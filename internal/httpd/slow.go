@@ -1,7 +1,10 @@
 package httpd
 
 import (
+	"math"
 	"net/http"
+	"net/netip"
+	"strconv"
 	"time"
 
 	"github.com/labstack/echo/v4"
@@ -22,9 +25,24 @@ func (s *Sessions) Slowly() echo.MiddlewareFunc { return s.slowly }
 func slowly() echo.MiddlewareFunc {
 	return middleware.RateLimiterWithConfig(middleware.RateLimiterConfig{
 		Store:               middleware.NewRateLimiterMemoryStoreWithConfig(middleware.RateLimiterMemoryStoreConfig{Rate: tryRate, Burst: tryBurst, ExpiresIn: 10 * time.Minute}),
-		IdentifierExtractor: func(c echo.Context) (string, error) { return c.RealIP(), nil },
-		DenyHandler: func(echo.Context, string, error) error {
+		IdentifierExtractor: func(c echo.Context) (string, error) { return household(c.RealIP()), nil },
+		DenyHandler: func(c echo.Context, _ string, _ error) error {
+			c.Response().Header().Set("Retry-After", strconv.Itoa(int(math.Ceil(1/tryRate))))
 			return echo.NewHTTPError(http.StatusTooManyRequests)
 		},
 	})
+}
+
+// household is who counts as one address: whoever has one of IPv6 has a /64 of them, and could take another for each try (RFC 6177;
+// from memory).
+func household(ip string) string {
+	a, err := netip.ParseAddr(ip)
+	if err != nil || a.Unmap().Is4() {
+		return ip
+	}
+	p, err := a.WithZone("").Prefix(64)
+	if err != nil {
+		return ip
+	}
+	return p.String()
 }

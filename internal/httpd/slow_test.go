@@ -1,6 +1,7 @@
 package httpd
 
 import (
+	"fmt"
 	"log/slog"
 	"net/http"
 	"net/http/httptest"
@@ -39,5 +40,47 @@ func TestOneAddressHasOneBudget(t *testing.T) {
 	}
 	if got := ask("/pages", "198.51.100.8"); got != http.StatusNoContent {
 		t.Errorf("another address got status %d, want 204", got)
+	}
+}
+
+// Whoever tries too often is told to wait and for how long; another address of the same household gets no further tries, and another
+// household has its own.
+func TestTriesOfOneHousehold(t *testing.T) {
+	e := echo.New()
+	e.IPExtractor = echo.ExtractIPDirect()
+	e.POST("/", func(c echo.Context) error { return c.NoContent(http.StatusNoContent) }, slowly())
+	try := func(address string) *httptest.ResponseRecorder {
+		r := httptest.NewRequestWithContext(t.Context(), http.MethodPost, "/", nil)
+		r.RemoteAddr = address
+		w := httptest.NewRecorder()
+		e.ServeHTTP(w, r)
+		return w
+	}
+	for _, one := range []struct {
+		name string
+		at   func(n int) string
+	}{
+		{"an address", func(int) string { return "192.0.2.7:4000" }},
+		{"many of IPv6", func(n int) string { return fmt.Sprintf("[2001:db8:0:1:%x::9]:4000", n+1) }},
+	} {
+		for n := range tryBurst {
+			if w := try(one.at(n)); w.Code != http.StatusNoContent {
+				t.Fatalf("%s: try %d: %d", one.name, n+1, w.Code)
+			}
+		}
+		refused := 0
+		for n := range 5 { // a slow machine may earn one or the other try meanwhile
+			if w := try(one.at(tryBurst + n)); w.Code == http.StatusTooManyRequests && w.Header().Get("Retry-After") == "3" {
+				refused++
+			}
+		}
+		if refused == 0 {
+			t.Errorf("%s: %d tries left more, or nobody is told when to try again", one.name, tryBurst)
+		}
+	}
+	for _, other := range []string{"192.0.2.8:4000", "[2001:db8:0:2::9]:4000", "[::ffff:192.0.2.9]:4000"} {
+		if w := try(other); w.Code != http.StatusNoContent {
+			t.Errorf("%s: %d", other, w.Code)
+		}
 	}
 }
