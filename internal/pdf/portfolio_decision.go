@@ -2,6 +2,7 @@ package pdf
 
 import (
 	"fmt"
+	"strings"
 
 	"witnessmark/internal/decision"
 	"witnessmark/internal/portfolio"
@@ -185,8 +186,18 @@ func (p *sheets) close(t *portfolio.TaskSheet, at *portfolio.AttemptSheet, d *po
 		b.Decision.Word, b.Evidence = "appeal "+d.Outcome, say("The appeal was heard by somebody who had no part in the decisions.")
 	case decision.KindOneMore:
 		b.Decision.Word, b.Evidence = "one more", say("One attempt more than were set was granted.")
+	case decision.KindLeave:
+		b.Decision.Word, b.Evidence = d.Kind.Words(), say("The trainee left, and the attempt was closed as it was.")
+	case decision.KindReturn:
+		b.Decision.Word, b.Evidence = "taken back", say("The withdrawal was taken back, and the attempt goes on from where it was.")
+	case decision.KindSuspend:
+		b.Decision.Word, b.Evidence = d.Kind.Words(), say("The work was suspended.")
+	case decision.KindResume:
+		b.Decision.Word, b.Evidence = "lifted", say("The suspension was lifted, and the attempt goes on from where it was.")
+	case decision.KindSetAside:
+		b.Decision.Word, b.Evidence = d.Kind.Words(), say("This attempt was set aside, and counts towards nothing.")
 	default:
-		b.Evidence = []Block{Para{Text: Join(Strong(oneLine(d.Kind.Words()+" "+d.Subject)+": "), p.act(d))}}
+		b.Evidence = []Block{Para{Text: Join(Strong(oneLine(strings.TrimSpace(d.Kind.Words()+" "+d.Subject))+": "), p.act(d))}}
 		return b
 	}
 	if d.Superseded {

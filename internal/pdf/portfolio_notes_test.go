@@ -33,6 +33,11 @@ func TestPortfolioSaysWhatWasSeenAskedAndCountersigned(t *testing.T) {
 	add(decision.KindOral, "wire", string(decision.Understood), "A broken tester shows dead everywhere.", "Why prove it twice?")
 	add(decision.KindAdjustment, "", string(decision.ExtraTime), "Reads slowly.", "2026-05-30")
 	add(decision.KindAcknowledge, "", "read", "", "")
+	add(decision.KindLeave, "", "withdrawn", "The last day was 20 May 2026.", "decided")
+	add(decision.KindReturn, "", "returned", "They came back.", "decided")
+	add(decision.KindSuspend, "", "suspended", "It is looked into.", "decided")
+	add(decision.KindResume, "", "resumed", "Nothing came of it.", "decided")
+	add(decision.KindSetAside, "", "set_aside", "Before registration.", "")
 	add(decision.KindAppeal, "", "appealed", "It was on the second sheet.", "")
 	add(decision.KindAppealOutcome, "", decision.Rejected, "It is not.", "")
 
@@ -44,6 +49,9 @@ func TestPortfolioSaysWhatWasSeenAskedAndCountersigned(t *testing.T) {
 		"Agreed beforehand: extra time. To be handed over by 30 May 2026. “Reads slowly.”",
 		"countersigned", "Seen with Ruben.", "waits for a countersignature", "Iris Quaye, internal quality assurer",
 		"The trainee has read the feedback.", "It was on the second sheet.", "appeal rejected", "It is not.",
+		"The trainee left, and the attempt was closed as it was. “The last day was 20 May 2026.”", "The withdrawal was taken back, and the attempt goes on from where it was. “They came back.”",
+		"The work was suspended. “It is looked into.”", "The suspension was lifted, and the attempt goes on from where it was. “Nothing came of it.”",
+		"This attempt was set aside, and counts towards nothing. “Before registration.”",
 	} {
 		if !strings.Contains(text, squeezed(want)) {
 			t.Errorf("%q is not in the portfolio", want)
@@ -52,6 +60,11 @@ func TestPortfolioSaysWhatWasSeenAskedAndCountersigned(t *testing.T) {
 	// At its stage, and beside each criterion whose decision rests on evidence of that stage.
 	if got := strings.Count(text, squeezed("“A broken tester shows dead everywhere.”")); got < 2 {
 		t.Errorf("what was asked aloud stands %d times, want it beside its criteria too", got)
+	}
+	for _, never := range []string{"withdrawn : ", "withdrawn: withdrawn", "set_aside"} {
+		if strings.Contains(text, squeezed(never)) {
+			t.Errorf("%q is in the portfolio", never)
+		}
 	}
 	if strings.Contains(text, squeezed("Still to be asked")) {
 		t.Error("an answered question counts as open")
