@@ -90,14 +90,14 @@ func Read(img image.Image) []uuid.UUID {
 	return found
 }
 
-// parse reads the text of a card.
+// parse reads the text of a card: of each id there is one, though the decoder takes others, with line ends or spare bits.
 func parse(text string) (uuid.UUID, bool) {
 	digits, ok := strings.CutPrefix(text, head)
 	if !ok {
 		return uuid.Nil, false
 	}
 	b, err := letters.DecodeString(digits)
-	if err != nil {
+	if err != nil || letters.EncodeToString(b) != digits {
 		return uuid.Nil, false
 	}
 	id, err := uuid.FromBytes(b)

@@ -28,7 +28,7 @@ var (
 )
 
 // card draws the code as the page's SVG has it, dot pixels a module.
-func card(t *testing.T, id uuid.UUID, dot int) *image.Gray {
+func card(t testing.TB, id uuid.UUID, dot int) *image.Gray {
 	t.Helper()
 	svg, err := codecard.SVG(id)
 	if err != nil {
@@ -53,7 +53,7 @@ func card(t *testing.T, id uuid.UUID, dot int) *image.Gray {
 	return img
 }
 
-func number(t *testing.T, s string) int {
+func number(t testing.TB, s string) int {
 	t.Helper()
 	n, err := strconv.Atoi(s)
 	if err != nil {
