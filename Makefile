@@ -15,11 +15,11 @@ demo:
 	@go build -o bin/witnessmark ./cmd/witnessmark
 	@bin/witnessmark demo $(ARGS)
 
-## test: everything, on a fresh machine: all that the compiler and its kind can say, then the browser on one side and Go's tests
-## one after the other on the other, since each of them waits for a good part of its time. What is needed is installed before,
-## since the system's packages are installed by one at a time. Each case is looked at once here: `make soak` has the long runs.
-test: needs check
-	@$(MAKE) --no-print-directory -j2 -Otarget browser unit oracle arm64
+## test: everything, on a fresh machine. The browser waits for most of its time, so that it goes beside all else, which begins
+## with what the compiler and its kind can say. What is needed is installed before, since the system's packages are installed by
+## one at a time. Each case is looked at once here: `make soak` has the long runs.
+test: needs
+	@$(MAKE) --no-print-directory -j2 -Otarget browser check unit oracle arm64
 
 needs:
 	@.ci/need postgresql-programs browser pdf heic trace node units qemu tables
@@ -34,12 +34,14 @@ check:
 ## unit: Go's tests, on real PostgreSQL servers of their own, with the race detector where anything runs at once. The packages
 ## of CALM do one thing after the other, which the detector would only make some times slower: they go without, but for their
 ## tests of what happens at once. `make soak` has the detector watch all.
+## Most wait for a disk, a lock or a clock, so that twice as many go at once as there are processors.
+TOGETHER := -p $(shell echo $$((2 * $$(getconf _NPROCESSORS_ONLN))))
 CALM := cmd/witnessmark|seed|internal/(account|api|app|bag|brief|codecard|decision|fault|formula|golden|insight|ledger|marking|pades|pdf|pdfcheck|pdfread|photo|portfolio|quantity|sampling|table|trade|ui|uncertainty|verify)
 unit:
 	@.ci/need postgresql-programs pdf heic trace
-	go test -vet=off -race -timeout 30m $$(go list ./... | grep -v -E '^witnessmark/($(CALM))(/|$$)')
+	go test -vet=off -race $(TOGETHER) -timeout 30m $$(go list ./... | grep -v -E '^witnessmark/($(CALM))(/|$$)')
 	go test -vet=off -race -run AtOnce ./internal/marking ./internal/app
-	go test -vet=off -timeout 30m $$(go list ./... | grep -E '^witnessmark/($(CALM))(/|$$)')
+	go test -vet=off $(TOGETHER) -timeout 30m $$(go list ./... | grep -E '^witnessmark/($(CALM))(/|$$)')
 
 ## oracle: units and formulas, and portfolios, against programs and libraries of others.
 oracle: $(ORACLE)/$(INSTALLED)

@@ -109,6 +109,7 @@ func TestUpgradeFromEverySchema(t *testing.T) {
 	rows, want := sections(t), schema(t, storetest.Migrated(t).Owner)
 	for _, from := range slices.Sorted(maps.Keys(rows)) {
 		t.Run(fmt.Sprintf("from %d", from), func(t *testing.T) {
+			t.Parallel() // each has a database of its own
 			db := storetest.Empty(t)
 			conn := connect(t, db.Super)
 			if err := step(t, db.Owner, migrations.FS, func(m *migrate.Migrate) error {

@@ -1,5 +1,6 @@
 // The tests in a real browser, against the demonstration centre on a PostgreSQL of its own.
 import { defineConfig } from '@playwright/test';
+import { availableParallelism } from 'node:os';
 import { join } from 'node:path';
 import { dataFolder, launch, port, program } from './settings.js';
 
@@ -10,7 +11,7 @@ export default defineConfig({
   outputDir: process.env.WITNESSMARK_E2E_PORT ? join(dataFolder(), 'test-results') : 'test-results', // another's run would clear it
   timeout: 180_000,
   expect: { timeout: 15_000 },
-  workers: 2,
+  workers: Math.ceil(1.5 * availableParallelism()), // each waits for most of its time
   fullyParallel: true,
   forbidOnly: true,
   retries: 1, // is listed as flaky; its second go is traced. What is there to find a loss has none: once is too often
