@@ -127,6 +127,20 @@ func (b *Return) From(sample uuid.UUID) bool {
 	return b != nil && slices.ContainsFunc(b.By, func(r *Record) bool { return r.Value == sample.String() })
 }
 
+// Of is the last disagreement about a criterion that is still to be decided afresh; nil where there is none.
+func (b *Return) Of(criterion string) *Record {
+	if b == nil || !slices.Contains(b.Criteria, criterion) {
+		return nil
+	}
+	var last *Record
+	for _, r := range b.By {
+		if slices.Contains(r.Evidence, criterion) {
+			last = r
+		}
+	}
+	return last
+}
+
 // Words says which criteria are still to be decided.
 func (b *Return) Words() string {
 	if refs := slices.DeleteFunc(slices.Clone(b.Criteria), func(ref string) bool { return ref == "" }); len(refs) > 0 {

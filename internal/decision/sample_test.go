@@ -40,6 +40,11 @@ func TestReturned(t *testing.T) {
 		if !slices.Equal(got.Criteria, c.want) || len(got.By) != c.by {
 			t.Errorf("%s: %q by %d, want %q by %d", c.name, got.Criteria, len(got.By), c.want, c.by)
 		}
+		for _, ref := range []string{"H2/1.1", "H2/1.2", "H2/2.1"} {
+			if r := Returned(c.records).Of(ref); (r != nil) != slices.Contains(c.want, ref) {
+				t.Errorf("%s: the disagreement about %s is %+v", c.name, ref, r)
+			}
+		}
 		if err := CheckReturned(c.records); (err != nil) != (c.by > 0) {
 			t.Errorf("%s: closing it: %v", c.name, err)
 		}

@@ -58,6 +58,9 @@ func (k CriterionView) Words() string {
 	return decision.Outcome(k.Decision.Outcome).Words()
 }
 
+// Afresh is the sampler's disagreement for which the tutor has yet to decide the criterion afresh; nil where there is none.
+func (k CriterionView) Afresh() *decision.Record { return k.On.Returned().Of(k.Ref) }
+
 func newJudgePage(v *SheetView) *JudgePage {
 	v.Tutor, v.Findings = true, !v.HandedAt.IsZero()
 	p := &JudgePage{Frame: Frame{Title: v.Trainee + ": " + v.BriefTitle, Here: "/cohorts"}, Sheet: v, Reasons: reasons()}

@@ -106,10 +106,10 @@ func (k CriterionView) Look() []LookAt {
 // Decided counts the criteria that have a decision.
 func (v *SheetView) Decided() int { return len(v.Criteria) - v.Undecided() }
 
-// Next is the first criterion that is open; nil where every one is decided.
+// Next is the first criterion that is open, or has to be decided afresh; nil where every one is decided.
 func (p *JudgePage) Next() *CriterionView {
 	for i := range p.Criteria {
-		if p.Criteria[i].Decision == nil {
+		if k := p.Criteria[i]; k.Decision == nil || k.Afresh() != nil {
 			return &p.Criteria[i]
 		}
 	}

@@ -39,6 +39,7 @@ async function open(page: Page, ref: string) {
 }
 
 test('ten attempts are marked by keyboard alone', async ({ browser, centre, tutor }) => {
+  test.setTimeout(420_000);
   const ids = await handedIn(centre, [tutor], 10);
   await centre.json(tutor, 'PUT', '/api/stock-remarks', { remarks: ['Neat work.', 'sufficient: Show the whole pump.'] });
   const page = await browserOf(browser, tutor);

@@ -105,8 +105,21 @@ async function draw(page: Page, of: number): Promise<string> {
   return new URL(page.url()).pathname;
 }
 
+/** The tutor's keys lead to what a sampler disagreed about; it cannot be signed off before it is decided afresh. */
+async function decideAfresh(page: Page, attempt: string, ref: string) {
+  await page.goto(`/attempts/${attempt}`);
+  const [margin, close] = [page.locator(`.judged[data-criterion="${ref}"] .margin`), page.locator('#close')];
+  await expect(close).toContainText(`Still to be decided afresh, before you sign it off or send it back: ${ref}.`);
+  await expect(margin).toContainText('sampled this and disagrees. “');
+  await page.keyboard.press('c');
+  await expect(page.locator(`.judged[data-criterion="${ref}"] :focus`)).toHaveCount(1);
+  await page.keyboard.press('m');
+  await expect(close).toContainText('Every criterion is met.');
+  await expect(margin).not.toContainText('disagrees');
+}
+
 /** The quality assurer looks at both, disagrees with one, which the tutor decides afresh, and then clears them. */
-export async function sample(page: Page, tutor: Person, attempts: string[]) {
+export async function sample(browser: Browser, page: Page, tutor: Person, attempts: string[]) {
   await page.goto('/sampling');
   await page.getByLabel('Name').fill(plan);
   await page.getByLabel('Unit').selectOption(unit);
@@ -124,6 +137,7 @@ export async function sample(page: Page, tutor: Person, attempts: string[]) {
   await expect(page.getByRole('button', { name: 'Clear for claim' })).toHaveCount(0);
   await cleanOnBoth(page, 'a sample with a disagreement');
 
+  await decideAfresh(await pageOf(browser, tutor), attempts[1], `${unit}/1.2`);
   await signOffAllMet(centre, tutor, attempts[1]);
   const second = await draw(page, 2);
   for (const name of names) await look(page, second, name, 'agree', 'In order.');

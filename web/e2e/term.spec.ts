@@ -29,7 +29,7 @@ test('a term, from a list of people to what is left of it after three years', as
   await assurer.goto(`/alike/readings/${attempts.join('/')}`);
   await expect(assurer.locator('main')).toContainText('People share rigs');
   await cleanOnBoth(assurer, 'two sets of readings');
-  await sample(assurer, tutor, attempts);
+  await sample(browser, assurer, tutor, attempts);
   await standardise(browser, assurer, brief);
   await visit(browser, assurer);
 

@@ -34,7 +34,7 @@ export function met() {
   const form = decideForm(at);
   if (!at || !form) return nowhere();
   if (form.querySelector('[value="met"]:disabled')) return say(`${at.dataset.criterion} cannot be met as things stand. ${at.querySelector('.blocked li')?.textContent ?? ''}`);
-  if (at.querySelector('.stamp.met')) return say(`${at.dataset.criterion} is met already.`);
+  if (at.querySelector('.stamp.met:not(.again)')) return say(`${at.dataset.criterion} is met already.`);
   stamp(form, 'met');
 }
 

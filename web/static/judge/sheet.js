@@ -53,12 +53,12 @@ export function move(by) {
   else say(by > 0 ? 'That was the last item. f finishes.' : 'That was the first item.');
 }
 
-/** Goes to the next criterion that is open, after the one here; after the last the first again. */
+/** Goes to the next criterion that is open or has to be decided afresh, after the one here; after the last the first again. */
 export function moveOpen() {
   const all = /** @type {HTMLElement[]} */ (Array.from(document.querySelectorAll('.judged')));
   const from = section();
   const i = from ? all.indexOf(from) : -1;
-  const to = [...all.slice(i + 1), ...all.slice(0, i + 1)].find((s) => !s.querySelector('.stamp:not(.open)'));
+  const to = [...all.slice(i + 1), ...all.slice(0, i + 1)].find((s) => !s.querySelector('.stamp:not(.open, .again)'));
   if (to) goTo(/** @type {HTMLElement | null} */ (to.querySelector('.item')) ?? to);
   else say('Every criterion is decided. f finishes.');
 }
