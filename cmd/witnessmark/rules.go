@@ -10,6 +10,7 @@ import (
 	"strings"
 	"time"
 
+	"witnessmark/internal/app"
 	"witnessmark/internal/brief"
 )
 
@@ -19,10 +20,10 @@ type ruleFlags struct {
 	On    string   `help:"Use the editions in force on this day, as 2026-01-31; today's without it." placeholder:"DAY"`
 }
 
-// day is the day whose editions count.
+// day is the day whose editions count: today by the clock that people at a centre read, whatever this machine's is.
 func (f *ruleFlags) day() (brief.Day, error) {
 	if f.On == "" {
-		return brief.Day(time.Now().Format(time.DateOnly)), nil
+		return brief.Day(time.Now().In(app.London()).Format(time.DateOnly)), nil
 	}
 	if d := brief.Day(f.On); d.Real() {
 		return d, nil

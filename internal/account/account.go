@@ -68,9 +68,9 @@ func Endless() time.Time { return time.Date(9999, time.December, 31, 0, 0, 0, 0,
 // Ends says whether the registration has a last day.
 func (g Registration) Ends() bool { return !g.ValidTo.Equal(Endless()) }
 
-// heldOn says whether the registration is in date on the day of at.
-func (g Registration) heldOn(at time.Time) bool {
-	return !at.Before(g.ValidFrom) && at.Before(g.ValidTo.AddDate(0, 0, 1))
+// heldOn says whether the registration is in date on a day.
+func (g Registration) heldOn(day time.Time) bool {
+	return !day.Before(g.ValidFrom) && !day.After(g.ValidTo)
 }
 
 // KindWords is the registration's kind as people read it.
@@ -108,7 +108,8 @@ func (c Caller) Visiting(visit uuid.UUID) Caller {
 // Has says whether the caller has the role.
 func (c Caller) Has(r Role) bool { return slices.Contains(c.Roles, r) }
 
-// Registered says whether the caller has a registration or approval of the kind that is in date on the day of at.
-func (c Caller) Registered(kind string, at time.Time) bool {
-	return slices.ContainsFunc(c.Registrations, func(g Registration) bool { return g.Kind == kind && g.heldOn(at) })
+// Registered says whether the caller has a registration or approval of the kind that is in date on a day: a date, as the store keeps one,
+// never a moment, whose day hangs on the clock that is asked.
+func (c Caller) Registered(kind string, day time.Time) bool {
+	return slices.ContainsFunc(c.Registrations, func(g Registration) bool { return g.Kind == kind && g.heldOn(day) })
 }

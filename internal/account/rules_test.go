@@ -185,17 +185,17 @@ func TestRegisteredOnTheDay(t *testing.T) {
 	c := Caller{Registrations: []Registration{{Kind: "gas", Number: "1", ValidFrom: day("2026-03-01"), ValidTo: day("2026-03-31")}}}
 	for _, x := range []struct {
 		kind string
-		at   time.Time
+		day  time.Time
 		want bool
 	}{
-		{"gas", day("2026-02-28").Add(23 * time.Hour), false},
+		{"gas", day("2026-02-28"), false},
 		{"gas", day("2026-03-01"), true},
-		{"gas", day("2026-03-31").Add(23 * time.Hour), true},
+		{"gas", day("2026-03-31"), true},
 		{"gas", day("2026-04-01"), false},
 		{"electrical", day("2026-03-15"), false},
 	} {
-		if got := c.Registered(x.kind, x.at); got != x.want {
-			t.Errorf("Registered(%s, %s) = %v, want %v", x.kind, x.at, got, x.want)
+		if got := c.Registered(x.kind, x.day); got != x.want {
+			t.Errorf("Registered(%s, %s) = %v, want %v", x.kind, x.day, got, x.want)
 		}
 	}
 }

@@ -22,12 +22,12 @@ func (a *App) mayRelease(c account.Caller, l loaded, st *brief.Stage) error {
 	if err := account.May(c, account.ReleaseHold, l.standings...); err != nil {
 		return err
 	}
-	return decision.CheckRelease(st.Hold, registered(c, st.Hold, a.now()), a.unproved(l, st.Hold))
+	return decision.CheckRelease(st.Hold, registered(c, st.Hold, a.today()), a.unproved(l, st.Hold))
 }
 
-// registered says whether a person holds, in date on the day of at, the registration or approval that a hold point calls for.
-func registered(c account.Caller, h *brief.Hold, at time.Time) bool {
-	return h.Entitlement == "" || c.Registered(h.Entitlement, at)
+// registered says whether a person holds, in date on a day, the registration or approval that a hold point calls for.
+func registered(c account.Caller, h *brief.Hold, on brief.Day) bool {
+	return h.Entitlement == "" || c.Registered(h.Entitlement, date(on))
 }
 
 // unproved says, in sentences, which of the items that a hold point needs are not right yet. The marker runs on what is

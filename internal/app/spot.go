@@ -247,7 +247,7 @@ func (s *settling) entitled(stage string) func(uuid.UUID, time.Time) bool {
 	return func(by uuid.UUID, at time.Time) bool {
 		p := s.people[by]
 		hold := s.holdOf(stage)
-		return hold != nil && account.May(p, account.ReleaseHold, standings(p, s.Attempt)...) == nil && registered(p, hold, at)
+		return hold != nil && account.May(p, account.ReleaseHold, standings(p, s.Attempt)...) == nil && registered(p, hold, dayOf(at))
 	}
 }
 

@@ -27,7 +27,7 @@ type spot struct {
 // onTheSpot prepares both phones on line, then makes what each of them keeps a minute later.
 func onTheSpot(t *testing.T, c *centre, id uuid.UUID) *spot {
 	t.Helper()
-	s := &spot{phone: captured(t, c, id), day: c.now.Format(time.DateOnly)}
+	s := &spot{phone: captured(t, c, id), day: c.now.In(app.London()).Format(time.DateOnly)}
 	board, err := c.SpotBoard(t.Context(), c.tutor)
 	must(t, err)
 	for _, row := range board {

@@ -185,7 +185,7 @@ func (a *App) spotRows(c account.Caller, b store.Board) ([]SpotRow, error) {
 					Show: st.Hold.Show, Entitlement: st.Hold.Entitlement,
 				}
 				for _, day := range a.spotDays() {
-					if registered(c, st.Hold, date(brief.Day(day))) {
+					if registered(c, st.Hold, brief.Day(day)) {
 						row.Codes = append(row.Codes, SpotCode{Day: day})
 					}
 				}
