@@ -16,8 +16,8 @@ var rows = [...]string{
 // published), and this program's own name.
 var firstTried = []string{
 	"password", "passwort", "passw", "pass", "qwerty", "qwertyuiop", "asdfghjkl", "welcome", "letmein", "changeme", "default", "secret",
-	"admin", "administrator", "iloveyou", "sunshine", "princess", "football", "baseball", "basketball", "liverpool", "arsenal", "chelsea",
-	"monkey", "dragon", "master", "superman", "batman", "charlie", "michael", "ashley", "computer", "internet", "abc", "witnessmark",
+	"admin", "administrator", "iloveyou", "sunshine", "princess", "football", "baseball", "basketball",
+	"monkey", "dragon", "master", "computer", "internet", "abc", "witnessmark",
 	"portfolio", "trainee", "tutor",
 }
 
