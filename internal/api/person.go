@@ -120,15 +120,16 @@ type Conflict struct {
 // Conflicts is the conflicts of interest that the caller may know of, those that stand first.
 type Conflicts struct {
 	Conflicts []Conflict `json:"conflicts"`
+	All       int        `json:"all" about:"On every page."`
 }
 
 func conflictOf(c app.Conflict) Conflict {
 	return Conflict{ID: c.ID, Person: c.Person, Other: c.Other, Words: c.Words, DeclaredBy: c.DeclaredBy, DeclaredAt: c.DeclaredAt, EndedAt: c.EndedAt, EndedWords: c.EndedWords}
 }
 
-func (s *service) conflicts(ctx context.Context, who account.Caller, _ none, _ none, _ none) (Conflicts, error) {
-	cs, err := s.app.Conflicts(ctx, who)
-	return Conflicts{each(cs, conflictOf)}, err
+func (s *service) conflicts(ctx context.Context, who account.Caller, _ none, q listPage, _ none) (Conflicts, error) {
+	l, err := s.app.Conflicts(ctx, who, q.Page+1)
+	return Conflicts{each(l.Rows, conflictOf), l.All}, err
 }
 
 // NewConflict is a conflict of interest to be declared.

@@ -26,17 +26,26 @@ func said(field, words, empty string) (string, error) {
 	return words, nil
 }
 
+// Conflicts is a page of conflicts of interest.
+type Conflicts struct {
+	Rows []store.Conflict
+	All  int // on every page
+	Page Page
+}
+
 // Conflicts lists the conflicts of interest that the caller may know of: a manager and a quality assurer all, a tutor those that
-// concern them.
-func (a *App) Conflicts(ctx context.Context, c account.Caller) ([]store.Conflict, error) {
+// concern them. Page counts from 1; one after the last is empty.
+func (a *App) Conflicts(ctx context.Context, c account.Caller, page int) (l Conflicts, err error) {
 	if err := account.May(c, account.DeclareConflict); err != nil {
-		return nil, err
+		return l, err
 	}
 	mine := c.Person
 	if c.Has(account.Manager) || c.Has(account.QualityAssurer) {
 		mine = uuid.Nil
 	}
-	return a.db.Conflicts(ctx, c.Centre, mine)
+	l.Rows, l.All, err = a.db.Conflicts(ctx, c.Centre, mine, spanOf(page))
+	l.Page, _ = pageOf(page, listPage, l.All)
+	return l, err
 }
 
 // DeclareConflict keeps that a person has a conflict of interest with another: from then on neither judges the other's work nor

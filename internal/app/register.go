@@ -52,6 +52,53 @@ func (a *App) Register(ctx context.Context, c account.Caller) ([]RegisterRow, er
 	return rows, nil
 }
 
+// RegisterPage is a page of the register, with how all of it stands.
+type RegisterPage struct {
+	Rows    []RegisterRow
+	In      int // instruments that fit, on every page
+	All     int // instruments of the register
+	Page    Page
+	Waits   RegisterWaits
+	Waiting []RegisterRow // in use, and wrong, overdue or due soon, in this order
+}
+
+// FindRegister lists a page of the instruments whose name, serial number or kinds have all that was typed, in any order; nothing typed is
+// every one. What waits is of the whole register, so all of it is read. Page counts from 1; one after the last is empty.
+func (a *App) FindRegister(ctx context.Context, c account.Caller, typed string, page int) (p RegisterPage, err error) {
+	rows, err := a.Register(ctx, c)
+	if err != nil {
+		return p, err
+	}
+	p.All, p.Waits, p.Waiting = len(rows), WaitsIn(rows), waitingIn(rows)
+	words := searchWords(typed)
+	rows = slices.DeleteFunc(rows, func(r RegisterRow) bool {
+		said := strings.ToLower(strings.Join(append([]string{r.Name, r.Serial}, r.Kinds...), "\n"))
+		return slices.ContainsFunc(words, func(w string) bool { return !strings.Contains(said, w) })
+	})
+	var from int
+	p.In = len(rows)
+	p.Page, from = pageOf(page, listPage, p.In)
+	p.Rows = rows[min(from, p.In):min(from+listPage, p.In)]
+	return p, nil
+}
+
+// waitingIn are those in use that somebody has to see to: wrong, overdue, due soon.
+func waitingIn(rows []RegisterRow) []RegisterRow {
+	var wrong, overdue, soon []RegisterRow
+	for _, r := range rows {
+		switch {
+		case !r.InUse(), r.Doubt == decision.Uncalibrated:
+		case r.Doubt == decision.Overdue:
+			overdue = append(overdue, r)
+		case r.Doubt != "":
+			wrong = append(wrong, r)
+		case r.Soon:
+			soon = append(soon, r)
+		}
+	}
+	return slices.Concat(wrong, overdue, soon)
+}
+
 // registerRow says how an instrument stands, by what counts of its calibrations and checks.
 func (a *App) registerRow(g store.Registered, events []store.RegisterEvent) RegisterRow {
 	row := RegisterRow{Registered: g, Doubt: decision.DoubtOf(checkupsOf(events), a.now(), a.today())}

@@ -140,8 +140,8 @@ func TestConflictOfInterest(t *testing.T) {
 		t.Errorf("deciding: %v", err)
 	}
 	for who, want := range map[*account.Caller]int{&c.tutor: 1, &c.second: 0, &c.manager: 1} {
-		if list, err := c.Conflicts(ctx, *who); err != nil || len(list) != want {
-			t.Errorf("%s sees %d (%v), want %d", who.Name, len(list), err, want)
+		if list, err := c.Conflicts(ctx, *who, 1); err != nil || len(list.Rows) != want {
+			t.Errorf("%s sees %d (%v), want %d", who.Name, len(list.Rows), err, want)
 		}
 	}
 	wantKind(t, "ending it oneself", c.EndConflict(ctx, c.tutor, id, "It is over."), fault.KindForbidden)

@@ -29,21 +29,19 @@ type Conflict struct {
 // Stands says whether the conflict keeps the two apart.
 func (c Conflict) Stands() bool { return c.EndedAt.IsZero() }
 
-// ConflictsMost is how many conflicts are listed.
-const ConflictsMost = 500
-
-// Conflicts lists the conflicts of the centre, those that stand first, then the newest; of one person only where it is not zero.
-func (s *Store) Conflicts(ctx context.Context, centre int64, person uuid.UUID) ([]Conflict, error) {
-	return all[Conflict](s.reading(ctx, centre), "conflicts of interest", `
-		SELECT c.conflict_id, c.person_id, p.name AS person_name, c.other_id, o.name AS other_name, c.words, c.declared_by, d.name AS declared_by_name,
-			c.declared_at, coalesce(e.name, '') AS ended_by_name, coalesce(c.ended_at, '0001-01-01 00:00Z') AS ended_at, c.ended_words
+// Conflicts lists the conflicts of the centre, those that stand first, then the newest, and says how many there are; of one person only
+// where it is not zero.
+func (s *Store) Conflicts(ctx context.Context, centre int64, person uuid.UUID, span Span) ([]Conflict, int, error) {
+	return paged[Conflict](s.reading(ctx, centre), "conflicts of interest", `
+		c.conflict_id, c.person_id, p.name AS person_name, c.other_id, o.name AS other_name, c.words, c.declared_by, d.name AS declared_by_name,
+			c.declared_at, coalesce(e.name, '') AS ended_by_name, coalesce(c.ended_at, '0001-01-01 00:00Z') AS ended_at, c.ended_words`, `
 		FROM conflict c
 		JOIN person p ON p.centre_id = c.centre_id AND p.person_id = c.person_id
 		JOIN person o ON o.centre_id = c.centre_id AND o.person_id = c.other_id
 		JOIN person d ON d.centre_id = c.centre_id AND d.person_id = c.declared_by
 		LEFT JOIN person e ON e.centre_id = c.centre_id AND e.person_id = c.ended_by
-		WHERE @person::uuid IS NULL OR @person IN (c.person_id, c.other_id)
-		ORDER BY c.ended_at IS NOT NULL, c.declared_at DESC, c.conflict_id LIMIT @most`, args{"person": uuidOrNull(person), "most": ConflictsMost})
+		WHERE @person::uuid IS NULL OR @person IN (c.person_id, c.other_id)`,
+		`c.ended_at IS NOT NULL, c.declared_at DESC, c.conflict_id`, args{"person": uuidOrNull(person)}, span)
 }
 
 // AddConflict keeps a conflict. One between the same two that stands already is Conflict.

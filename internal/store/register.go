@@ -67,17 +67,17 @@ const registerEventFrom = ` FROM register_event e JOIN person b ON b.centre_id =
 	LEFT JOIN register_strike k ON k.centre_id = e.centre_id AND k.event_id = e.event_id
 	LEFT JOIN person x ON x.centre_id = k.centre_id AND x.person_id = k.by_id `
 
-// RegisterMost bounds the register, and what is read of one instrument (our own value: a large centre has some hundred, and
-// checks each once a week for some years).
+// RegisterMost is how many instruments lists bring into a register, and how much is read of one instrument, the newest (our own value: a
+// large centre has some hundred, and checks each once a week for some years).
 const RegisterMost = 2000
 
-// Register lists the instruments, those in use first, by name; and of each and every sort of checkup the latest that counts, in
+// Register lists every instrument, those in use first, by name; and of each and every sort of checkup the latest that counts, in
 // the order in which they were done.
 func (s *Store) Register(ctx context.Context, centre int64) ([]Registered, []RegisterEvent, error) {
 	r := s.reading(ctx, centre)
 	var list []Registered
 	var latest []RegisterEvent
-	queue(r, &list, `SELECT `+registerColumns+registerFrom+` ORDER BY g.retired_at IS NOT NULL, lower(g.name), g.serial, g.register_id LIMIT @most`, args{"most": RegisterMost})
+	queue(r, &list, `SELECT `+registerColumns+registerFrom+` ORDER BY g.retired_at IS NOT NULL, lower(g.name), g.serial, g.register_id`, args{})
 	queue(r, &latest, `SELECT * FROM (
 			SELECT DISTINCT ON (e.register_id, e.what) `+registerEventColumns+registerEventFrom+`
 			WHERE k.at IS NULL ORDER BY e.register_id, e.what, e.done_at DESC, e.entered_at DESC, e.event_id DESC) l

@@ -213,6 +213,7 @@ type ConflictsPage struct {
 	Frame
 	Form      Form
 	Conflicts []app.Conflict
+	Pages     Paged
 	People    []Option // whom it may be with
 	Whose     []Option // whose it may be, for a manager; empty for one's own
 	Me        uuid.UUID
@@ -231,15 +232,17 @@ func (u *UI) conflicts(c echo.Context, who account.Caller) error {
 }
 
 func (u *UI) showConflicts(c echo.Context, who account.Caller, f Form) error {
-	list, err := u.app.Conflicts(c.Request().Context(), who)
+	pages := newPaged(c, "/conflicts")
+	list, err := u.app.Conflicts(c.Request().Context(), who, pages.Page)
 	if err != nil {
 		return err
 	}
+	pages.Of, pages.All = list.Page.Of, list.All
 	people, err := u.app.People(c.Request().Context(), who)
 	if err != nil {
 		return err
 	}
-	p := &ConflictsPage{Frame: Frame{Title: "Conflicts of interest", Here: "/centre"}, Form: f, Conflicts: list, Me: who.Person,
+	p := &ConflictsPage{Frame: Frame{Title: "Conflicts of interest", Here: "/centre"}, Form: f, Conflicts: list.Rows, Me: who.Person, Pages: pages,
 		MayEnd: account.As(who, account.EndConflict) != "", People: []Option{{Text: "choose"}}}
 	for _, x := range people {
 		p.People = append(p.People, Option{Value: x.ID.String(), Text: x.Name})

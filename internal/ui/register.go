@@ -1,6 +1,7 @@
 package ui
 
 import (
+	"net/url"
 	"strings"
 	"time"
 
@@ -16,7 +17,11 @@ import (
 type RegisterPage struct {
 	Frame
 	Rows    []RegisterRow
+	All     int           // instruments of the register
+	Waiting []RegisterRow // that somebody has to see to, as many as are listed
 	Waits   app.RegisterWaits
+	Find    Field
+	Pages   Paged
 	Form    Form
 	MayKeep bool
 }
@@ -54,21 +59,9 @@ func (r RegisterRow) Mark() string {
 	return "good"
 }
 
-// Waiting are those in use that somebody has to see to, as they are listed first: wrong, overdue, due soon.
-func (p *RegisterPage) Waiting() []RegisterRow {
-	var wrong, overdue, soon []RegisterRow
-	for _, r := range p.Rows {
-		switch {
-		case !r.InUse(), r.Doubt == decision.Uncalibrated:
-		case r.Doubt == decision.Overdue:
-			overdue = append(overdue, r)
-		case r.Doubt != "":
-			wrong = append(wrong, r)
-		case r.Soon:
-			soon = append(soon, r)
-		}
-	}
-	return append(append(wrong, overdue...), soon...)
+// MoreWaiting is how many wait that are not listed.
+func (p *RegisterPage) MoreWaiting() int {
+	return p.Waits.Wrong + p.Waits.Overdue + p.Waits.Soon - len(p.Waiting)
 }
 
 // Lead says in a sentence how the register stands.
@@ -93,13 +86,22 @@ func (u *UI) register(c echo.Context, who account.Caller) error {
 }
 
 func (u *UI) showRegister(c echo.Context, who account.Caller, f Form) error {
-	rows, err := u.app.Register(c.Request().Context(), who)
+	pages := newPaged(c, "/instruments")
+	typed := strings.TrimSpace(c.QueryParam("find"))
+	found, err := u.app.FindRegister(c.Request().Context(), who, typed, pages.Page)
 	if err != nil {
 		return err
 	}
-	p := &RegisterPage{Frame: Frame{Title: "Instruments", Here: "/centre"}, Waits: app.WaitsIn(rows), Form: f.For("instrument"), MayKeep: account.May(who, account.KeepRegister) == nil}
-	for _, r := range rows {
+	if pages.Of, pages.All = found.Page.Of, found.In; typed != "" {
+		pages.Address += "?" + url.Values{"find": {typed}}.Encode()
+	}
+	p := &RegisterPage{Frame: Frame{Title: "Instruments", Here: "/centre"}, All: found.All, Waits: found.Waits, Pages: pages, Form: f.For("instrument"), MayKeep: account.May(who, account.KeepRegister) == nil,
+		Find: Field{ID: "find", Name: "find", Label: "Name, serial number or kind", Kind: "text", Value: typed, Auto: "off"}}
+	for _, r := range found.Rows {
 		p.Rows = append(p.Rows, RegisterRow{r})
+	}
+	for _, r := range found.Waiting[:min(len(found.Waiting), listShown)] {
+		p.Waiting = append(p.Waiting, RegisterRow{r})
 	}
 	return u.render(c, who, f.Status(), p)
 }

@@ -105,7 +105,7 @@ func samplePagesOfRegister(ps map[string]page) {
 			g := app.RegisterRow{Registered: store.Registered{ID: id(i), Name: fmt.Sprintf("%s %d", word, i), Serial: fmt.Sprintf("S-%d", i), Kinds: []string{"clamp meter"}, AddedAt: when}, Due: brief.Day("2026-06-01")}
 			g.Doubt = []decision.Doubt{"", decision.Overdue, decision.Failed}[i%3]
 			g.Soon, g.Calibration.DoneAt = i%3 == 0, when
-			p.Rows = append(p.Rows, RegisterRow{g})
+			p.Rows, p.Waiting = append(p.Rows, RegisterRow{g}), append(p.Waiting, RegisterRow{g})
 			at := app.TouchedAttempt{TouchedAttempt: store.TouchedAttempt{Attempt: id(i), Number: 2, Name: word, Title: word, Cohort: "Tuesday", State: decision.SignedOff}, MayLook: true}
 			at.Readings = []app.TouchedReading{{TouchedReading: store.TouchedReading{Text: "0.4", Unit: "Ω", At: when}, Title: word, Safety: true}}
 			at.Rests = []decision.Record{{Subject: "H2/1.1", Outcome: "met", ByName: word, At: when}}
@@ -114,7 +114,8 @@ func samplePagesOfRegister(ps map[string]page) {
 			}
 			l.List.Attempts = append(l.List.Attempts, at)
 		}
-		p.Waits = app.WaitsIn(rowsOf(p.Rows))
+		p.Waits, p.All, p.Pages = app.WaitsIn(rowsOf(p.Rows)), n, Paged{Address: "/instruments", Page: 1, Of: 2, All: n}
+		p.Find = Field{ID: "find", Name: "find", Label: "Name", Kind: "text", Value: word}
 		ps["register-"+name], ps["touched-"+name], ps["registerlist-"+name] = p, l, sampleRegisterList(word, n)
 		ps["alike-"+name], ps["alikepair-"+name], ps["alikereadings-"+name] = sampleAlike(word, n)
 		ps["instrument-"+name] = sampleInstrument(word, n)
