@@ -5,6 +5,7 @@ import (
 	"html/template"
 	"net/http"
 	"strings"
+	"sync"
 
 	"github.com/labstack/echo/v4"
 
@@ -118,8 +119,31 @@ func newFunctionView(e app.TradeEntry) FunctionView {
 	return f
 }
 
-// callable is the table of the functions that a formula may call, written once: it is the same on every page on which a brief is
-// written, and longer than all the rest of it.
+// callableOnce writes callable when it is first asked for: it is the same on every page on which a brief is written, and longer than all
+// the rest of it.
+func callableOnce(t *template.Template) func([]app.TradeSubject) (template.HTML, error) {
+	var (
+		once sync.Once
+		html template.HTML
+		err  error
+	)
+	return func(subjects []app.TradeSubject) (template.HTML, error) {
+		once.Do(func() {
+			var all []FunctionView
+			for _, s := range subjects {
+				for _, e := range s.Entries {
+					f := newFunctionView(e)
+					f.Subject = s.Title
+					all = append(all, f)
+				}
+			}
+			html, err = callable(t, all)
+		})
+		return html, err
+	}
+}
+
+// callable is the table of the functions that a formula may call.
 func callable(t *template.Template, all []FunctionView) (template.HTML, error) {
 	var b strings.Builder
 	if err := t.ExecuteTemplate(&b, "callable", all); err != nil {
@@ -134,18 +158,7 @@ func (u *UI) writing(c echo.Context, who account.Caller, status int, p *EditPage
 	if err != nil {
 		return err
 	}
-	u.once.Do(func() {
-		var all []FunctionView
-		for _, s := range subjects {
-			for _, e := range s.Entries {
-				f := newFunctionView(e)
-				f.Subject = s.Title
-				all = append(all, f)
-			}
-		}
-		u.callable, u.uncallable = callable(u.pages["edit"], all)
-	})
-	if p.Callable, err = u.callable, u.uncallable; err != nil {
+	if p.Callable, err = u.callable(subjects); err != nil {
 		return err
 	}
 	return u.render(c, who, status, p)

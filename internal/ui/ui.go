@@ -37,11 +37,8 @@ type UI struct {
 	pages    map[string]*template.Template // by name of the page
 	static   *staticFiles
 	validate *validator.Validate
-	closing  chan struct{} // closed when the server ends: streams end then, which would hold it up
-
-	once       sync.Once
-	callable   template.HTML // the functions that a formula may call, as a table
-	uncallable error
+	closing  chan struct{}                                   // closed when the server ends: streams end then, which would hold it up
+	callable func([]app.TradeSubject) (template.HTML, error) // the functions that a formula may call, as a table
 }
 
 // New reads the templates. Now is the clock; nil means the machine's.
@@ -54,8 +51,11 @@ func New(a *app.App, s *httpd.Sessions, log *slog.Logger, now func() time.Time) 
 		return nil, err
 	}
 	u := &UI{app: a, sessions: s, log: log, now: now, static: static, validate: validator.New(validator.WithRequiredStructEnabled()), closing: make(chan struct{})}
-	u.pages, err = readPages(static)
-	return u, err
+	if u.pages, err = readPages(static); err != nil {
+		return nil, err
+	}
+	u.callable = callableOnce(u.pages["edit"])
+	return u, nil
 }
 
 // zipFrom is how many bytes a page has at least for compressing it to be worth while.
