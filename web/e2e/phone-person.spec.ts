@@ -39,7 +39,7 @@ test('two tabs off line: what each took is sent by whichever is left', async ({ 
   expect(await wrong(centre, attempt, line.ledger, deeds, [await p.kept()])).toEqual([]);
 });
 
-test('the phone is full: it says that nothing was kept and what to free, and keeps again once there is room', async ({ attempt, phone, line, centre }) => {
+test('the phone is full: it says which photo was not kept and what to free, keeps the next that fits, and keeps again once there is room', async ({ attempt, phone, line, centre }) => {
   const p = await phone(attempt.trainee);
   const deeds = new Deeds();
   // Before anything is kept: Chromium remembers for half a minute how much room there was.
@@ -49,13 +49,16 @@ test('the phone is full: it says that nothing was kept and what to free, and kee
   await p.offline();
   await type(p.page, deeds, 'qv', '12.4');
   await p.holds({ qv: '12.4' });
-  const large = photo(5_000_000, 4);
-  await take(p.page, new Deeds(), 'before', [large]);
-  await expect(p.page.locator('#item-before')).toContainText('no room');
-  expect((await p.kept()).file).toEqual([]);
+  const [large, small] = [photo(5_000_000, 4), photo(100_000, 5)];
+  await take(p.page, new Deeds(), 'before', [large, small]);
+  const said = p.page.locator('#item-before').getByRole('alert');
+  await expect(said).toHaveText(/^Not kept for “\d+ The rig as you find it”: before-1\.jpg \(\d MB\)\. This phone has no room left\. Take away films/);
+  deeds.took('before', small);
+  await p.holds({ qv: '12.4' }, 1);
   await cdp.send('Storage.overrideQuotaForOrigin', { origin: line.origin });
   await take(p.page, deeds, 'before', [large]);
-  await p.holds({ qv: '12.4' }, 1);
+  await p.holds({ qv: '12.4' }, 2);
+  await expect(said).toHaveText('');
   await p.offline(false);
   await p.settled();
   expect(await wrong(centre, attempt, line.ledger, deeds, [await p.kept()])).toEqual([]);

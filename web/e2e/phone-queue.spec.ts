@@ -6,6 +6,21 @@ import { handOver, lineOf, said, short, take, type } from './work.js';
 
 const text = (p: Phone, name: string) => lineOf(p.page, name).locator('[name^="text:"]').first();
 
+/** A line as the first module keeps it, typed so long ago, on a phone that heard the server's clock long before. */
+const early = (p: Phone, a: Attempt, item: string, value: string, age: number) => p.page.evaluate(async ({ person, row }) => {
+  const db = await new Promise<IDBDatabase>((done) => { const r = indexedDB.open(`wm-${person}`); r.onsuccess = () => done(r.result); });
+  const tx = db.transaction(['line', 'meta'], 'readwrite');
+  const s = tx.objectStore('line');
+  tx.objectStore('meta').put({ offset: 0, at: 0 }, 'clock');
+  const key = `${row.attempt} ${row.line}`;
+  const before = await new Promise((done) => { const r = s.get(key); r.onsuccess = () => done(r.result); });
+  await new Promise((done) => { s.put({ ...row, before }, key).onsuccess = done; });
+  db.close();
+}, {
+  person: a.trainee.id,
+  row: { attempt: a.id, line: item, item, part: '', phase: '', text: value, unit: '', working: '', at: Date.now() - age, clock: null, state: 'kept', early: true },
+});
+
 /** The same person puts a value into a line by another phone, which knows the time as this one does. */
 function elsewhere(centre: Centre, a: Attempt, item: string, value: string) {
   const now = new Date().toISOString();
@@ -76,6 +91,23 @@ test('a photo that an older edition kept, with its bytes in its own row, arrives
     person: attempt.trainee.id, base64: bytes.toString('base64'),
     row: { attempt: attempt.id, item: 'before', caption: '', name: 'loft.jpg', type: 'image/jpeg', size: bytes.length, digest: '', state: 'kept', clock: null, hold: false },
   });
+  await p.page.goto(attempt.path);
+  await p.settled();
+  expect(await wrong(centre, attempt, line.ledger, deeds, [await p.kept()])).toEqual([]);
+});
+
+test('what was typed into a page that died before its queue was there goes from any page, and what was typed just now from its own', async ({ centre, attempt, phone, line }) => {
+  const p = await phone(attempt.trainee);
+  const deeds = new Deeds();
+  await p.visit(attempt.path);
+  await type(p.page, deeds, 'tr', '51.3');
+  await p.settled();
+  await p.page.goto('/api/openapi.json'); // a page of this origin that opens nothing
+  for (const [item, value, age] of [['qv', '12.4', 120_000], ['tf', '69.8', 0]] as const) deeds.typed(item, value), await early(p, attempt, item, value, age);
+  await early(p, attempt, 'tr', '50', 3_600_000); // older, by the clock, than what was sent before it
+  await p.page.goto('/tasks');
+  await expect.poll(async () => (await p.kept()).line.filter((l) => l.early).map((l) => l.item)).toEqual(['tf']);
+  await expect.poll(async () => (await p.kept()).line.filter((l) => l.state === 'received').map((l) => l.item).sort()).toEqual(['qv', 'tr']);
   await p.page.goto(attempt.path);
   await p.settled();
   expect(await wrong(centre, attempt, line.ledger, deeds, [await p.kept()])).toEqual([]);

@@ -12,12 +12,6 @@ import { say } from './phone/words.js';
 /** @param {HTMLElement} bar */
 const keyOf = (bar) => `given ${bar.dataset.for} ${bar.dataset.stage}`;
 
-/** @returns {string} the day, by the server's clock as far as it is known */
-function today() {
-  const { at, clock } = stamp();
-  return dayOf(at + (clock ?? 0));
-}
-
 /** @param {HTMLElement} bar @param {string} words @param {string} [look] */
 function tell(bar, words, look = '') {
   const place = /** @type {HTMLElement} */ (bar.querySelector('.given'));
@@ -32,7 +26,7 @@ async function show(bar) {
   if (!given) return;
   await ready();
   const place = /** @type {HTMLElement} */ (bar.querySelector('.digits'));
-  place.textContent = given.state === 'waiting' && given.day === today() ? inThrees(given.digits) : '';
+  place.textContent = given.state === 'waiting' && given.day === dayOf(stamp()) ? inThrees(given.digits) : '';
   if (given.state === 'refused') tell(bar, say.spot.refused(given.why ?? ''), 'bad');
   else tell(bar, given.state === 'confirmed' ? say.spot.confirmed(given.at) : say.spot.given(given.at), 'good');
 }
@@ -42,8 +36,9 @@ async function release(bar, form) {
   const data = new FormData(form);
   const number = digitsOf(String(data.get('number')), 6);
   if (!number) return tell(bar, say.spot.six, 'bad');
-  const { at, clock } = stamp();
-  const day = today();
+  const now = stamp();
+  const { at, clock } = now;
+  const day = dayOf(now);
   /** @type {{day: string, code: string}[]} */
   const codes = JSON.parse(bar.dataset.codes ?? '[]');
   const code = codes.find((c) => c.day === day)?.code;

@@ -27,9 +27,10 @@ test('digits as people type them', () => {
 });
 
 test('the day is that of London', () => {
-  assert.equal(dayOf(Date.UTC(2026, 4, 4, 22, 59)), '2026-05-04');
-  assert.equal(dayOf(Date.UTC(2026, 4, 4, 23, 1)), '2026-05-05'); // summer time
-  assert.equal(dayOf(Date.UTC(2026, 0, 4, 23, 59)), '2026-01-04');
+  assert.equal(dayOf({ at: Date.UTC(2026, 4, 4, 22, 59), clock: null }), '2026-05-04');
+  assert.equal(dayOf({ at: Date.UTC(2026, 4, 4, 23, 1), clock: null }), '2026-05-05'); // summer time
+  assert.equal(dayOf({ at: Date.UTC(2026, 0, 4, 23, 59), clock: null }), '2026-01-04');
+  assert.equal(dayOf({ at: Date.UTC(2026, 0, 4, 23, 59), clock: 120_000 }), '2026-01-05', 'the phone is two minutes slow');
 });
 
 test('five wrong ones in a row wait for a minute', () => {

@@ -126,6 +126,11 @@ test('a row of the module that was here first', async (t) => {
   });
   await t.test('does not swallow what was kept before', () => assert.equal(adopt(early({ text: '5', before: line({ known: [empty] }) })).other, v('12.4')));
   await t.test('typed again the same, nothing is in question', () => assert.equal(adopt(early({ before: line() })).other, undefined));
+  await t.test('without its page it takes whatever that shows as known', () => {
+    const row = adopted(early(), undefined, () => 'new', 7);
+    assert.deepEqual([row.known, row.clock, row.other, merge(row, v('9'), 1000)], [undefined, 7, undefined, { show: 'row' }]);
+    assert.equal(adopted(early({ text: '5', before: line({ known: [empty] }) }), undefined, () => 'new').other, v('12.4'));
+  });
   await t.test('over what was received is a new value', () => {
     const row = adopt(early({ text: '5', before: line({ state: 'received', receivedAt: 9 }) }));
     assert.deepEqual([row.known, row.knownAt, row.other], [[v('12.4')], 9, undefined]);

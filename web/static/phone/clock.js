@@ -13,6 +13,9 @@ export const ready = () => read ??= get('meta', 'clock').then((kept) => { known 
 /** @returns {{at: number, clock: number | null}} now by this phone, ms, and how far the server is believed to be ahead, ms */
 export const stamp = () => ({ at: Date.now(), clock: known?.offset ?? null });
 
+/** @param {number} at @returns {number | null} how far the server was believed to be ahead at a moment by this phone, ms */
+export const believed = (at) => (known && known.at <= at ? known.offset : null);
+
 /** @returns {boolean} whether the server's clock was not heard of for ten minutes */
 export const stale = () => !known || Math.abs(Date.now() - known.at) > 600_000;
 

@@ -23,8 +23,8 @@ export const shown = (code, number) => turned(code, Number(number));
 /** @param {string} typed @param {string} number @returns {string} the code that was shown as typed */
 export const codeOf = (typed, number) => turned(typed, -Number(number));
 
-/** @param {number} ms @returns {string} the day of a moment in London, 2026-05-04 */
-export const dayOf = (ms) => new Date(ms).toLocaleDateString('sv-SE', { timeZone: 'Europe/London' });
+/** @param {{at: number, clock: number | null}} stamp @returns {string} its day in London by the server's clock as far as it is known, 2026-05-04 */
+export const dayOf = ({ at, clock }) => new Date(at + (clock ?? 0)).toLocaleDateString('sv-SE', { timeZone: 'Europe/London' });
 
 /** @typedef {{day: string, salt: string, rounds: number, check: string}} Check */
 

@@ -1,11 +1,11 @@
 // @ts-check
 // Keeps every line as it is typed, fills the page with what is kept, and says beside each line where it stands.
 import { newID } from '../ids.js';
-import { stamp } from './clock.js';
+import { ready as heard, stamp } from './clock.js';
 import { takeOver } from './early.js';
 import { adopted, merge, typed, values, words } from './rules.js';
 import { all, change, tx } from './store.js';
-import { able, onChange, retry, tell, wake } from './queue.js';
+import { able, adopt as take, onChange, retry, tell, wake } from './queue.js';
 import { say } from './words.js';
 import { attempt, button, put, sheet } from './sheet.js';
 
@@ -82,11 +82,12 @@ async function keep(line, wait) {
       asked.onsuccess = () => {
         /** @type {Line | undefined} */
         const row = asked.result?.early ? adopted(asked.result, drawnIn(line), newID) : asked.result;
+        const had = asked.result?.early ? asked.result.before : row;
         if (row && same(row, now) && (row.state === 'kept' ? !row.other : merge(row, drawnIn(line), drawn).show === 'row')) {
           if (row.notBefore && !wait) s.put({ ...row, notBefore: 0 }, key);
           return;
         }
-        if (row?.sealed && row.state === 'kept') s.put({ ...row, copy: true }, `${key} sealed`);
+        if (had?.sealed && had.state === 'kept') s.put({ ...had, copy: true }, `${key} sealed`);
         const next = typed(row, now, drawnIn(line), newID);
         if (next) s.put({ ...next, notBefore: now.at + wait }, key);
         else s.delete(key);
@@ -182,8 +183,9 @@ function readDrawn(root) {
 async function adopt() {
   const rows = await takeOver();
   const left = new Set(rows.filter((r) => r.attempt === attempt && r.early).map((r) => r.line));
+  if (left.size) await heard();
   for (const line of linesOf(document).filter((l) => left.has(nameOf(l)))) {
-    await change('line', keyOf(line), (row) => (row?.early ? adopted(row, drawnIn(line), newID) : undefined));
+    await take(keyOf(line), drawnIn(line));
   }
   return left.size ? undefined : rows;
 }

@@ -47,10 +47,13 @@ export const digests = () => reckoning ??= (async () => {
  * Keeps files for an item of the attempt ("instrument/UUID" for the label of an instrument).
  * @param {Iterable<File>} files
  * @param {{attempt: string, item: string, caption: string}} to
- * @returns {Promise<string>} what kept them from being kept, in words; "" for nothing
+ * @param {string} title of the item
+ * @returns {Promise<string>} which were not kept and why, in words; "" for none
  */
-export async function addFiles(files, to) {
+async function addFiles(files, to, title) {
   const now = stamp();
+  /** @type {[File[], File[]]} */
+  const [large, unread] = [[], []]; // after one that does not fit there may come one that does
   for (const file of files) {
     /** @type {Kept} */
     const row = {
@@ -64,12 +67,12 @@ export async function addFiles(files, to) {
       });
       document.dispatchEvent(new Event('kept'));
     } catch (trouble) {
-      return /** @type {Error} */ (trouble)?.name === 'QuotaExceededError' ? say.keep.noRoom : say.keep.unreadable;
+      (/** @type {Error} */ (trouble)?.name === 'QuotaExceededError' ? large : unread).push(file);
     }
     tell();
   }
   void digests();
-  return '';
+  return [large.length ? say.keep.noRoomFor(title, large) : '', ...unread.map((f) => `${f.name}: ${say.keep.unreadable}`)].join(' ').trim();
 }
 
 /** @param {Kept} row @param {() => Element} preview */
@@ -194,7 +197,8 @@ async function chosen(event) {
   const form = /** @type {HTMLFormElement | null} */ (input.closest('form.upload'));
   if (!form || input.type !== 'file' || !input.files?.length) return;
   const caption = /** @type {HTMLInputElement | null} */ (form.querySelector('[name=caption]'));
-  const trouble = await addFiles(Array.from(input.files), { attempt, item: form.dataset.item ?? '', caption: caption?.value.trim() ?? '' });
+  const trouble = await addFiles(Array.from(input.files), { attempt, item: form.dataset.item ?? '', caption: caption?.value.trim() ?? '' },
+    (form.closest('article')?.querySelector('h3') ?? form.querySelector('.take'))?.textContent?.trim() ?? '');
   input.value = '';
   if (caption && !trouble) caption.value = '';
   let place = form.querySelector('.nokeep');

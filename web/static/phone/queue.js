@@ -1,10 +1,11 @@
 // @ts-check
 // The queue of one person on this phone: what is kept and not received. One page sends at a time; all show the same.
+import { newID } from '../ids.js';
 import { ask } from './ask.js';
-import { ready, stale } from './clock.js';
-import { clean, values } from './rules.js';
+import { believed, ready, stale } from './clock.js';
+import { adopted, clean, values } from './rules.js';
 import { sender } from './send.js';
-import { bytesOf, change, del, person, put, tx } from './store.js';
+import { bytesOf, change, del, get, person, put, tx } from './store.js';
 
 /** @typedef {import('./rules.js').Thing & {key: IDBValidKey, row: any}} Thing */
 /**
@@ -71,6 +72,31 @@ async function things() {
 }
 
 /**
+ * Takes a line into the queue that was kept before the queue was there.
+ * @param {IDBValidKey} key
+ * @param {string} [page] what the page shows in it, where that is at hand
+ */
+export async function adopt(key, page) {
+  const row = await get('line', key);
+  if (!row?.early) return;
+  if (row.before?.sealed && row.before.state === 'kept') await put('line', { ...row.before, copy: true }, `${key} sealed`);
+  await change('line', key, (now) => (now?.early && now.at === row.at ? adopted(now, page, newID, believed(now.at)) : undefined));
+}
+
+const dead = 60_000; // ms without a key, after which a page that has no queue yet is taken to have died
+
+/** Takes what was typed into pages that died before their queue was there. The page that is open sees to its own. */
+async function takeOver() {
+  const [lines, , , keys] = await kept();
+  const left = lines.map((row, i) => ({ ...row, key: keys[i] })).filter((l) => l.early && !document.querySelector(`[data-attempt="${l.attempt}"]`));
+  if (!left.length) return;
+  for (const { key, at } of left) if (Math.abs(Date.now() - at) > dead) await adopt(key);
+  setTimeout(() => void takeOver().catch(() => {}), dead); // what is typed just now may be left behind yet
+  tell();
+  wake();
+}
+
+/**
  * @returns {Promise<{entries: number, files: number, calls: number, troubles: number}>} how much is not received; troubles:
  *   how much of it waits for the person
  */
@@ -92,7 +118,7 @@ async function sendLines(batch) {
     /** @type {import('./store.js').Line} */
     const row = await change('line', t.key, (now) => {
       if (now?.id !== t.row.id || now.state !== 'kept') return undefined; // typed on meanwhile: its turn comes
-      return { ...now, tried: true, known: [...new Set([...(now.known ?? []), values(now)])] };
+      return { ...now, tried: true, known: now.known && [...new Set([...now.known, values(now)])] };
     });
     if (row) sent.push({ key: t.key, row });
   }
@@ -194,6 +220,7 @@ export async function start() {
   document.addEventListener('visibilitychange', () => { if (document.visibilityState === 'visible') again(); });
   try {
     await ready();
+    await takeOver();
   } catch {
     show({ mode: 'none' });
     return;

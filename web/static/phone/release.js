@@ -47,12 +47,13 @@ async function listing() {
 /** @param {HTMLElement} box @param {HTMLInputElement} input @param {Awaited<ReturnType<typeof listing>>} had what the number was shown for */
 async function check(box, input, had) {
   const triesKey = `tries ${attempt} ${box.dataset.stage}`;
-  const { at, clock } = stamp();
+  const now = stamp();
+  const { at, clock } = now;
   const tries = await get('meta', triesKey);
   if (tries?.until > at && tries.until - at <= 60_000) return tell(box, say.spot.wait, 'bad');
   const typed = digitsOf(input.value, 12);
   if (!typed) return tell(box, say.spot.twelve, 'bad');
-  const day = dayOf(at + (clock ?? 0));
+  const day = dayOf(now);
   /** @type {import('./digits.js').Check[]} */
   const checks = JSON.parse(box.dataset.codes ?? '[]');
   const today = checks.find((c) => c.day === day);
@@ -60,9 +61,9 @@ async function check(box, input, had) {
   const code = codeOf(typed, evidenceNumber(had.list));
   tell(box, say.keep.checking);
   if (!(await fits(code, today))) {
-    const now = wrongAgain(tries, at);
-    await put('meta', now, triesKey);
-    return tell(box, now.until ? say.spot.wait : say.spot.wrong, 'bad');
+    const more = wrongAgain(tries, at);
+    await put('meta', more, triesKey);
+    return tell(box, more.until ? say.spot.wait : say.spot.wrong, 'bad');
   }
   const stage = box.dataset.stage ?? '';
   await put('meta', { wrong: 0, until: 0 }, triesKey);

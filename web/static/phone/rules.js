@@ -118,16 +118,18 @@ export function typed(row, now, page, newID) {
  * A row that was made before the queue was here, put in the place of what was kept before; where that was not sent, the
  * person says which it is to be.
  * @param {Line} row
- * @param {string} page
+ * @param {string | undefined} page undefined where it is not at hand
  * @param {() => string} newID
+ * @param {number | null} [clock] by how much the server's clock was believed to be ahead then
  * @returns {Line}
  */
-export function adopted(row, page, newID) {
+export function adopted(row, page, newID, clock = null) {
   const { before, early, ...now } = row;
   const open = before?.state === 'kept' && values(before) !== values(now);
-  const known = open ? [...(before.known ?? []), page, values(before)] : [page];
+  const drawn = page === undefined ? [] : [page];
+  const known = open ? [...(before.known ?? []), ...drawn, values(before)] : page === undefined ? undefined : drawn;
   return {
-    ...now, note: now.note ?? '', known, ...(before?.state === 'received' && { known: [values(before)], knownAt: before.receivedAt }),
+    ...now, clock, note: now.note ?? '', known, ...(before?.state === 'received' && { known: [values(before)], knownAt: before.receivedAt }),
     id: newID(), state: 'kept', ...(open && { other: values(before) }),
   };
 }

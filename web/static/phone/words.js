@@ -38,7 +38,9 @@ export const say = {
     troubles: (/** @type {number} */ n) => `${count(n, 'thing was', 'things were')} not taken: see beside them. They are kept on this phone.`,
     tryAgain: 'Try again',
     cannotKeep: 'This phone keeps nothing for this page, so only what you send with the buttons is safe.',
-    noRoom: 'Not kept: this phone has no room left. Take away films or programs that you can do without, then type or choose this again.',
+    noRoom: 'Not kept: this phone has no room left. Take away films or programs that you can do without, then type this again.',
+    noRoomFor: (/** @type {string} */ title, /** @type {{name: string, size: number}[]} */ files) =>
+      `Not kept for “${title}”: ${files.map((f) => `${f.name} (${Math.ceil(f.size / 1e6)} MB)`).join(', ')}. This phone has no room left. Take away films or programs that you can do without, or let what waits here be received, then choose ${files.length > 1 ? 'them' : 'it'} again.`,
     notKept: 'Not kept on this phone. Load the page again, then type or choose this again.',
     unreadable: 'This file could not be read. Choose it again.',
 
