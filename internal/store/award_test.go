@@ -62,7 +62,7 @@ func TestTheDatabaseAsksForAnAward(t *testing.T) {
 		{"countersigning after its last day", lapsed, night.Add(time.Minute), countersign, fault.KindForbidden},
 		{"subject to a countersignature", none, monday, func(r *decision.Record) { r.Role = decision.RoleCountersigned }, stands},
 		{"taken back", none, monday, func(r *decision.Record) { r.Outcome = decision.TakenBack }, stands},
-		{"carried over", none, monday, func(r *decision.Record) { r.Value = "1" }, stands},
+		{"said to be carried over, in a first attempt", none, monday, func(r *decision.Record) { r.Value = "1" }, fault.KindConflict},
 		{"alone on its last day", lapsed, night, plain, stands},
 		{"countersigning on its last day", lapsed, night, countersign, stands},
 	} {

@@ -39,6 +39,7 @@ var refusals = map[string]error{
 	"record_award":              fault.Conflict("No assessor’s award of yours is in date any more. Load the page again: what you decide waits for a countersignature."),
 	"record_hearing_apart":      fault.Forbidden("You had part in what this appeal is against, so somebody else hears it."),
 	"record_afresh_apart":       fault.Forbidden("An appeal against this attempt was upheld, so somebody who had no part in it before decides it afresh."),
+	"record_carried":            fault.Conflict("The attempt before does not show this criterion as met any more. Load the page again."),
 	"record_judge_apart":        fault.Forbidden("You sampled this attempt, so somebody else judges it."),
 	"sample_number_key":         fault.Conflict("Somebody else drew a sample under this plan first. Load the page again to see theirs."),
 	"sample_outcome_once":       fault.Conflict("Somebody else looked at this attempt first. Load the page again to see what they found."),

@@ -1,0 +1,2 @@
+DROP TRIGGER record_carried ON record;
+DROP FUNCTION record_carried;
