@@ -137,7 +137,11 @@ func readPrior(r *reader, id uuid.UUID) (PriorSheet, error) {
 	var heads []Prior
 	var p PriorSheet
 	var looks []PriorLook
-	var claimed []bool
+	var apart []struct {
+		Apart     []uuid.UUID
+		ApartFrom []uuid.UUID
+		Claimed   bool
+	}
 	a := args{"id": id}
 	queue(r, &heads, priorSQL+`WHERE l.prior_id = @id`, a)
 	queue(r, &p.Files, priorFileSQL+`WHERE f.prior_id = @id ORDER BY f.added_at, f.file_id`, a)
@@ -148,20 +152,22 @@ func readPrior(r *reader, id uuid.UUID) (PriorSheet, error) {
 		JOIN cohort_member m ON m.centre_id = t.centre_id AND m.cohort_id = t.cohort_id AND m.part = 'tutor'
 		JOIN person p ON p.centre_id = m.centre_id AND p.person_id = m.person_id
 		WHERE l.prior_id = @id ORDER BY p.name, m.person_id`, a)
-	queueColumn(r, &p.Apart, `SELECT CASE c.person_id WHEN l.trainee_id THEN c.other_id ELSE c.person_id END FROM prior_learning l
-		JOIN conflict c ON c.centre_id = l.centre_id AND l.trainee_id IN (c.person_id, c.other_id) AND c.ended_at IS NULL
-		WHERE l.prior_id = @id ORDER BY c.conflict_id`, a)
-	queueColumn(r, &p.ApartFrom, `SELECT CASE c.person_id WHEN d.decided_by THEN c.other_id ELSE c.person_id END FROM prior_decision d
-		JOIN conflict c ON c.centre_id = d.centre_id AND d.decided_by IN (c.person_id, c.other_id) AND c.ended_at IS NULL
-		WHERE d.prior_id = @id ORDER BY c.conflict_id`, a)
+	queue(r, &apart, `SELECT
+			ARRAY(SELECT CASE c.person_id WHEN l.trainee_id THEN c.other_id ELSE c.person_id END FROM conflict c
+				WHERE c.centre_id = l.centre_id AND l.trainee_id IN (c.person_id, c.other_id) AND c.ended_at IS NULL ORDER BY c.conflict_id) AS apart,
+			ARRAY(SELECT CASE c.person_id WHEN d.decided_by THEN c.other_id ELSE c.person_id END FROM prior_decision d
+				JOIN conflict c ON c.centre_id = d.centre_id AND d.decided_by IN (c.person_id, c.other_id) AND c.ended_at IS NULL
+				WHERE d.centre_id = l.centre_id AND d.prior_id = l.prior_id ORDER BY c.conflict_id) AS apart_from,
+			EXISTS (SELECT FROM claim_item i WHERE i.centre_id = l.centre_id AND i.trainee_id = l.trainee_id AND i.unit_code = l.unit_code) AS claimed
+		FROM prior_learning l WHERE l.prior_id = @id`, a)
 	queue(r, &looks, `SELECT k.criterion, k.outcome, k.words, k.looked_by, p.name AS by_name, k.looked_at FROM prior_look k
 		JOIN person p ON p.centre_id = k.centre_id AND p.person_id = k.looked_by WHERE k.prior_id = @id ORDER BY k.criterion`, a)
-	queueColumn(r, &claimed, `SELECT EXISTS (SELECT FROM claim_item i WHERE i.centre_id = l.centre_id AND i.trainee_id = l.trainee_id AND i.unit_code = l.unit_code)
-		FROM prior_learning l WHERE l.prior_id = @id`, a)
 	queue(r, &p.Actions, actionSQL+`WHERE x.source = 'prior_learning' AND x.source_id = @id AND x.closed_at IS NULL ORDER BY x.due_on, x.action_id`, a)
 	err := r.send("prior learning")
 	p.Prior, err = first(heads, "claim", err)
-	p.Claimed = slices.Contains(claimed, true)
+	for _, x := range apart {
+		p.Apart, p.ApartFrom, p.Claimed = x.Apart, x.ApartFrom, x.Claimed
+	}
 	for i, k := range looks {
 		at := slices.IndexFunc(p.Decisions, func(d PriorDecision) bool { return d.Criterion == k.Criterion })
 		p.Decisions[at].Look = &looks[i]

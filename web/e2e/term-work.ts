@@ -21,8 +21,8 @@ export async function takeIn(page: Page) {
 /** The technician enters an instrument and checks it. */
 export async function enterInstrument(page: Page) {
   await page.goto('/instruments');
-  await page.getByLabel('Name').fill(`Immersion thermometer ${run}`);
-  await page.getByLabel('Serial number').fill(`TM ${run}`);
+  await page.getByLabel('Name', { exact: true }).fill(`Immersion thermometer ${run}`);
+  await page.getByLabel('Serial number', { exact: true }).fill(`TM ${run}`);
   await page.getByLabel('Is a').fill('immersion thermometer');
   await page.getByRole('button', { name: 'Add it' }).click();
   await expect(page.getByRole('heading', { level: 1 })).toHaveText(`Immersion thermometer ${run}`);
